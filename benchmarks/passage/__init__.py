@@ -1,0 +1,1 @@
+"""Cases for the passage engine and the runs that measure it."""

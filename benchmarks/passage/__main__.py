@@ -1,0 +1,62 @@
+"""`python -m benchmarks.passage FILE... [--seconds S] [--against library]`: one JSON line a case."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from benchmarks.passage.files import read_case
+from layout.errors import CoamingError
+from layout.passage import Effort, Problem, find_passage
+
+
+def warm_up(problem: Problem) -> None:
+    """Load the compiled kernels, so that the first case is not charged for it."""
+    find_passage(problem, Effort(seconds=0.5))
+
+
+def main() -> int:
+    """Run the cases; 0 unless a case contradicts its known answer."""
+    parser = argparse.ArgumentParser(prog="benchmarks.passage")
+    parser.add_argument("files", nargs="*", type=Path)
+    parser.add_argument("--seconds", type=float, default=30.0)
+    parser.add_argument("--against", choices=["library"])
+    parser.add_argument("--library-seconds", type=float, default=10.0)
+    args = parser.parse_args()
+    files = args.files or sorted(Path(__file__).parent.glob("*.json"))
+    wrong = 0
+    warm = False
+    for path in files:
+        try:
+            raw, problem = read_case(path)
+        except CoamingError as e:
+            print(json.dumps({"name": path.name, "error": str(e)}))
+            wrong += 1
+            continue
+        if not warm:
+            warm_up(problem)
+            warm = True
+        answer = find_passage(problem, Effort(seconds=args.seconds))
+        row = {
+            "name": raw.get("name", path.stem), "verdict": answer.verdict.value, "seconds": round(answer.seconds, 4),
+            "least_clearance_mm": None if answer.least_clearance_mm is None else round(answer.least_clearance_mm, 4),
+            "evidence": answer.evidence, "moves": max(0, len(answer.path) - 1),
+        }
+        expected = raw.get("expected")
+        if expected:
+            row["expected"] = expected
+            if answer.verdict.value not in (expected, "not settled"):
+                row["wrong"] = True
+                wrong += 1
+        if args.against == "library":
+            from benchmarks.passage.library import library_seconds
+
+            row["library"] = library_seconds(problem, args.library_seconds)
+            spent = row["library"]["seconds"]
+            row["ratio"] = round(spent / max(1e-4, answer.seconds), 2) if spent is not None else None
+        print(json.dumps(row), flush=True)
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

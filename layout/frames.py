@@ -1,0 +1,86 @@
+"""Axes, turns and poses: x forward, y to port, z up; mm and radians; a gap above zero is apart.
+
+A turn is a unit quaternion in the order x, y, z, w (the order of scipy) or a (3, 3) matrix whose
+columns are the turned axes. The hull frame has its origin amidships on the centreline at the
+datum waterline of the hull file.
+"""
+
+from typing import TypeAlias
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+Array: TypeAlias = NDArray[np.float64]
+
+
+@njit(cache=True)
+def matrix_from_quat(q: Array) -> Array:
+    """Rotation matrix of a unit quaternion (x, y, z, w)."""
+    x, y, z, w = q[0], q[1], q[2], q[3]
+    r = np.empty((3, 3))
+    r[0, 0], r[0, 1], r[0, 2] = 1 - 2 * (y * y + z * z), 2 * (x * y - z * w), 2 * (x * z + y * w)
+    r[1, 0], r[1, 1], r[1, 2] = 2 * (x * y + z * w), 1 - 2 * (x * x + z * z), 2 * (y * z - x * w)
+    r[2, 0], r[2, 1], r[2, 2] = 2 * (x * z - y * w), 2 * (y * z + x * w), 1 - 2 * (x * x + y * y)
+    return r
+
+
+@njit(cache=True)
+def quat_product(a: Array, b: Array) -> Array:
+    """The turn b followed by the turn a."""
+    out = np.empty(4)
+    out[0] = a[3] * b[0] + a[0] * b[3] + a[1] * b[2] - a[2] * b[1]
+    out[1] = a[3] * b[1] - a[0] * b[2] + a[1] * b[3] + a[2] * b[0]
+    out[2] = a[3] * b[2] + a[0] * b[1] - a[1] * b[0] + a[2] * b[3]
+    out[3] = a[3] * b[3] - a[0] * b[0] - a[1] * b[1] - a[2] * b[2]
+    return out
+
+
+@njit(cache=True)
+def quat_about(axis: Array, angle_rad: float) -> Array:
+    """The turn by an angle about a unit axis."""
+    out = np.empty(4)
+    s = np.sin(angle_rad / 2)
+    out[0], out[1], out[2], out[3] = axis[0] * s, axis[1] * s, axis[2] * s, np.cos(angle_rad / 2)
+    return out
+
+
+@njit(cache=True)
+def turn_between(q0: Array, q1: Array, axis: Array) -> float:
+    """Angle in [0, pi] of the turn that leads from q0 to q1; its unit axis (fixed frame) into `axis`."""
+    inverse = np.empty(4)
+    inverse[0], inverse[1], inverse[2], inverse[3] = -q0[0], -q0[1], -q0[2], q0[3]
+    d = quat_product(q1, inverse)
+    if d[3] < 0:
+        d = -d
+    s = np.sqrt(d[0] * d[0] + d[1] * d[1] + d[2] * d[2])
+    if s < 1e-12:
+        axis[0], axis[1], axis[2] = 0.0, 0.0, 1.0
+        return 0.0
+    for k in range(3):
+        axis[k] = d[k] / s
+    return float(2 * np.arctan2(s, d[3]))
+
+
+@njit(cache=True)
+def random_quat() -> Array:
+    """A turn drawn evenly from all turns (numba's own generator)."""
+    q = np.empty(4)
+    for k in range(4):
+        q[k] = np.random.normal()
+    return q / np.sqrt((q * q).sum())
+
+
+def square_turns() -> Array:
+    """The 24 turns that take a box's axes to the hull's axes, (24, 4) quaternions."""
+    found: list[Array] = []
+    half = np.sqrt(0.5)
+    pool = [np.array(v, dtype=np.float64) for v in ([0, 0, 0, 1.0], [half, 0, 0, half], [0, half, 0, half])]
+    frontier = [pool[0]]
+    while frontier:
+        q = frontier.pop()
+        if any(abs(abs(float(q @ f)) - 1) < 1e-9 for f in found):
+            continue
+        found.append(q)
+        frontier += [quat_product(g, q) for g in pool[1:]]
+    return np.array(found)

@@ -1,0 +1,304 @@
+"""Proof that there is no way in, with its data kept so that a separate program can re-check it.
+
+Two arguments. A start or resting place that is not free needs no search. Otherwise: q, a point of
+the body, must at some moment lie on the cut of a gate (`gates`); at that moment the body's parts
+in each layer of free space on both sides must fit that layer, and `turns` rules that out for
+every turn of the body. Shift along the cut is covered exactly, so all six freedoms are.
+"""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from layout.boxes import box_distance
+from layout.frames import Array
+from layout.passage.gates import Cells, Gate, cut_cells, gates_between, grown, square_extents
+from layout.passage.motion import TOUCHING_MM
+from layout.passage.problem import Pose, Problem, Touch
+from layout.passage.turns import FIELDS, cover_all_turns
+
+MAX_LEAVES: Final = 1_500_000
+MAX_STACK: Final = 20_000
+NOTHING_MM: Final = 1e9  # "room" of a layer with no free space at all
+EXTRA_CUTS: Final = 10
+ROOT_SPLIT: Final = 4  # the cube faces start cut this many times along each edge
+LINKS: Final = 9
+OPEN_MM: Final = 1e8  # a layer with this much room is open
+DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
+
+
+def blocked_at(problem: Problem, pose: Pose) -> Touch | None:
+    """The deepest clash at a pose (depth below the wanted clearance), or None when it is free."""
+    depth, worst = blocked_depth(problem, pose)
+    if worst is None or depth >= problem.clearance_mm - TOUCHING_MM:
+        return None
+    return worst
+
+
+def blocked_depth(problem: Problem, pose: Pose) -> tuple[float, Touch | None]:
+    """Exact least distance at a pose (minus the depth in a clash) and where."""
+    least, touch = float("inf"), None
+    n = np.empty(3)
+    r = pose.rotation
+    b, f = problem.body, problem.fixed
+    for i in range(len(b)):
+        c, m = pose.at_mm + r @ b.centre_mm[i], np.ascontiguousarray(r @ b.rotation[i])
+        for j in range(len(f)):
+            far = np.linalg.norm(np.maximum(np.abs(f.rotation[j].T @ (c - f.centre_mm[j])) - f.half_mm[j], 0))
+            if far - np.linalg.norm(b.half_mm[i]) >= least:
+                continue
+            d = box_distance(c, b.half_mm[i], m, f.centre_mm[j], f.half_mm[j], f.rotation[j], n)
+            if d < least:
+                least, touch = float(d), Touch(b.names[i], f.names[j], pose)
+    return least, touch
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Moment:
+    """One unavoidable moment: q on the cut, with the room each layer leaves the body."""
+
+    gate: Gate
+    q_body: Array
+    main: int
+    cut_mm: float
+    layer_low: Array  # relative to the cut
+    layer_high: Array
+    layer_all: NDArray[np.bool_]  # every body box is bound by the layer, not only the main one
+    plus: Array  # (layers, directions)
+    minus: Array
+    dirs: Array  # (directions, 3)
+    inner_mm: float  # the ball round q inside the main box
+    links: Array  # (boxes, LINKS, 3) points relative to q that a box shares with the main one; NaN ends
+
+    @property
+    def room_mm(self) -> float:
+        """The least room the layers leave along any direction: small is promising."""
+        return float((self.plus - self.minus)[0].min())
+
+
+def directions_across(axis: int) -> Array:
+    """Unit directions in the plane across an axis: the two square ones and the two diagonals."""
+    u, v = (k for k in range(3) if k != axis)
+    out = np.zeros((DIRECTIONS, 3))
+    out[0, u] = out[1, v] = 1.0
+    out[2, u] = out[2, v] = out[3, u] = np.sqrt(0.5)
+    out[3, v] = -np.sqrt(0.5)
+    return out
+
+
+def moments(problem: Problem) -> list[Moment]:
+    """Candidate moments, the most promising (smallest gates, largest box's middle) first."""
+    b = problem.body
+    low, high = square_extents(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation)
+    if not len(low):
+        return []
+    matter = cut_cells(*grown(low, high, problem.clearance_mm))
+    if matter is None:
+        return []
+    out: list[Moment] = []
+    order = np.argsort(-np.prod(b.half_mm, axis=1))
+    for rank, i in enumerate(order[:4]):
+        for share in (0.0, 0.6, -0.6) if rank == 0 else (0.0,):
+            out += _moments_of(problem, matter, low, high, int(i), share)
+    return sorted((m for m in out if m.room_mm < OPEN_MM), key=lambda m: m.room_mm)
+
+
+def shared_points(problem: Problem, main: int, q: Array) -> Array:
+    """Points each body box shares with the main box, relative to q: middle and corners of the overlap."""
+    b = problem.body
+    out = np.full((len(b), LINKS, 3), np.nan)
+    rm = b.rotation[main]
+    for i in range(len(b)):
+        turn = rm.T @ b.rotation[i]
+        if i == main or not np.all((np.abs(turn) < 1e-12) | (np.abs(np.abs(turn) - 1) < 1e-12)):
+            continue
+        c = rm.T @ (b.centre_mm[i] - b.centre_mm[main])
+        h = np.abs(turn) @ b.half_mm[i]
+        low, high = np.maximum(c - h, -b.half_mm[main]), np.minimum(c + h, b.half_mm[main])
+        if np.any(low > high):
+            continue
+        signs = [np.zeros(3)] + [np.array([x, y, z]) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)]
+        mid, ext = (low + high) / 2, (high - low) / 2
+        near = np.clip(rm.T @ (q - b.centre_mm[main]), low, high)
+        points = [near] + [mid + s * ext for s in signs[1:]]
+        for k, x in enumerate(points[:LINKS]):
+            out[i, k] = b.centre_mm[main] + rm @ x - q
+    return out
+
+
+def _moments_of(problem: Problem, matter: Cells, low: Array, high: Array, main: int, share: float) -> list[Moment]:
+    b = problem.body
+    h = b.half_mm[main]
+    long = int(np.argmax(h))
+    inner = float(min(h.min(), h[long] * (1 - abs(share))))
+    q = b.centre_mm[main] + share * h[long] * b.rotation[main][:, long]
+    start = problem.start.at_mm + problem.start.rotation @ q
+    goal = problem.goal.at_mm + problem.goal.rotation @ q
+    extra = tuple(
+        np.linspace(start[k], goal[k], EXTRA_CUTS + 2)[1:-1] if abs(goal[k] - start[k]) > 20 else np.empty(0)
+        for k in range(3)
+    )
+    cells = cut_cells(*grown(low, high, 0.999 * inner + problem.clearance_mm), extra=(extra[0], extra[1], extra[2]))
+    if cells is None:
+        cells = cut_cells(low, high)
+    if cells is None:
+        return []
+    reach = float(np.sqrt(((b.corner_array() - q) ** 2).sum(-1)).max())
+    out = []
+    for gate in gates_between(cells, start, goal)[:14]:
+        m = _moment(problem, matter, cells, gate, q, main, inner, reach)
+        if m is not None:
+            out.append(m)
+    return out
+
+
+def _moment(
+    problem: Problem, matter: Cells, cells: Cells, gate: Gate, q: Array, main: int, inner: float, reach: float
+) -> Moment | None:
+    """Measure the room in every layer within reach of the gate."""
+    axis = gate.axis
+    u, v = (k for k in range(3) if k != axis)
+    cut = float((gate.low[axis] + gate.high[axis]) / 2)
+    e = matter.edges
+    middle = int(np.searchsorted(e[axis], cut, side="right")) - 1
+    free = np.moveaxis(matter.free, axis, 0)
+    seed = np.zeros(free.shape[1:], dtype=bool)
+    rows, cols = np.nonzero(gate.piece)
+    for i, j in zip(rows, cols, strict=True):  # the matter cells the gate's cells overlap
+        r0 = np.searchsorted(e[u], cells.edges[u][i], side="right") - 1
+        r1 = np.searchsorted(e[u], cells.edges[u][i + 1], side="left")
+        c0 = np.searchsorted(e[v], cells.edges[v][j], side="right") - 1
+        c1 = np.searchsorted(e[v], cells.edges[v][j + 1], side="left")
+        seed[r0:r1, c0:c1] = True
+    seed &= free[middle]
+    if not seed.any():
+        return None
+    lows, highs, alls, plus, minus = [], [], [], [], []
+    dirs = directions_across(axis)
+    for way in (0, 1, -1):
+        layer = middle + way
+        while 0 < layer < free.shape[0] - 1:
+            low_s, high_s = e[axis][layer] - cut, e[axis][layer + 1] - cut
+            if (low_s if way >= 0 else -high_s) > reach and way != 0:
+                break
+            band = free[min(middle, layer) : max(middle, layer) + 1]
+            parts, _ = ndimage.label(band)
+            at = 0 if middle <= layer else band.shape[0] - 1
+            names = np.unique(parts[at][seed])
+            room = np.isin(parts[layer - min(middle, layer)], names[names > 0])
+            window = _window(e[u], gate, u, reach)[:, None] & _window(e[v], gate, v, reach)[None, :]
+            alls.append(bool(not np.any(free[layer] & window & ~room)))
+            p, m = _supports(room, e[u], e[v], dirs[:, [u, v]])
+            lows.append(low_s)
+            highs.append(high_s)
+            plus.append(p)
+            minus.append(m)
+            if way == 0 or not room.any():
+                break
+            layer += way
+    # a layer that is open on any side rules nothing out along that side: its support is infinite
+    return Moment(
+        gate, q, main, cut, np.array(lows), np.array(highs), np.array(alls), np.array(plus), np.array(minus), dirs, inner,
+        shared_points(problem, main, q),
+    )
+
+
+def _window(edges: Array, gate: Gate, k: int, reach: float) -> NDArray[np.bool_]:
+    """Cells along axis k within the body's reach of the gate."""
+    out: NDArray[np.bool_] = (edges[1:] > gate.low[k] - reach) & (edges[:-1] < gate.high[k] + reach)
+    return out
+
+
+def _supports(room: NDArray[np.bool_], eu: Array, ev: Array, dirs: Array) -> tuple[Array, Array]:
+    """How far the free cells reach along each direction and against it."""
+    plus, minus = np.full(len(dirs), -NOTHING_MM), np.full(len(dirs), NOTHING_MM)
+    rows, cols = np.nonzero(room)
+    if len(rows) == 0:
+        return plus, minus
+    u0, u1 = np.clip(eu[rows], -NOTHING_MM, NOTHING_MM), np.clip(eu[rows + 1], -NOTHING_MM, NOTHING_MM)
+    v0, v1 = np.clip(ev[cols], -NOTHING_MM, NOTHING_MM), np.clip(ev[cols + 1], -NOTHING_MM, NOTHING_MM)
+    for k, d in enumerate(dirs):
+        plus[k] = (np.maximum(d[0] * u0, d[0] * u1) + np.maximum(d[1] * v0, d[1] * v1)).max()
+        minus[k] = (np.minimum(d[0] * u0, d[0] * u1) + np.minimum(d[1] * v0, d[1] * v1)).min()
+    return plus, minus
+
+
+def _root_cells(stack: Array) -> int:
+    """Fill the stack with the starting cells that cover all turns."""
+    half = 1.0 / ROOT_SPLIT
+    top = 0
+    for face in range(4):
+        for i in range(ROOT_SPLIT):
+            for j in range(ROOT_SPLIT):
+                for k in range(ROOT_SPLIT):
+                    stack[top] = [face, -1 + half * (2 * i + 1), -1 + half * (2 * j + 1), -1 + half * (2 * k + 1), half, 0]
+                    top += 1
+    return top
+
+
+@dataclass(slots=True, eq=False)
+class _Attempt:
+    """How far the cover of all turns has come for one moment."""
+
+    moment: Moment
+    stack: Array
+    top: int
+    leaves: Array
+    count: int = 0
+
+    @property
+    def left(self) -> float:
+        """Volume of the cells still to be ruled out (8 per cube face, 32 in all)."""
+        return float((8 * self.stack[: self.top, 4] ** 3).sum())
+
+    def go_on(self, problem: Problem, budget: int) -> int:
+        """Work through `budget` more cells; the outcome of `cover_all_turns`."""
+        if self.count + budget + 8 > len(self.leaves):
+            bigger = np.empty((min(MAX_LEAVES, 2 * (self.count + budget) + 8), FIELDS))
+            bigger[: self.count] = self.leaves[: self.count]
+            self.leaves = bigger
+        m, b = self.moment, problem.body
+        self.top, self.count, outcome = cover_all_turns(
+            b.centre_mm - m.q_body, b.half_mm, b.rotation, m.main, m.links, np.eye(3)[m.gate.axis], m.dirs, m.layer_low,
+            m.layer_high, m.layer_all, m.plus, m.minus, self.stack, self.top, self.leaves, self.count, budget,
+        )
+        full = self.top >= MAX_STACK - 16 or self.count >= MAX_LEAVES - 16
+        return 2 if outcome == 0 and full else int(outcome)
+
+
+def prove(problem: Problem, until: float, stop: Callable[[], bool] | None = None) -> dict[str, object] | None:
+    """A proof that no way exists, or None. Moments that some turn fits are dropped at once."""
+    live = []
+    for m in moments(problem):
+        stack = np.empty((MAX_STACK, 6))
+        live.append(_Attempt(m, stack, _root_cells(stack), np.empty((1024, FIELDS))))
+    budget = 400
+    while live:
+        still = []
+        for rank, attempt in enumerate(live):
+            if time.perf_counter() > until or (stop is not None and stop()):
+                return None
+            share = max(400, int(budget / (1 + rank) ** 1.5))
+            outcome = attempt.go_on(problem, share)
+            if outcome == 1:
+                return _kept_proof(attempt.moment, attempt.leaves[: attempt.count])
+            if outcome == 0:
+                still.append(attempt)
+        live = sorted(still, key=lambda a: a.left)
+        budget = min(20_000, budget * 2)
+    return None
+
+
+def _kept_proof(m: Moment, leaves: Array) -> dict[str, object]:
+    return {
+        "kind": "no turn fits the gate", "axis": m.gate.axis, "cut_mm": m.cut_mm,
+        "gate_low_mm": m.gate.low.copy(), "gate_high_mm": m.gate.high.copy(), "q_body_mm": m.q_body.copy(),
+        "main_box": m.main, "inner_mm": m.inner_mm, "layer_low_mm": m.layer_low, "layer_high_mm": m.layer_high,
+        "layer_all": m.layer_all, "plus_mm": m.plus, "minus_mm": m.minus, "dirs": m.dirs,
+        "root_split": ROOT_SPLIT, "leaves": leaves.copy(),
+    }
