@@ -1,13 +1,18 @@
 """The one function of the room: does the body get from start to goal, and what proves it."""
 
+import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Final
 
-from layout.passage.impossible import blocked_at, blocked_depth, prove
+from layout.passage.impossible import Prover, blocked_at, blocked_depth
 from layout.passage.improve import length_mm, shorten, tidy, widen
 from layout.passage.problem import Passage, Pose, Problem, Verdict
 from layout.passage.search import path_clearance, search
+
+
+ALONE_SECONDS: Final = 0.12  # most ways are found sooner than this; only then is a proof begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,23 +46,48 @@ def find_passage(problem: Problem, effort: Effort | None = None) -> Passage:
                 Verdict.CANNOT, f"the {what} is not free", (), depth, touch, proof, time.perf_counter() - began,
                 seed=effort.seed,
             )
-    share, turn = 0.35, 0
-    while time.perf_counter() < end and not (effort.stop is not None and effort.stop()):
-        path = search(problem, min(end, time.perf_counter() + share), effort.seed + 10_000 * turn, effort.stop)
-        if path is not None:
-            return _goes_in(problem, path, effort, began)
-        if time.perf_counter() >= end:
-            break
-        proved = prove(problem, min(end, time.perf_counter() + 2 * share), effort.stop) if turn < 6 else None
-        if proved is not None:
-            return Passage(
-                Verdict.CANNOT, "no turn of the body fits the opening", (), None, None, proved,
-                time.perf_counter() - began, seed=effort.seed,
-            )
-        share *= 2.5
-        turn += 1
-    tried = f"{time.perf_counter() - began:.1f} s of search and proof, {turn} rounds"
-    return Passage(Verdict.NOT_SETTLED, "neither a way nor a proof was found", tried=tried, seconds=time.perf_counter() - began, seed=effort.seed)
+    path, proved = _race(problem, effort, end)
+    if path is not None:
+        return _goes_in(problem, path, effort, began)
+    spent = time.perf_counter() - began
+    if proved is not None:
+        return Passage(
+            Verdict.CANNOT, "no turn of the body fits the opening", (), None, None, proved, spent, seed=effort.seed
+        )
+    tried = f"{spent:.1f} s of search and proof side by side"
+    return Passage(
+        Verdict.NOT_SETTLED, "neither a way nor a proof was found", tried=tried, seconds=spent, seed=effort.seed
+    )
+
+
+def _race(problem: Problem, effort: Effort, end: float) -> tuple[list[Pose] | None, dict[str, object] | None]:
+    """Search alone for a moment, then search and proof side by side; whichever ends first decides."""
+    asked = effort.stop if effort.stop is not None else (lambda: False)
+    path = search(problem, min(end, time.perf_counter() + ALONE_SECONDS), effort.seed, asked)
+    if path is not None or time.perf_counter() >= end or asked():
+        return path, None
+    over = threading.Event()
+    proofs: list[dict[str, object] | None] = []
+    failed: list[BaseException] = []
+
+    def work() -> None:
+        try:
+            proofs.append(Prover(problem).go_on(end, over.is_set))
+        except BaseException as e:  # handed to the caller's thread below, never dropped
+            failed.append(e)
+
+    helper = threading.Thread(target=work, name="passage-proof")
+    helper.start()
+    try:
+        path = search(
+            problem, end, effort.seed + 100_000, lambda: asked() or bool(failed) or any(p is not None for p in proofs)
+        )
+    finally:
+        over.set()
+        helper.join()
+    if failed:
+        raise failed[0]
+    return path, next((p for p in proofs if p is not None), None) if path is None else None
 
 
 def _goes_in(problem: Problem, path: list[Pose], effort: Effort, began: float) -> Passage:

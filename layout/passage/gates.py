@@ -17,6 +17,7 @@ from layout.frames import Array
 
 MAX_CELLS: Final = 400_000
 SQUARE: Final = 1e-9
+SEAM_DIGITS: Final = 6  # faces closer than 1e-6 mm are one face: rounding must not open a seam
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,7 +55,7 @@ def square_extents(fix_c: Array, fix_h: Array, fix_r: Array) -> tuple[Array, Arr
     r = np.abs(fix_r)
     straight = np.all((r < SQUARE) | (np.abs(r - 1) < SQUARE), axis=(1, 2))
     half = np.einsum("nij,nj->ni", r, fix_h)
-    return (fix_c - half)[straight], (fix_c + half)[straight]
+    return np.round((fix_c - half)[straight], SEAM_DIGITS), np.round((fix_c + half)[straight], SEAM_DIGITS)
 
 
 def grown(low: Array, high: Array, radius: float) -> tuple[Array, Array]:

@@ -271,27 +271,36 @@ class _Attempt:
         return 2 if outcome == 0 and full else int(outcome)
 
 
-def prove(problem: Problem, until: float, stop: Callable[[], bool] | None = None) -> dict[str, object] | None:
-    """A proof that no way exists, or None. Moments that some turn fits are dropped at once."""
-    live = []
-    for m in moments(problem):
-        stack = np.empty((MAX_STACK, 6))
-        live.append(_Attempt(m, stack, _root_cells(stack), np.empty((1024, FIELDS))))
-    budget = 400
-    while live:
-        still = []
-        for rank, attempt in enumerate(live):
-            if time.perf_counter() > until or (stop is not None and stop()):
-                return None
-            share = max(400, int(budget / (1 + rank) ** 1.5))
-            outcome = attempt.go_on(problem, share)
-            if outcome == 1:
-                return _kept_proof(attempt.moment, attempt.leaves[: attempt.count])
-            if outcome == 0:
-                still.append(attempt)
-        live = sorted(still, key=lambda a: a.left)
-        budget = min(20_000, budget * 2)
-    return None
+class Prover:
+    """A proof being looked for, a slice of time at a time."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.budget = 400
+        self.live: list[_Attempt] = []
+        for m in moments(problem):
+            stack = np.empty((MAX_STACK, 6))
+            self.live.append(_Attempt(m, stack, _root_cells(stack), np.empty((1024, FIELDS))))
+
+    def go_on(self, until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
+        """A proof that no way exists, or None. Moments that some turn fits are dropped at once."""
+        while self.live:
+            still = []
+            for rank, attempt in enumerate(self.live):
+                if time.perf_counter() > until or stop():
+                    return None
+                share = int(self.budget / (1 + rank) ** 1.5)
+                if share < 60:
+                    still.append(attempt)
+                    continue
+                outcome = attempt.go_on(self.problem, share)
+                if outcome == 1:
+                    return _kept_proof(attempt.moment, attempt.leaves[: attempt.count])
+                if outcome == 0:
+                    still.append(attempt)
+            self.live = sorted(still, key=lambda a: a.left)
+            self.budget = min(12_000, self.budget * 2)
+        return None
 
 
 def _kept_proof(m: Moment, leaves: Array) -> dict[str, object]:

@@ -68,6 +68,8 @@ def search(problem: Problem, until: float, seed: int, stop: Callable[[], bool] |
     rounds = 400
     while time.perf_counter() < until:
         path = _attempt(problem, s, (gate_c, gate_h, gate_axis), low, high, seed + attempt, rounds, until, stop)
+        if path is None and stop is not None and stop():
+            return None
         if path is not None:
             return path
         attempt += 1

@@ -26,13 +26,13 @@ SLACKS_MM: Final = (3.0, 0.6, 0.1)  # gaps asked of eased poses, the generous on
 MAX_CHAIN: Final = 40
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def seed_random(seed: int) -> None:
     """Set the seed of the generator the kernels draw from."""
     np.random.seed(seed)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def ease_out(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
     p: Array, q: Array, wanted: float, gyration: float, sweeps: int, up: Array, cos_limit: float,
@@ -53,7 +53,7 @@ def ease_out(
     return False
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def apart2(p: Array, q: Array, p1: Array, q1: Array, gyration: float) -> float:
     """Squared length from one pose to another: mm of shift and mm of turn at the gyration radius."""
     dot = abs(q[0] * q1[0] + q[1] * q1[1] + q[2] * q1[2] + q[3] * q1[3])
@@ -61,7 +61,7 @@ def apart2(p: Array, q: Array, p1: Array, q1: Array, gyration: float) -> float:
     return float(d2 + gyration * gyration * 8 * max(0.0, 1.0 - dot))
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def root_of(parent_tree: Array, t: int) -> int:
     """The component a tree belongs to now."""
     while parent_tree[t] != t:
@@ -70,7 +70,7 @@ def root_of(parent_tree: Array, t: int) -> int:
     return int(t)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _add(nodes_p: Array, nodes_q: Array, parent: Array, tree: Array, count: int, p: Array, q: Array, up_node: int, t: int) -> int:
     for k in range(3):
         nodes_p[count, k] = p[k]
@@ -81,7 +81,7 @@ def _add(nodes_p: Array, nodes_q: Array, parent: Array, tree: Array, count: int,
     return count + 1
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _upright_motion(q0: Array, q1: Array, up: Array, cos_limit: float) -> bool:
     """True when the whole turn from q0 to q1 stays within the allowed tilt (sine bound as in motion)."""
     if cos_limit <= -1.0:
@@ -97,7 +97,7 @@ def _upright_motion(q0: Array, q1: Array, up: Array, cos_limit: float) -> bool:
     return True
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def extend(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
     nodes_p: Array, nodes_q: Array, parent: Array, tree: Array, count: int,
@@ -158,7 +158,7 @@ def extend(
     return count, False
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def nearest(nodes_p: Array, nodes_q: Array, tree: Array, count: int, parent_tree: Array, comp: int, p: Array, q: Array, gyration: float, other: bool) -> int:
     """Nearest node inside component `comp`, or with `other` outside it; -1 when there is none."""
     best, at = 1e300, -1
@@ -172,7 +172,7 @@ def nearest(nodes_p: Array, nodes_q: Array, tree: Array, count: int, parent_tree
     return at
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def sample_in_gate(
     body_c: Array, body_h: Array, body_r: Array, gate_c: Array, gate_h: Array, squares: Array,
     p: Array, q: Array,
@@ -204,7 +204,7 @@ def sample_in_gate(
     return g
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def sow(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
     fix_k: Array, gate_c: Array, gate_h: Array, gate_axis: Array, squares: Array,
@@ -243,7 +243,7 @@ def sow(
     return count, trees
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _target(
     body_c: Array, body_h: Array, body_r: Array, gate_c: Array, gate_h: Array, squares: Array,
     nodes_p: Array, nodes_q: Array, tree: Array, count: int, parent_tree: Array, comp: int,
@@ -312,7 +312,7 @@ def _target(
     return -1
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def grow(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
     gate_c: Array, gate_h: Array, squares: Array, low: Array, high: Array,

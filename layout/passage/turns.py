@@ -17,12 +17,12 @@ from numba import njit
 from layout.frames import Array, matrix_from_quat
 
 FIELDS: Final = 14  # face, a, b, c, half, direction, y plus (3), layer plus, y minus (3), layer minus
-MARGIN_MM: Final = 1e-6  # a cell is ruled out only by this much: far above rounding
+MARGIN_MM: Final = 1e-5  # a cell is ruled out only by this much: above all rounding of faces
 FITS_MM: Final = 0.15  # a turn ruled out by less than this counts as one that fits: no proof here
 WHOLE: Final = -1.0  # "layer" of a side that the gate itself bounds
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def cell_quat(face: int, a: float, b: float, c: float) -> Array:
     """The unit quaternion at (a, b, c) on a cube face (0: w = 1, 1: x = 1, 2: y = 1, 3: z = 1)."""
     q = np.empty(4)
@@ -37,7 +37,7 @@ def cell_quat(face: int, a: float, b: float, c: float) -> Array:
     return q / np.sqrt((q * q).sum())
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def cell_spread(face: int, a: float, b: float, c: float, half: float) -> float:
     """Largest turn from the middle of a cell to any turn in it (reached at a corner)."""
     mid = cell_quat(face, a, b, c)
@@ -53,7 +53,7 @@ def cell_spread(face: int, a: float, b: float, c: float, half: float) -> float:
     return float(2 * np.arccos(min(1.0, least)))
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _try_point(
     y0: float, y1: float, y2: float, n: Array, w: Array, low: float, high: float, spread: float,
     sin_s: float, cos_s: float, best: float, keep: Array,
@@ -75,7 +75,7 @@ def _try_point(
     return best
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def reach_along(
     c: Array, h: Array, r: Array, n: Array, w: Array, low: float, high: float, spread: float, best: float, keep: Array
 ) -> float:
@@ -138,7 +138,7 @@ def reach_along(
     return best
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _bound_here(
     i: int, main: int, all_bound: bool, links: Array, n: Array, low: float, high: float, spread: float, scratch: Array
 ) -> bool:
@@ -159,7 +159,7 @@ def _bound_here(
     return False
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def rule_out(
     body_c: Array, body_h: Array, body_r: Array, main: int, links: Array, axis_n: Array, dirs: Array,
     layer_low: Array, layer_high: Array, layer_all: Array, plus: Array, minus: Array, face: int, a: float, b: float,
@@ -215,7 +215,7 @@ def rule_out(
     return False
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def cover_all_turns(
     body_c: Array, body_h: Array, body_r: Array, main: int, links: Array, axis_n: Array, dirs: Array,
     layer_low: Array, layer_high: Array, layer_all: Array, plus: Array, minus: Array, stack: Array, top: int,
