@@ -14,6 +14,7 @@ from layout.passage.search import SQUARES, Scene, search
 from layout.passage.trees import _upright_motion, apart2
 
 WIDER_STEPS_MM: Final = (1.0, 2.0, 4.0, 7.0, 11.0, 16.0, 22.0)  # above the wanted clearance
+MOVE_WORTH_MM: Final = 150.0  # one move fewer is worth this much more shift and turn
 TILT_GRID_RAD: Final = np.deg2rad(5.0)
 SHIFT_GRID_MM: Final = 10.0
 
@@ -138,34 +139,65 @@ def tidy(problem: Problem, path: list[Pose], wanted: float) -> list[Pose]:
     return path
 
 
-def widen(problem: Problem, path: list[Pose], until: float, seed: int) -> tuple[list[Pose], float]:
-    """A way with more room, up to the resting pose's own; (way, clearance it keeps except at its ends).
+def effort_of(problem: Problem, path: list[Pose]) -> float:
+    """What a way costs a person: shift and turn in mm, and a good deal for every move."""
+    return length_mm(problem, path) + MOVE_WORTH_MM * (len(path) - 1)
 
-    The last move on to the resting place, and the first off the bench, may be closer: they are
-    kept at the wanted clearance.
-    """
+
+def eased_ends(problem: Problem, wanted: float) -> list[Pose] | None:
+    """Start and goal nudged to more room, when the nudge itself is proven clear."""
     s = Scene.of(problem)
-    best, level = path, problem.clearance_mm
     up = np.ascontiguousarray(problem.up)
+    ends = []
+    for pose in (problem.start, problem.goal):
+        p, q = pose.at_mm.copy(), pose.quat.copy()
+        fine = ease(*s.body, *s.fixed, p, q, wanted + 0.01, s.gyration_mm, 30, up, problem.cos_tilt)
+        if not fine or not _clear(problem, s, pose, Pose(p, q), problem.clearance_mm):
+            return None
+        ends.append(Pose(p, q))
+    return ends
+
+
+def roomy(problem: Problem, wanted: float, until: float, seed: int, turns: Array) -> list[Pose] | None:
+    """A way that keeps `wanted` except on its first and last move, shortened; None when not found."""
+    ends = eased_ends(problem, wanted)
+    if ends is None:
+        return None
+    wider = Problem(problem.body, problem.fixed, ends[0], ends[1], wanted, problem.up, problem.max_tilt_rad)
+    found = search(wider, until, seed, turns=turns)
+    if found is None:
+        return None
+    out = [problem.start, *shorten(wider, found, wanted, seed), problem.goal]
+    s = Scene.of(problem)
+    for k in (1, len(out) - 2):  # an eased end that is not needed is dropped
+        if len(out) > 3 and _clear(problem, s, out[k - 1], out[k + 1], problem.clearance_mm):
+            del out[k]
+            break
+    return out
+
+
+def improve(problem: Problem, path: list[Pose], until: float, seed: int) -> list[Pose]:
+    """A better way in the time given: calm turns first, then more room, then less to do."""
+    best, level = shorten(problem, path, problem.clearance_mm, seed), problem.clearance_mm
+    began = time.perf_counter()
+    calm = SQUARES[:1]
     for extra in WIDER_STEPS_MM:
+        if time.perf_counter() >= until:
+            break
         wanted = problem.clearance_mm + extra
         now = time.perf_counter()
-        if now >= until:
-            break
-        ends = []
-        for pose in (problem.start, problem.goal):
-            p, q = pose.at_mm.copy(), pose.quat.copy()
-            fine = ease(*s.body, *s.fixed, p, q, wanted + 0.01, s.gyration_mm, 30, up, problem.cos_tilt)
-            eased = Pose(p, q)
-            if not fine or not _clear(problem, s, pose, eased, problem.clearance_mm):
-                break
-            ends.append(eased)
-        if len(ends) < 2:
-            break
-        wider = Problem(problem.body, problem.fixed, ends[0], ends[1], wanted, problem.up, problem.max_tilt_rad)
-        found = search(wider, min(until, now + max(0.15, (until - now) / 2)), seed)
+        found = roomy(problem, wanted, min(until, now + max(0.05, 0.4 * (until - began))), seed, calm)
+        if found is None and level == problem.clearance_mm:
+            found = roomy(problem, wanted, min(until, now + max(0.1, 0.6 * (until - began))), seed, SQUARES)
         if found is None:
             break
-        found = shorten(wider, found, wanted, seed)
-        best, level = [problem.start, *found, problem.goal], wanted
-    return best, level
+        if level == problem.clearance_mm or effort_of(problem, found) < 1.5 * effort_of(problem, best):
+            best, level = found, wanted
+    tries = 0
+    while time.perf_counter() < until and tries < 12:
+        tries += 1
+        turns = calm if tries % 3 else SQUARES
+        found = roomy(problem, level, min(until, time.perf_counter() + 0.1), seed + tries, turns)
+        if found is not None and effort_of(problem, found) < effort_of(problem, best):
+            best = found
+    return tidy(problem, best, problem.clearance_mm)

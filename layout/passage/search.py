@@ -57,8 +57,14 @@ def gate_boxes(problem: Problem) -> tuple[Array, Array, Array]:
     return c, h, np.array([g.axis for g in gates], dtype=np.int64)
 
 
-def search(problem: Problem, until: float, seed: int, stop: Callable[[], bool] | None = None) -> list[Pose] | None:
-    """A proven way from start to goal, or None when the time (perf_counter `until`) ran out."""
+def search(
+    problem: Problem, until: float, seed: int, stop: Callable[[], bool] | None = None, turns: Array = SQUARES
+) -> list[Pose] | None:
+    """A proven way from start to goal, or None when the time (perf_counter `until`) ran out.
+
+    `turns` are the square turns poses are drawn round; with a single one the search is calm: it
+    keeps to that turn, tilted about one or two axes.
+    """
     s = Scene.of(problem)
     gate_c, gate_h, gate_axis = gate_boxes(problem)
     points = np.vstack([problem.start.at_mm, problem.goal.at_mm, gate_c.reshape(-1, 3)])
@@ -67,7 +73,7 @@ def search(problem: Problem, until: float, seed: int, stop: Callable[[], bool] |
     attempt = 0
     rounds = 400
     while time.perf_counter() < until:
-        path = _attempt(problem, s, (gate_c, gate_h, gate_axis), low, high, seed + attempt, rounds, until, stop)
+        path = _attempt(problem, s, (gate_c, gate_h, gate_axis), low, high, seed + attempt, rounds, until, stop, turns)
         if path is None and stop is not None and stop():
             return None
         if path is not None:
@@ -79,7 +85,7 @@ def search(problem: Problem, until: float, seed: int, stop: Callable[[], bool] |
 
 def _attempt(
     problem: Problem, s: Scene, gates: tuple[Array, Array, Array], low: Array, high: Array, seed: int,
-    rounds: int, until: float, stop: Callable[[], bool] | None,
+    rounds: int, until: float, stop: Callable[[], bool] | None, turns: Array,
 ) -> list[Pose] | None:
     gate_c, gate_h, gate_axis = gates
     nodes_p, nodes_q = np.empty((MAX_NODES, 3)), np.empty((MAX_NODES, 4))
@@ -100,12 +106,12 @@ def _attempt(
             return None
         if len(gate_c) and trees < 120:
             count, trees = sow(
-                *s.body, *s.fixed, s.fixed_corners, gate_c, gate_h, gate_axis, SQUARES, nodes_p, nodes_q, parent, tree,
+                *s.body, *s.fixed, s.fixed_corners, gate_c, gate_h, gate_axis, turns, nodes_p, nodes_q, parent, tree,
                 count, parent_tree, trees, 40, wanted, s.gyration_mm, step, problem.radius_mm, up, cos_tilt,
             )
         chunk = 50
         count, link_count = grow(
-            *s.body, *s.fixed, s.fixed_corners, gate_c, gate_h, SQUARES, low, high, nodes_p, nodes_q, parent, tree,
+            *s.body, *s.fixed, s.fixed_corners, gate_c, gate_h, turns, low, high, nodes_p, nodes_q, parent, tree,
             count, parent_tree, trees, links, link_count, chunk, wanted, s.gyration_mm, step, up, cos_tilt,
         )
         done += chunk

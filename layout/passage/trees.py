@@ -180,7 +180,7 @@ def sample_in_gate(
     """A pose with some point of the body in a gate, square or tilted about one or two axes."""
     g = np.random.randint(gate_c.shape[0])
     u = np.random.random()
-    if u < 0.15:
+    if u < 0.15 and squares.shape[0] > 1:  # one square turn only: a calm search, nothing wild
         q[:] = random_quat()
     else:
         q[:] = squares[np.random.randint(squares.shape[0])]
@@ -307,8 +307,10 @@ def _target(
         axis = np.zeros(3)
         axis[np.random.randint(3)] = 1.0
         q[:] = quat_product(quat_about(axis, np.random.uniform(-1.6, 1.6)), q)
-    else:
+    elif squares.shape[0] > 1:
         q[:] = random_quat()
+    else:
+        q[:] = nodes_q[np.random.randint(2)]
     return -1
 
 
