@@ -47,7 +47,7 @@ class Builder:
         self.files = files
         self.findings: list[Finding] = []
         self.sizes = self._sizes()
-        self._depth_key = ""
+        self._made: dict[tuple[tuple[str, float], ...], Boat] = {}
 
     # -- sizes -------------------------------------------------------------------------------------
 
@@ -116,6 +116,9 @@ class Builder:
 
     def boat(self, nudge: Mapping[str, float] | None = None) -> Boat:
         """The boat with the measured sizes in `nudge` moved. Raises JobError listing every problem."""
+        key = tuple(sorted((nudge or {}).items()))
+        if key in self._made:
+            return self._made[key]
         before = list(self.findings)
         self._now = self.sizes if not nudge else self.sizes.nudged(nudge)
         hull = self.files.hull
@@ -132,9 +135,11 @@ class Builder:
         if self.findings:
             found, self.findings = self.findings, before
             raise JobError(found)
-        return Boat(
+        made = Boat(
             hull.hull.name, length, beam, spaces, openings, solids, hazards, holes, pipes, things, order, clearance
         )
+        self._made[key] = made
+        return made
 
     def _spaces(self, length: float) -> dict[str, Space]:
         out = {}

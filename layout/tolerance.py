@@ -17,6 +17,7 @@ from layout.ways_in import Entry, anchor
 
 SAMPLES: Final = 12  # poses looked at along each motion to rank sizes (a ranking, not a verdict)
 FAR_MM: Final = 80.0  # gaps above this do not count in the ranking
+WORTH_TELLING_MM: Final = 0.05  # sizes that move the clearance by less do not decide
 SHRINKS: Final = (0.985, 0.97, 0.94, 0.9, 0.85, 0.78, 0.7, 0.6)
 
 
@@ -110,7 +111,7 @@ def deciding_sizes(
                 slack.append(other.rest_gap_mm)
             else:
                 slack.append(path_slack(small, moved(path, anchor(other.way) - home, seat)))
-        if len(slack) == 2 and abs(slack[0] - slack[1]) > 1e-6:
+        if len(slack) == 2 and abs(slack[0] - slack[1]) / 2 > WORTH_TELLING_MM:
             found.append((key, m, (slack[0] - slack[1]) / 2))
     total = sum(abs(e) for _, _, e in found)
     rows = [

@@ -1,0 +1,59 @@
+"""Do the cables fit the holes and pipes: fill by area, and bundles through bores."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from layout.parts import Boat
+from routing.lengths import Cable
+
+# Fill by number of cables: NEC chapter 9 table 1.
+FILL: Final = {1: 0.53, 2: 0.31}
+FILL_MANY: Final = 0.40
+HOLE_ROOM_MM: Final = 2.0  # a plug needs this much over its own size to pass a hole: trade rule
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """How full a hole or pipe is. `least_bore_mm` would take what is in it."""
+
+    name: str
+    label: str
+    kind: str
+    bore_mm: float
+    cables: int
+    fill: float
+    limit: float
+    needs_edging: bool
+    least_bore_mm: float
+    heads_blocked: tuple[str, ...]
+
+    @property
+    def too_full(self) -> bool:
+        """True when the cables take more than the rule allows."""
+        return self.fill > self.limit + 1e-9
+
+
+def limit_for(count: int) -> float:
+    """The share of a bore that `count` cables may take."""
+    return FILL.get(count, FILL_MANY)
+
+
+def filled(boat: Boat, cables: list[Cable]) -> list[Filled]:
+    """Every hole and pipe that holds a cable, with its fill."""
+    out = []
+    places = [(h.name, h.label, "hole", h.bore_mm, h.holds_mm, h.edge == "bare") for h in boat.holes.values()]
+    places += [(p.name, p.label, "pipe", p.bore_mm, p.holds_mm, False) for p in boat.pipes.values()]
+    for name, label, kind, bore, holds, bare in places:
+        mine = [c for c in cables if c.route is not None and name in c.route.joints]
+        diameters = list(holds) + [c.od_mm for c in mine for _ in range(c.conductors)]
+        if not diameters:
+            continue
+        area = float(np.sum(np.square(diameters)))
+        limit = limit_for(len(diameters))
+        blocked = tuple(c.number for c in mine if c.head_mm is not None and c.head_mm + HOLE_ROOM_MM > bore)
+        out.append(
+            Filled(name, label, kind, bore, len(diameters), area / bore**2, limit, bare and bool(mine), float(np.sqrt(area / limit)), blocked)
+        )
+    return out

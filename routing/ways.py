@@ -1,0 +1,212 @@
+"""Where a cable may lie: on the inner faces of spaces, through named holes and pipes.
+
+Each open face of a space is a flat rectangle, drawn in by the clip height. Gear, solids and the
+zones round hazards block rectangles on it. Points of interest on the faces (holes, pipe ends, feet
+of terminals, corners of what is blocked, and points along the edges between faces) are joined
+wherever the straight line between them on a face is free.
+"""
+
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layout.frames import Array
+from layout.parts import FACES, OUTSIDE, Boat, Hazard, Space, Thing
+
+CLIP_MM: Final = 8.0  # how far a clipped cable stands off its face
+REACH_OFF_FACE_MM: Final = 30.0  # what stands nearer to a face than this is in a cable's way there
+ROUND_CORNER_MM: Final = 12.0  # how far a cable passes from the corner of what it goes round
+EDGE_STEP_MM: Final = 70.0  # spacing of points along edges before the route is pulled tight
+LONGEST_FREE_LEG_MM: Final = 900.0  # a longer drop from face to terminal needs a support of its own
+# Distances to keep from hazards where the hull file gives none: common practice, but for petrol
+# (33 CFR 183.410(b)(3): 2 ft), see trade notes; every one can be set per hazard.
+KEEP_OFF_MM: Final = {
+    "hot": 300.0, "moving": 50.0, "sharp edge": 20.0, "fuel": 50.0, "petrol vent": 0.0, "bilge water": 0.0, "compass": 300.0,
+    "heading sensor": 300.0, "radio aerial": 300.0,
+}
+FaceKey = tuple[str, int, int]
+
+
+@dataclass(slots=True, eq=False)
+class Patch:
+    """One open face: `plane` along `axis`, from low to high in the other two; blocked rectangles."""
+
+    key: FaceKey
+    axis: int
+    plane: float
+    low: Array  # (2,)
+    high: Array
+    blocked: Array  # (n, 4): u0, u1, v0, v1
+    blockers: list[str]
+
+    @property
+    def others(self) -> tuple[int, int]:
+        """The axes in the face."""
+        u, v = (k for k in range(3) if k != self.axis)
+        return u, v
+
+    def flat(self, x: Array) -> Array:
+        """A point's two coordinates on the face, (..., 2)."""
+        return x[..., list(self.others)]
+
+    def lift(self, uv: Array) -> Array:
+        """The point in the hull frame at two coordinates on the face."""
+        out = np.empty(3)
+        u, v = self.others
+        out[self.axis], out[u], out[v] = self.plane, uv[0], uv[1]
+        return out
+
+    def clamp(self, x: Array) -> Array:
+        """The nearest point of the face's rectangle, blocked or not."""
+        return self.lift(np.clip(self.flat(x), self.low, self.high))
+
+    def is_free(self, uv: Array) -> bool:
+        """True when a point of the face is not inside a blocked rectangle."""
+        b = self.blocked
+        return not bool(np.any((uv[0] > b[:, 0]) & (uv[0] < b[:, 1]) & (uv[1] > b[:, 2]) & (uv[1] < b[:, 3])))
+
+    def sees(self, p: Array, q: Array) -> NDArray[np.bool_]:
+        """Whether straight lines from p (n, 2) to q (n, 2) miss every blocked rectangle's inside."""
+        free = np.ones(len(p), dtype=bool)
+        d = q - p
+        for u0, u1, v0, v1 in self.blocked:
+            enter, leave = np.zeros(len(p)), np.ones(len(p))
+            miss = np.zeros(len(p), dtype=bool)
+            for k, (a, b) in enumerate(((u0, u1), (v0, v1))):
+                still = np.abs(d[:, k]) < 1e-12
+                miss |= still & ((p[:, k] <= a + 1e-9) | (p[:, k] >= b - 1e-9))
+                step = np.where(still, 1.0, d[:, k])
+                t0, t1 = (a - p[:, k]) / step, (b - p[:, k]) / step
+                enter = np.where(still, enter, np.maximum(enter, np.minimum(t0, t1)))
+                leave = np.where(still, leave, np.minimum(leave, np.maximum(t0, t1)))
+            free &= miss | (enter >= leave - 1e-9)
+        return free
+
+
+@dataclass(slots=True, eq=False)
+class Joint:
+    """A hole or pipe: two end points in two spaces and what it costs in length to pass."""
+
+    name: str
+    kind: str  # "hole" or "pipe"
+    ends: tuple[tuple[str, Array], tuple[str, Array]]
+    length_mm: float
+    passable: bool
+    needs_edging: bool
+
+
+@dataclass(slots=True, eq=False)
+class Ways:
+    """All patches and joints of a boat with its gear in place."""
+
+    patches: dict[FaceKey, Patch]
+    joints: list[Joint]
+    by_space: dict[str, list[Patch]] = field(default_factory=dict)
+
+
+def keep_off_mm(hazard: Hazard) -> float:
+    """The distance cable keeps from a hazard: its own, or the usual one for its kind."""
+    return KEEP_OFF_MM[hazard.kind] if hazard.keep_off_mm is None else hazard.keep_off_mm
+
+
+def ways_of(boat: Boat, without_hazards: frozenset[str] = frozenset()) -> Ways:
+    """The ways for cable in a boat; `without_hazards` leaves some rules out, to tell what they cost."""
+    patches: dict[FaceKey, Patch] = {}
+    by_space: dict[str, list[Patch]] = {}
+    for space in boat.spaces.values():
+        mine = [_patch(boat, space, face, without_hazards) for face in FACES if face not in space.closed]
+        by_space[space.name] = mine
+        patches.update({p.key: p for p in mine})
+    return Ways(patches, _joints(boat), by_space)
+
+
+def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patch:
+    axis, sign = FACES[face]
+    u, v = (k for k in range(3) if k != axis)
+    plane = space.high[axis] - CLIP_MM if sign > 0 else space.low[axis] + CLIP_MM
+    low = np.array([space.low[u] + CLIP_MM, space.low[v] + CLIP_MM])
+    high = np.array([space.high[u] - CLIP_MM, space.high[v] - CLIP_MM])
+    rects, names = [], []
+
+    def block(a: Array, b: Array, name: str, off: float) -> None:
+        if a[axis] - off < plane + REACH_OFF_FACE_MM * (sign < 0) and b[axis] + off > plane - REACH_OFF_FACE_MM * (sign > 0):
+            r = (a[u] - off, b[u] + off, a[v] - off, b[v] + off)
+            if r[1] > low[0] and r[0] < high[0] and r[3] > low[1] and r[2] < high[1]:
+                rects.append(r)
+                names.append(name)
+
+    for s in boat.solids.values():
+        if s.space == space.name:
+            half = np.abs(s.rotation) @ s.half
+            block(s.centre - half, s.centre + half, s.label, 0.0)
+    for t in boat.things.values():
+        if t.space == space.name:
+            rest = t.at_rest()
+            for c, h in zip(rest.centre_mm, rest.half_mm, strict=True):
+                block(c - h, c + h, t.label, 0.0)
+    for z in boat.hazards.values():
+        near = z.space == space.name or z.kind in ("hot", "compass", "heading sensor", "radio aerial")
+        if near and z.name not in without:
+            block(z.low, z.high, z.label, keep_off_mm(z))
+    for o in boat.openings.values():
+        if space.name in (o.inner, o.outer) and o.axis == axis:
+            here = o.sign if o.inner == space.name else -o.sign
+            if here == sign:
+                half = np.zeros(3)
+                half[u], half[v] = o.size / 2
+                block(o.centre - half - 1, o.centre + half + 1, o.label, 15.0)
+    return Patch((space.name, axis, sign), axis, float(plane), low, high, np.array(rects).reshape(-1, 4), names)
+
+
+def _joints(boat: Boat) -> list[Joint]:
+    out = []
+    for h in boat.holes.values():
+        a, b = h.spaces
+        wall = 10.0 if b == OUTSIDE else _wall_between(boat, h.at, a, b)
+        ok = h.edge != "bare" or h.may_edge
+        out.append(Joint(h.name, "hole", ((a, h.at), (b, h.at)), wall, ok, h.edge == "bare"))
+    for p in boat.pipes.values():
+        out.append(Joint(p.name, "pipe", ((p.spaces[0], p.at), (p.spaces[1], p.to)), p.length_mm, True, False))
+    return out
+
+
+def _wall_between(boat: Boat, at: Array, a: str, b: str) -> float:
+    """Distance from a hole on the first space to the second one's nearest point: the wall's depth."""
+    s = boat.spaces[b]
+    del a
+    return float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
+
+
+def feet(ways: Ways, space: str, at: Array, longest: float = LONGEST_FREE_LEG_MM) -> list[tuple[Patch, Array, float]]:
+    """Where a cable from a point in a space may reach a face: (face, place, free length)."""
+    out = []
+    for patch in ways.by_space.get(space, []):
+        foot = patch.clamp(at)
+        if not patch.is_free(patch.flat(foot)):
+            foot = _nearest_free(patch, at)
+        leg = float(np.linalg.norm(foot - at))
+        if leg <= longest and patch.is_free(patch.flat(foot)):
+            out.append((patch, foot, leg))
+    return out
+
+
+def _nearest_free(patch: Patch, at: Array) -> Array:
+    """A free point of a face near a point whose own foot is blocked."""
+    uv = np.clip(patch.flat(at), patch.low, patch.high)
+    best, least = uv, np.inf
+    for u0, u1, v0, v1 in patch.blocked:
+        for c in ((u0 - 2, uv[1]), (u1 + 2, uv[1]), (uv[0], v0 - 2), (uv[0], v1 + 2)):
+            p = np.array(c)
+            if np.all(p >= patch.low) and np.all(p <= patch.high) and patch.is_free(p):
+                d = float(np.linalg.norm(p - uv))
+                if d < least:
+                    best, least = p, d
+    return patch.lift(best)
+
+
+def thing_space(boat: Boat, thing: Thing) -> str:
+    """The space a thing's cables start in."""
+    del boat
+    return thing.space

@@ -1,0 +1,153 @@
+"""The one result every sheet shows: fits, cables, fills and what to do next."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from layout.build import Builder
+from layout.fit import Answer, FitEffort, ThingFit, fit_all
+from layout.job import JobFiles, read_job
+from layout.parts import Boat
+from layout.sizes import inches
+from routing.circuits import cable_all
+from routing.fill import Filled, filled
+from routing.lengths import Cable
+
+SCHEMA = 1  # of the JSON result; goes up when a key changes its meaning
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JobResult:
+    """Everything worked out for a job."""
+
+    files: JobFiles
+    boat: Boat
+    fits: tuple[ThingFit, ...]
+    cables: tuple[Cable, ...]
+    fills: tuple[Filled, ...]
+    next_steps: tuple[str, ...]
+
+    @property
+    def well(self) -> bool:
+        """True when everything goes in, stands clear and every cable has a way and a size."""
+        return (
+            all(f.well for f in self.fits)
+            and all(c.well for c in self.cables)
+            and not any(f.too_full or f.heads_blocked for f in self.fills)
+        )
+
+
+def work_out(
+    path: Path, told: Callable[[str], None] = lambda _: None, seconds: float | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> JobResult:
+    """Read a job and work everything out. Raises JobError, Stopped."""
+    files = read_job(path)
+    builder = Builder(files)
+    boat = builder.boat()
+    cables = tuple(cable_all(files, boat, told))
+    effort = FitEffort(told=told, stop=stop) if seconds is None else FitEffort(passage_seconds=seconds, told=told, stop=stop)
+    fits = tuple(fit_all(builder, boat, effort))
+    fills = tuple(filled(boat, list(cables)))
+    return JobResult(files, boat, fits, cables, fills, tuple(next_steps(fits, cables, fills)))
+
+
+def next_steps(fits: tuple[ThingFit, ...], cables: tuple[Cable, ...], fills: tuple[Filled, ...]) -> list[str]:
+    """What to do next, the things that stop the job first."""
+    out = [f"{f.label}: {f.advice}" for f in sorted(fits, key=_urgency) if f.advice and not f.well]
+    for c in cables:
+        if c.why:
+            out.append(f"Circuit {c.number}, {c.label}: {c.why}.")
+        elif not c.well:
+            out.append(f"Circuit {c.number}, {c.label}: {c.drop_percent:.1f} % drop is over {c.drop_limit_percent:g} %; feed it from nearer, or use two runs.")
+    for f in fills:
+        if f.too_full:
+            out.append(f"{f.label}: {f.fill:.0%} full, {f.limit:.0%} allowed; fit a bore of {np.ceil(f.least_bore_mm):.0f} mm or move a cable.")
+        if f.heads_blocked:
+            out.append(f"{f.label}: the plug of circuit {', '.join(f.heads_blocked)} does not pass {f.bore_mm:.0f} mm; drill larger or pull it bare.")
+        if f.needs_edging:
+            out.append(f"{f.label}: bare edge; fit edging or a grommet before any cable goes through.")
+    out += [f"{f.label}: {f.advice}" for f in fits if f.advice and f.well]
+    for c in cables:
+        if c.conductor and c.straight_conductor and c.conductor.area_mm2 > c.straight_conductor.area_mm2:
+            out.append(
+                f"Circuit {c.number}, {c.label}: buy {c.conductor.name}, not {c.straight_conductor.name}: the true route is "
+                f"{(c.length.route_mm if c.length else 0) / 1000:.1f} m, not the {c.straight_mm / 1000:.1f} m a straight tape shows."
+            )
+    if any(c.mains for c in cables):
+        out.append("Mains (AC) wiring is shown for its space and route only: have it sized, fitted and tested by a licensed person.")
+    return out
+
+
+def _urgency(f: ThingFit) -> int:
+    return {Answer.CANNOT: 0, Answer.MEASURE_AGAIN: 1, Answer.NOT_SETTLED: 2}.get(f.answer, 3)
+
+
+def as_json(result: JobResult) -> dict[str, Any]:
+    """The whole result as plain data with stable keys (documented in DEVELOPERS.md)."""
+    return {
+        "schema": SCHEMA, "job": result.files.job.job.name, "hull": result.boat.name, "well": result.well,
+        "things": [_thing(f) for f in result.fits], "circuits": [_circuit(c) for c in result.cables],
+        "holes_and_pipes": [_fill(f) for f in result.fills], "next": list(result.next_steps),
+    }
+
+
+def _round(x: float | None, digits: int = 2) -> float | None:
+    return None if x is None else round(float(x), digits) + 0.0
+
+
+def _thing(f: ThingFit) -> dict[str, Any]:
+    path = f.passage.path if f.passage else ()
+    return {
+        "name": f.name, "label": f.label, "verdict": f.answer.value, "least_clearance_mm": _round(f.least_clearance_mm),
+        "nearly_touching": f.nearly_touching, "evidence": f.passage.evidence if f.passage else "",
+        "way": f.entry.way.label if f.entry else "", "worst_end": f.worst.value if f.worst else None,
+        "best_end": f.best.value if f.best else None,
+        "deciding_sizes": [
+            {"name": d.key, "value_mm": _round(d.value_mm), "plus_minus_mm": _round(d.plus_minus_mm), "how": d.how,
+             "effect_mm": _round(d.effect_mm), "share": _round(d.share, 3)} for d in f.deciding
+        ],
+        "moves": [{"words": m.text, "least_clearance_mm": _round(m.least_clearance_mm), "nearly_touching": m.near_fixed} for m in f.moves],
+        "path": [{"at": [_round(v, 4) for v in p.at_mm], "quat": [_round(v, 9) for v in p.quat]} for p in path],
+        "clashes": [{"what": c.what, "other": c.other, "depth_mm": _round(c.depth_mm)} for c in f.clashes],
+        "rooms_taken": [{"what": c.what, "other": c.other, "depth_mm": _round(c.depth_mm)} for c in f.rooms_taken],
+        "out_again": f.out_again.value if f.out_again else None, "out_first": list(f.out_first), "mass_kg": _round(f.mass_kg),
+        "advice": f.advice,
+    }
+
+
+def _circuit(c: Cable) -> dict[str, Any]:
+    def length(x: Any) -> dict[str, Any] | None:
+        if x is None:
+            return None
+        return {
+            "route_mm": _round(x.route_mm, 1), "tail_feed_mm": x.tail_feed_mm, "tail_load_mm": x.tail_load_mm, "loop_mm": x.loop_mm,
+            "wander_mm": _round(x.wander_mm, 1), "cut_mm": x.cut_mm,
+        }
+
+    sized = not (c.mains or c.signal)
+    return {
+        "number": c.number, "label": c.label, "feed": c.feed, "load": c.load, "amps": c.amps, "volts": c.volts,
+        "out": length(c.length), "back": length(c.back_length), "through": list(c.route.joints) if c.route else [],
+        "size": c.conductor.name if c.conductor else None, "decided_by": c.decides,
+        "straight_size": c.straight_conductor.name if c.straight_conductor else None, "straight_mm": _round(c.straight_mm, 1),
+        "drop_volt": _round(c.drop_volt, 4) if sized else None, "drop_percent": _round(c.drop_percent) if sized else None,
+        "drop_limit_percent": c.drop_limit_percent if sized else None, "fuse_amp": c.fuse_amp, "mains": c.mains,
+        "signal": c.signal, "well": c.well, "why": c.why,
+    }
+
+
+def _fill(f: Filled) -> dict[str, Any]:
+    return {
+        "name": f.name, "label": f.label, "kind": f.kind, "bore_mm": f.bore_mm, "cables": f.cables, "fill": _round(f.fill, 3),
+        "limit": f.limit, "too_full": f.too_full, "needs_edging": f.needs_edging, "least_bore_mm": _round(f.least_bore_mm, 1),
+        "heads_blocked": list(f.heads_blocked),
+    }
+
+
+def mm_and_inches(mm: float) -> str:
+    """A length as every sheet shows it: mm first, inches after."""
+    return f"{mm:.0f} mm ({inches(mm)})"
