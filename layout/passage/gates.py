@@ -6,7 +6,7 @@ their faces, and flat cuts of the free cells are tried: a connected piece of a c
 parts start from goal is a gate. Blocked space is never overstated, so a gate found is truly one.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -35,7 +35,11 @@ class Cells:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Gate:
-    """A piece of one layer of cells across `axis`; `low` and `high` (3,) bound it."""
+    """A piece of free space across `axis`, the same through one or more layers of cells.
+
+    `low` and `high` (3,) bound it; a cut anywhere between them along the axis is a gate. `layer` is
+    the last of its layers.
+    """
 
     axis: int
     layer: int
@@ -95,9 +99,18 @@ def gates_between(cells: Cells, start: Array, goal: Array) -> list[Gate]:
     found: list[Gate] = []
     for axis in range(3):
         for layer in range(1, cells.free.shape[axis] - 1):
-            found += _gates_in_layer(cells, axis, layer, a, b)
+            for gate in _gates_in_layer(cells, axis, layer, a, b):
+                if found and _continues(found[-1], gate):
+                    found[-1] = replace(found[-1], high=gate.high, layer=gate.layer)
+                else:
+                    found.append(gate)
     found.sort(key=lambda g: g.area_mm2)
     return found
+
+
+def _continues(before: Gate, gate: Gate) -> bool:
+    """True when a gate is the same hole, one layer on."""
+    return before.axis == gate.axis and before.layer + 1 == gate.layer and np.array_equal(before.piece, gate.piece)
 
 
 def _gates_in_layer(

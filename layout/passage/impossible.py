@@ -160,52 +160,68 @@ def _moments_of(problem: Problem, matter: Cells, low: Array, high: Array, main: 
 def _moment(
     problem: Problem, matter: Cells, cells: Cells, gate: Gate, q: Array, main: int, inner: float, reach: float
 ) -> Moment | None:
-    """Measure the room in every layer within reach of the gate."""
+    """Measure the room in every layer within reach of the gate; layers with equal room are one."""
     axis = gate.axis
     u, v = (k for k in range(3) if k != axis)
-    cut = float((gate.low[axis] + gate.high[axis]) / 2)
     e = matter.edges
-    middle = int(np.searchsorted(e[axis], cut, side="right")) - 1
     free = np.moveaxis(matter.free, axis, 0)
-    seed = np.zeros(free.shape[1:], dtype=bool)
-    rows, cols = np.nonzero(gate.piece)
-    for i, j in zip(rows, cols, strict=True):  # the matter cells the gate's cells overlap
-        r0 = np.searchsorted(e[u], cells.edges[u][i], side="right") - 1
-        r1 = np.searchsorted(e[u], cells.edges[u][i + 1], side="left")
-        c0 = np.searchsorted(e[v], cells.edges[v][j], side="right") - 1
-        c1 = np.searchsorted(e[v], cells.edges[v][j + 1], side="left")
-        seed[r0:r1, c0:c1] = True
-    seed &= free[middle]
+    middle = int(np.searchsorted(e[axis], (gate.low[axis] + gate.high[axis]) / 2, side="right")) - 1
+    seed = _overlapped(matter, cells, gate, u, v) & free[middle]
     if not seed.any():
         return None
-    lows, highs, alls, plus, minus = [], [], [], [], []
-    dirs = directions_across(axis)
-    for way in (0, 1, -1):
-        layer = middle + way
+    room_here = _room(free, middle, middle, seed)
+    first = last = middle
+    while first - 1 > 0 and np.array_equal(_room(free, middle, first - 1, seed), room_here):
+        first -= 1
+    while last + 1 < free.shape[0] - 1 and np.array_equal(_room(free, middle, last + 1, seed), room_here):
+        last += 1
+    cut = float((max(e[axis][first], gate.low[axis]) + min(e[axis][last + 1], gate.high[axis])) / 2)
+    bands: list[tuple[int, int, NDArray[np.bool_]]] = [(first, last, room_here)]
+    for way in (1, -1):
+        layer = last + 1 if way > 0 else first - 1
         while 0 < layer < free.shape[0] - 1:
-            low_s, high_s = e[axis][layer] - cut, e[axis][layer + 1] - cut
-            if (low_s if way >= 0 else -high_s) > reach and way != 0:
+            away = e[axis][layer] - cut if way > 0 else cut - e[axis][layer + 1]
+            if away > reach:
                 break
-            band = free[min(middle, layer) : max(middle, layer) + 1]
-            parts, _ = ndimage.label(band)
-            at = 0 if middle <= layer else band.shape[0] - 1
-            names = np.unique(parts[at][seed])
-            room = np.isin(parts[layer - min(middle, layer)], names[names > 0])
-            window = _window(e[u], gate, u, reach)[:, None] & _window(e[v], gate, v, reach)[None, :]
-            alls.append(bool(not np.any(free[layer] & window & ~room)))
-            p, m = _supports(room, e[u], e[v], dirs[:, [u, v]])
-            lows.append(low_s)
-            highs.append(high_s)
-            plus.append(p)
-            minus.append(m)
-            if way == 0 or not room.any():
+            room = _room(free, middle, layer, seed)
+            f, g, before = bands[-1]
+            if (g + 1 == layer or f - 1 == layer) and np.array_equal(before, room) and (f, g) != (first, last):
+                bands[-1] = (min(f, layer), max(g, layer), room)
+            else:
+                bands.append((layer, layer, room))
+            if not room.any():
                 break
             layer += way
-    # a layer that is open on any side rules nothing out along that side: its support is infinite
+    dirs = directions_across(axis)
+    supports = [_supports(room, e[u], e[v], dirs[:, [u, v]]) for _, _, room in bands]
+    window = _window(e[u], gate, u, reach)[:, None] & _window(e[v], gate, v, reach)[None, :]
+    alls = [not np.any(free[f : g + 1].any(axis=0) & window & ~room) for f, g, room in bands]
     return Moment(
-        gate, q, main, cut, np.array(lows), np.array(highs), np.array(alls), np.array(plus), np.array(minus), dirs, inner,
+        gate, q, main, cut, np.array([e[axis][f] - cut for f, _, _ in bands]), np.array([e[axis][g + 1] - cut for _, g, _ in bands]),
+        np.array(alls, dtype=bool), np.array([p for p, _ in supports]), np.array([m for _, m in supports]), dirs, inner,
         shared_points(problem, main, q),
     )
+
+
+def _overlapped(matter: Cells, cells: Cells, gate: Gate, u: int, v: int) -> NDArray[np.bool_]:
+    """The matter cells of a layer that the gate's cells overlap."""
+    seed = np.zeros((matter.free.shape[u], matter.free.shape[v]), dtype=bool)
+    rows, cols = np.nonzero(gate.piece)
+    for i, j in zip(rows, cols, strict=True):
+        r0 = np.searchsorted(matter.edges[u], cells.edges[u][i], side="right") - 1
+        r1 = np.searchsorted(matter.edges[u], cells.edges[u][i + 1], side="left")
+        c0 = np.searchsorted(matter.edges[v], cells.edges[v][j], side="right") - 1
+        c1 = np.searchsorted(matter.edges[v], cells.edges[v][j + 1], side="left")
+        seed[r0:r1, c0:c1] = True
+    return seed
+
+
+def _room(free: NDArray[np.bool_], middle: int, layer: int, seed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The free cells of a layer joined to the gate without leaving the band between them."""
+    first = min(middle, layer)
+    parts, _ = ndimage.label(free[first : max(middle, layer) + 1])
+    names = np.unique(parts[middle - first][seed])
+    return np.isin(parts[layer - first], names[names > 0])
 
 
 def _window(edges: Array, gate: Gate, k: int, reach: float) -> NDArray[np.bool_]:

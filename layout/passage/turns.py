@@ -1,12 +1,12 @@
 """No way at any turn: bounded search over all turns of the body at one unavoidable moment.
 
 At the moment a body point q lies on a gate's cut, the layers of free space on both sides bound
-where the body may be. For a cell of turns (a ball of angle `spread` round its middle), a body
-point y keeps within the layer for every turn of the cell when it lies deeper than its own swing;
-it then reaches at least |y| cos(angle + spread) along a direction w. Two such points, one to each
-side, that need more room along w than there is, rule the whole cell out. Cells that no pair rules
-out are cut in eight. All turns are covered by the four faces of the cube round the unit
-quaternions (q and -q are one turn).
+where the body may be. For a cell of turns (a ball of angle `spread` round its middle) the height
+and the reach of a body point are bounded by the cosine rule. A line of the body whose one end
+never rises above a layer and whose other end never sinks below it has a point in the layer for
+every turn of the cell. Two such lines, one to each side, that need more room along a direction
+than the layers leave rule the whole cell out. Cells that no pair rules out are cut in eight. All
+turns are covered by the four faces of the cube round the unit quaternions (q and -q are one turn).
 """
 
 from typing import Final
@@ -16,7 +16,7 @@ from numba import njit
 
 from layout.frames import Array, matrix_from_quat
 
-FIELDS: Final = 14  # face, a, b, c, half, direction, y plus (3), layer plus, y minus (3), layer minus
+FIELDS: Final = 20  # face, a, b, c, half, direction, line plus (6), its layer, line minus (6), its layer
 MARGIN_MM: Final = 1e-5  # a cell is ruled out only by this much: above all rounding of faces
 FITS_MM: Final = 0.15  # a turn ruled out by less than this counts as one that fits: no proof here
 WHOLE: Final = -1.0  # "layer" of a side that the gate itself bounds
@@ -54,24 +54,46 @@ def cell_spread(face: int, a: float, b: float, c: float, half: float) -> float:
 
 
 @njit(cache=True, nogil=True)
-def _try_point(
-    y0: float, y1: float, y2: float, n: Array, w: Array, low: float, high: float, spread: float,
-    sin_s: float, cos_s: float, best: float, keep: Array,
-) -> float:
-    """Reach of body point y along w over the cell when it surely stays in the layer, else best."""
+def _height(y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float) -> tuple[float, float]:
+    """Least and greatest n . y over all turns of the cell (y turned by at most the spread)."""
     size2 = y0 * y0 + y1 * y1 + y2 * y2
     d = n[0] * y0 + n[1] * y1 + n[2] * y2
     flat = np.sqrt(max(0.0, size2 - d * d))
-    up = d * cos_s + flat * sin_s if d * sin_s < flat * cos_s else np.sqrt(size2)
-    down = d * cos_s - flat * sin_s if -d * sin_s < flat * cos_s else -np.sqrt(size2)
-    if up > high or down < low:
+    high = d * cos_s + flat * sin_s if d * sin_s < flat * cos_s else np.sqrt(size2)
+    low = d * cos_s - flat * sin_s if -d * sin_s < flat * cos_s else -np.sqrt(size2)
+    return low, high
+
+
+@njit(cache=True, nogil=True)
+def _swing(y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float) -> float:
+    """A little more than the most a body point's height changes over the cell."""
+    d = n[0] * y0 + n[1] * y1 + n[2] * y2
+    flat = np.sqrt(max(0.0, y0 * y0 + y1 * y1 + y2 * y2 - d * d))
+    return float((flat * sin_s + abs(d) * (1 - cos_s)) * 1.03 + 1e-9)
+
+
+@njit(cache=True, nogil=True)
+def _try_pair(
+    a0: float, a1: float, a2: float, b0: float, b1: float, b2: float, n: Array, w: Array, low: float, high: float,
+    sin_s: float, cos_s: float, best: float, keep: Array,
+) -> float:
+    """Reach along w of some point of the body line a-b that is in the layer, over the whole cell.
+
+    When a never rises above the layer and b never sinks below it, the line has a point in it for
+    every turn; that point reaches at least as far as the lesser of its two ends.
+    """
+    _, top = _height(a0, a1, a2, n, sin_s, cos_s)
+    if top > high:
         return best
-    x = w[0] * y0 + w[1] * y1 + w[2] * y2
-    side = np.sqrt(max(0.0, size2 - x * x))
-    reach = x * cos_s - side * sin_s if -x * sin_s < side * cos_s else -np.sqrt(size2)
+    bottom, _ = _height(b0, b1, b2, n, sin_s, cos_s)
+    if bottom < low:
+        return best
+    reach_a, _ = _height(a0, a1, a2, w, sin_s, cos_s)
+    reach_b, _ = _height(b0, b1, b2, w, sin_s, cos_s)
+    reach = min(reach_a, reach_b)
     if reach > best:
-        keep[0], keep[1], keep[2] = y0, y1, y2
-        return float(reach)
+        keep[0], keep[1], keep[2], keep[3], keep[4], keep[5] = a0, a1, a2, b0, b1, b2
+        return reach
     return best
 
 
@@ -82,38 +104,43 @@ def reach_along(
     """Proven reach along w of one body box inside the layer [low, high] along n, over the cell.
 
     c, r: the box in the body frame relative to q; n, w: unit vectors in the body frame at the
-    cell's middle. The witness point is written into `keep`; `best` is returned when none is better.
+    cell's middle. The witness line is written into `keep`; `best` is returned when none is better.
     """
     sin_s, cos_s = np.sin(spread), np.cos(spread)
-    # corners, and the places where edges meet the layer's faces (drawn in by the swing)
+    # corners, and the pieces of edges that surely meet the layer
     for m in range(8):
         y = c.copy()
         for i in range(3):
             s = h[i] if (m >> i) & 1 else -h[i]
             for k in range(3):
                 y[k] += s * r[k, i]
-        best = _try_point(y[0], y[1], y[2], n, w, low, high, spread, sin_s, cos_s, best, keep)
+        best = _try_pair(y[0], y[1], y[2], y[0], y[1], y[2], n, w, low, high, sin_s, cos_s, best, keep)
         d = n[0] * y[0] + n[1] * y[1] + n[2] * y[2]
         for i in range(3):
             if (m >> i) & 1:
                 continue
-            run = 2 * h[i] * (n[0] * r[0, i] + n[1] * r[1, i] + n[2] * r[2, i])
-            if abs(run) < 1e-12:
+            e0, e1, e2 = 2 * h[i] * r[0, i], 2 * h[i] * r[1, i], 2 * h[i] * r[2, i]
+            run = n[0] * e0 + n[1] * e1 + n[2] * e2
+            if abs(run) < 1e-9:
                 continue
             for side in range(2):
-                f = 0.5
-                for _ in range(2):
-                    z0 = y[0] + 2 * h[i] * r[0, i] * f
-                    z1 = y[1] + 2 * h[i] * r[1, i] * f
-                    z2 = y[2] + 2 * h[i] * r[2, i] * f
-                    dz = n[0] * z0 + n[1] * z1 + n[2] * z2
-                    swing = np.sqrt(max(0.0, z0 * z0 + z1 * z1 + z2 * z2 - dz * dz)) * sin_s + abs(dz) * (1 - cos_s)
-                    goal = high - swing * 1.0001 - 1e-9 if side == 1 else low + swing * 1.0001 + 1e-9
-                    f = min(1.0, max(0.0, (goal - d) / run))
-                best = _try_point(
-                    y[0] + 2 * h[i] * r[0, i] * f, y[1] + 2 * h[i] * r[1, i] * f, y[2] + 2 * h[i] * r[2, i] * f,
-                    n, w, low, high, spread, sin_s, cos_s, best, keep,
+                f_a, f_b = 0.5, 0.5
+                up, down = high, low
+                for _ in range(3):  # swing depends on where along the edge: three rounds settle it
+                    up = high - _swing(y[0] + e0 * f_a, y[1] + e1 * f_a, y[2] + e2 * f_a, n, sin_s, cos_s)
+                    down = low + _swing(y[0] + e0 * f_b, y[1] + e1 * f_b, y[2] + e2 * f_b, n, sin_s, cos_s)
+                    if up >= down:  # thick enough: one point serves
+                        goal = up if side == 1 else down
+                        f_a = f_b = min(1.0, max(0.0, (goal - d) / run))
+                    else:
+                        f_a = min(1.0, max(0.0, (up - d) / run))
+                        f_b = min(1.0, max(0.0, (down - d) / run))
+                best = _try_pair(
+                    y[0] + e0 * f_a, y[1] + e1 * f_a, y[2] + e2 * f_a, y[0] + e0 * f_b, y[1] + e1 * f_b, y[2] + e2 * f_b,
+                    n, w, low, high, sin_s, cos_s, best, keep,
                 )
+                if up < down:
+                    break
     # points of a face nearest to the ray along w: their reach hardly suffers from a small turn
     for i in range(3):
         wi = w[0] * r[0, i] + w[1] * r[1, i] + w[2] * r[2, i]
@@ -134,13 +161,13 @@ def reach_along(
             off = min(h[j], max(-h[j], off))
             for k in range(3):
                 y[k] += off * r[k, j]
-        best = _try_point(y[0], y[1], y[2], n, w, low, high, spread, sin_s, cos_s, best, keep)
+        best = _try_pair(y[0], y[1], y[2], y[0], y[1], y[2], n, w, low, high, sin_s, cos_s, best, keep)
     return best
 
 
 @njit(cache=True, nogil=True)
 def _bound_here(
-    i: int, main: int, all_bound: bool, links: Array, n: Array, low: float, high: float, spread: float, scratch: Array
+    i: int, main: int, all_bound: bool, links: Array, n: Array, low: float, high: float, spread: float
 ) -> bool:
     """True when body box i has to keep to the layer's free room for every turn of the cell.
 
@@ -154,7 +181,8 @@ def _bound_here(
         x = links[i, k]
         if np.isnan(x[0]):
             return False
-        if _try_point(x[0], x[1], x[2], n, n, min(low, 0.0), max(high, 0.0), spread, np.sin(spread), np.cos(spread), -1e300, scratch) > -1e299:
+        bottom, top = _height(x[0], x[1], x[2], n, np.sin(spread), np.cos(spread))
+        if bottom >= min(low, 0.0) and top <= max(high, 0.0):
             return True
     return False
 
@@ -170,13 +198,12 @@ def rule_out(
     n = r.T @ axis_n
     layers = layer_low.shape[0]
     boxes = body_c.shape[0]
-    scratch = np.empty(3)
     bound = np.zeros((layers, boxes), dtype=np.bool_)
     for ell in range(layers):
         for i in range(boxes):
-            bound[ell, i] = _bound_here(i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread, scratch)
-    keep = np.empty(3)
-    y_plus, y_minus = np.empty(3), np.empty(3)
+            bound[ell, i] = _bound_here(i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread)
+    keep = np.empty(6)
+    y_plus, y_minus = np.empty(6), np.empty(6)
     for turn in range(dirs.shape[0]):
         m = (first_dir + turn) % dirs.shape[0]
         w = r.T @ dirs[m]
@@ -207,10 +234,10 @@ def rule_out(
                 y_minus[:] = keep
         if at_minus >= 0 and least > most + margin:
             leaf[0], leaf[1], leaf[2], leaf[3], leaf[4], leaf[5] = face, a, b, c, half, m
-            leaf[6:9] = y_plus
-            leaf[9] = at_plus
-            leaf[10:13] = y_minus
-            leaf[13] = at_minus
+            leaf[6:12] = y_plus
+            leaf[12] = at_plus
+            leaf[13:19] = y_minus
+            leaf[19] = at_minus
             return True
     return False
 
