@@ -187,7 +187,7 @@ def shrinking_holes() -> list[dict[str, Any]]:
     for size in (320, 260, 220, 190, 160, 130, 110, 90, 70, 60, 52, 48, 40):
         out.append(case(
             f"three bars through {size} x {size}", "family: three bars of 50 at right angles, hole shrinking; below 50 no bar passes",
-            body, rim(size, size, 60, 1500), [0, 0, 700], [0, 0, -700], "cannot" if size < 50 else None))
+            body, rim(size, size, 60, 800) + locker(1540, 1540, 1400), [0, 0, 700], [0, 0, -700], "cannot" if size < 50 else None))
     return out
 
 

@@ -196,12 +196,30 @@ def rule_out(
     """True when the cell is ruled out by `margin`; the witness is written into `leaf`."""
     r = matrix_from_quat(cell_quat(face, a, b, c))
     n = r.T @ axis_n
-    layers = layer_low.shape[0]
-    boxes = body_c.shape[0]
-    bound = np.zeros((layers, boxes), dtype=np.bool_)
-    for ell in range(layers):
-        for i in range(boxes):
-            bound[ell, i] = _bound_here(i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread)
+    # the main box in the gate's own layer settles most cells; the rest is tried only when it does not
+    for layers, boxes in ((1, 1), (layer_low.shape[0], body_c.shape[0])):
+        bound = np.zeros((layers, body_c.shape[0]), dtype=np.bool_)
+        for ell in range(layers):
+            for i in range(body_c.shape[0]):
+                if boxes > 1 or i == main:
+                    bound[ell, i] = _bound_here(
+                        i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread
+                    )
+        if _rule_out_with(
+            body_c, body_h, body_r, bound, r, n, dirs, layer_low, layer_high, plus, minus, spread, leaf, first_dir, margin
+        ):
+            leaf[0], leaf[1], leaf[2], leaf[3], leaf[4] = face, a, b, c, half
+            return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def _rule_out_with(
+    body_c: Array, body_h: Array, body_r: Array, bound: Array, r: Array, n: Array, dirs: Array, layer_low: Array,
+    layer_high: Array, plus: Array, minus: Array, spread: float, leaf: Array, first_dir: int, margin: float,
+) -> bool:
+    """Rule a cell out by the body boxes that are bound in each layer; direction by direction."""
+    layers, boxes = bound.shape
     keep = np.empty(6)
     y_plus, y_minus = np.empty(6), np.empty(6)
     for turn in range(dirs.shape[0]):
@@ -233,7 +251,7 @@ def rule_out(
                 least, at_minus = minus[ell, m] + reach, ell
                 y_minus[:] = keep
         if at_minus >= 0 and least > most + margin:
-            leaf[0], leaf[1], leaf[2], leaf[3], leaf[4], leaf[5] = face, a, b, c, half, m
+            leaf[5] = m
             leaf[6:12] = y_plus
             leaf[12] = at_plus
             leaf[13:19] = y_minus
