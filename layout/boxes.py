@@ -16,7 +16,7 @@ PARALLEL_SINE = 1e-6  # two edges this close to parallel share a direction: thei
 FACE_PREFERENCE_MM = 1e-7  # an edge axis must win by this much: face axes give steadier contacts
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def gap_axis(
     pc: Array, ph: Array, pr: Array, qc: Array, qh: Array, qr: Array, n: Array
 ) -> tuple[float, int]:
@@ -93,7 +93,7 @@ def gap_axis(
     return best, kind
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def point_to_box(x: Array, c: Array, h: Array, r: Array, near: Array) -> float:
     """Squared distance from point x to a solid box; the nearest point is written into `near`."""
     d2 = 0.0
@@ -110,7 +110,7 @@ def point_to_box(x: Array, c: Array, h: Array, r: Array, near: Array) -> float:
     return d2
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _segments(a0: Array, a1: Array, b0: Array, b1: Array, out: Array) -> float:
     """Squared distance of two segments; `out` gets the vector from b's nearest point to a's."""
     ux, uy, uz = a1[0] - a0[0], a1[1] - a0[1], a1[2] - a0[2]
@@ -136,7 +136,7 @@ def _segments(a0: Array, a1: Array, b0: Array, b1: Array, out: Array) -> float:
     return float(out[0] ** 2 + out[1] ** 2 + out[2] ** 2)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def corners(c: Array, h: Array, r: Array) -> Array:
     """The eight corners of a box, (8, 3); bit k of the index is the side along axis k."""
     out = np.empty((8, 3))
@@ -149,7 +149,7 @@ def corners(c: Array, h: Array, r: Array) -> Array:
     return out
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def box_distance(
     pc: Array, ph: Array, pr: Array, qc: Array, qh: Array, qr: Array, n: Array
 ) -> float:

@@ -7,6 +7,7 @@ sizes are found.
 
 import difflib
 from collections.abc import Iterable, Mapping
+from threading import Lock
 from typing import Final
 
 import numpy as np
@@ -47,6 +48,7 @@ class Builder:
         self.files = files
         self.findings: list[Finding] = []
         self.sizes = self._sizes()
+        self._lock = Lock()
         self._made: dict[tuple[tuple[str, float], ...], Boat] = {}
 
     # -- sizes -------------------------------------------------------------------------------------
@@ -117,8 +119,12 @@ class Builder:
     def boat(self, nudge: Mapping[str, float] | None = None) -> Boat:
         """The boat with the measured sizes in `nudge` moved. Raises JobError listing every problem."""
         key = tuple(sorted((nudge or {}).items()))
-        if key in self._made:
+        with self._lock:
+            if key not in self._made:
+                self._made[key] = self._make(nudge)
             return self._made[key]
+
+    def _make(self, nudge: Mapping[str, float] | None) -> Boat:
         before = list(self.findings)
         self._now = self.sizes if not nudge else self.sizes.nudged(nudge)
         hull = self.files.hull
@@ -135,11 +141,9 @@ class Builder:
         if self.findings:
             found, self.findings = self.findings, before
             raise JobError(found)
-        made = Boat(
+        return Boat(
             hull.hull.name, length, beam, spaces, openings, solids, hazards, holes, pipes, things, order, clearance
         )
-        self._made[key] = made
-        return made
 
     def _spaces(self, length: float) -> dict[str, Space]:
         out = {}

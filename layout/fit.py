@@ -1,6 +1,7 @@
 """Does each thing go in, how, how sure, and does it stand clear: the answers of the layout room."""
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Final
@@ -9,6 +10,7 @@ import numpy as np
 
 from layout.boxes import box_distance
 from layout.build import Builder
+from layout.errors import Stopped
 from layout.parts import OUTSIDE, Boat, Thing
 from layout.passage import Effort, Passage, Pose, Problem, Verdict, find_passage
 from layout.passage.moves import Move, tell
@@ -17,7 +19,7 @@ from layout.walls import Cover
 from layout.ways_in import SEATED_MM, Entry, WayIn, anchor, chains, entry
 
 CLASH_MM: Final = 0.01  # boxes that overlap by more than this clash
-WORTH_RANKING: Final = 0.01  # deciding sizes with a smaller share of the doubt are not told
+WORKERS: Final = 2
 
 
 class Answer(str, Enum):
@@ -72,7 +74,8 @@ class FitEffort:
     """Seconds for each question; `told` is called with progress; `stop` may end the work."""
 
     passage_seconds: float = 8.0
-    end_seconds: float = 3.0
+    end_seconds: float = 2.0
+    out_seconds: float = 0.8
     improve_seconds: float = 0.25
     seed: int = 1
     told: Callable[[str], None] = lambda _: None
@@ -82,15 +85,24 @@ class FitEffort:
 def fit_all(builder: Builder, boat: Boat, effort: FitEffort) -> list[ThingFit]:
     """Answer for every thing, in the order of fitting."""
     names = fitting_order(boat)
-    fitted: list[Thing] = [t for t in boat.things.values() if t.fixed_already]
-    out = []
-    for name in names:
-        thing = boat.things[name]
+    there = [t for t in boat.things.values() if t.fixed_already]
+
+    def answer(n: int) -> ThingFit:
+        thing = boat.things[names[n]]
+        if effort.stop is not None and effort.stop():
+            raise Stopped("Stopped; nothing was written.")
         effort.told(thing.label)
-        others = [t for t in boat.things.values() if t.name != name]
-        out.append(fit_one(builder, boat, thing, list(fitted), others, effort))
-        fitted.append(thing)
-    return out
+        others = [t for t in boat.things.values() if t.name != thing.name]
+        before = there + [boat.things[m] for m in names[:n]]
+        return fit_one(builder, boat, thing, before, others, effort)
+
+    with ThreadPoolExecutor(WORKERS) as pool:  # the kernels run outside Python's lock
+        waiting = [pool.submit(answer, n) for n in range(len(names))]
+        try:
+            return [w.result() for w in waiting]
+        except BaseException:
+            pool.shutdown(wait=True, cancel_futures=True)
+            raise
 
 
 def fitting_order(boat: Boat) -> list[str]:
@@ -185,9 +197,7 @@ def _best_way(boat: Boat, thing: Thing, ways: list[WayIn], fitted: list[Thing], 
     tried: list[tuple[Entry, Passage]] = []
     for way in ways:
         at = entry(boat, thing, way, fitted, Cover.OUTER, boat.clearance_mm)
-        passage = _pass(at, effort, effort.passage_seconds / len(ways))
-        if passage.verdict is Verdict.CANNOT and passage.proof is not None and any(o.radius_mm > 0 or np.any(o.inner_size != o.size) for o in way.openings):
-            passage = _prove_with_inner_cover(boat, thing, way, fitted, passage, effort)
+        passage = _pass(at, effort, effort.passage_seconds / len(ways), _looser(boat, thing, way, fitted))
         tried.append((at, passage))
         if passage.verdict is Verdict.GOES_IN:
             return tried[-1]
@@ -195,18 +205,14 @@ def _best_way(boat: Boat, thing: Thing, ways: list[WayIn], fitted: list[Thing], 
     return unsettled[0] if unsettled else tried[0]
 
 
-def _pass(at: Entry, effort: FitEffort, seconds: float) -> Passage:
+def _looser(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing]) -> Problem:
+    """The same question with corners covered from inside and no clearance asked: for "cannot"."""
+    return entry(boat, thing, way, fitted, Cover.INNER, 0.0).problem
+
+
+def _pass(at: Entry, effort: FitEffort, seconds: float, looser: Problem | None) -> Passage:
     """The passage to the hover; a taken resting place needs no search."""
-    return find_passage(at.problem, Effort(seconds, effort.improve_seconds, effort.seed, effort.stop))
-
-
-def _prove_with_inner_cover(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], passage: Passage, effort: FitEffort) -> Passage:
-    """A "cannot" found with corners filled too much counts only if it holds with them filled too little."""
-    inner = entry(boat, thing, way, fitted, Cover.INNER, 0.0)
-    again = _pass(inner, effort, effort.passage_seconds)
-    if again.verdict is Verdict.CANNOT:
-        return again
-    return replace(passage, verdict=Verdict.NOT_SETTLED, proof=None, evidence="the rounded corners decide: measure the corner radius and try the shape")
+    return find_passage(at.problem, Effort(seconds, effort.improve_seconds, effort.seed, effort.stop), looser)
 
 
 def _how_sure(
@@ -217,12 +223,12 @@ def _how_sure(
         return None, None, []
     names = [t.name for t in fitted]
 
-    def problem_for(nudge: dict[str, float], wanted: float) -> Entry | None:
+    def problem_for(nudge: dict[str, float], wanted: float, cover: Cover = Cover.OUTER) -> Entry | None:
         other = builder.boat(nudge)
         way = next((w for w in chains(other, other.things[thing.name]) if [o.name for o in w.openings] == [o.name for o in at.way.openings]), None)
         if way is None:
             return None
-        return entry(other, other.things[thing.name], way, [other.things[n] for n in names], Cover.OUTER, wanted)
+        return entry(other, other.things[thing.name], way, [other.things[n] for n in names], cover, wanted)
 
     deciding = deciding_sizes(builder, boat, thing, at, passage, problem_for, effort.seed)
     if not deciding:
@@ -233,7 +239,8 @@ def _how_sure(
         return None, None, deciding
     if goes and follows(end, passage, anchor(end.way) - anchor(at.way)):
         return Verdict.GOES_IN, Verdict.GOES_IN, deciding
-    found = _pass(end, replace(effort, improve_seconds=0.0), effort.end_seconds).verdict
+    looser = problem_for(end_nudges(deciding, worst=goes), 0.0, Cover.INNER)
+    found = _pass(end, replace(effort, improve_seconds=0.0), effort.end_seconds if goes else effort.passage_seconds, looser.problem if looser else None).verdict
     return (found, passage.verdict, deciding) if goes else (passage.verdict, found, deciding)
 
 
@@ -256,7 +263,7 @@ def _out_again(
     full = entry(boat, thing, at.way, others, Cover.OUTER, boat.clearance_mm)
     if follows(full, passage, np.zeros(3)):
         return Verdict.GOES_IN, ()
-    if full.rest_gap_mm > -SEATED_MM and _pass(full, replace(effort, improve_seconds=0.0), effort.end_seconds).verdict is Verdict.GOES_IN:
+    if full.rest_gap_mm > -SEATED_MM and _pass(full, replace(effort, improve_seconds=0.0), effort.out_seconds, full.problem).verdict is Verdict.GOES_IN:
         return Verdict.GOES_IN, ()
     blocking = [t for t in others if not follows(entry(boat, thing, at.way, [t], Cover.OUTER, boat.clearance_mm), passage, np.zeros(3))]
     return Verdict.NOT_SETTLED, tuple(t.name for t in blocking)
@@ -282,12 +289,3 @@ def _advice(fit: ThingFit) -> str:
         return "To take it out again, first take out: " + ", ".join(fit.out_first) + "."
     return ""
 
-
-def pose_words(pose: Pose) -> str:
-    """A pose for a log: place and turn."""
-    return f"{np.round(pose.at_mm, 1).tolist()} {np.round(pose.quat, 4).tolist()}"
-
-
-def problem_of(fit: ThingFit) -> Problem | None:
-    """The passage problem a fit answered, for pictures and re-checks."""
-    return fit.entry.problem if fit.entry is not None else None

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 Array: TypeAlias = NDArray[np.float64]
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def matrix_from_quat(q: Array) -> Array:
     """Rotation matrix of a unit quaternion (x, y, z, w)."""
     x, y, z, w = q[0], q[1], q[2], q[3]
@@ -25,7 +25,7 @@ def matrix_from_quat(q: Array) -> Array:
     return r
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def quat_product(a: Array, b: Array) -> Array:
     """The turn b followed by the turn a."""
     out = np.empty(4)
@@ -36,7 +36,7 @@ def quat_product(a: Array, b: Array) -> Array:
     return out
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def quat_about(axis: Array, angle_rad: float) -> Array:
     """The turn by an angle about a unit axis."""
     out = np.empty(4)
@@ -45,7 +45,7 @@ def quat_about(axis: Array, angle_rad: float) -> Array:
     return out
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def turn_between(q0: Array, q1: Array, axis: Array) -> float:
     """Angle in [0, pi] of the turn that leads from q0 to q1; its unit axis (fixed frame) into `axis`."""
     inverse = np.empty(4)
@@ -62,7 +62,7 @@ def turn_between(q0: Array, q1: Array, axis: Array) -> float:
     return float(2 * np.arctan2(s, d[3]))
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def random_quat() -> Array:
     """A turn drawn evenly from all turns (numba's own generator)."""
     q = np.empty(4)

@@ -18,7 +18,7 @@ FLAT_CONTACT_SINE: Final = 0.03  # flatter than this, the contact is taken at th
 BEYOND: Final = 1.05  # push a little past the wanted gap, so that rounding does not decide
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def contact_point(
     cp: Array, hp: Array, rp: Array, cq: Array, hq: Array, rq: Array, n: Array, kind: int, out: Array
 ) -> None:
@@ -49,7 +49,7 @@ def contact_point(
             out[k] -= over * r[k, i]
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def pose_gap(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
     p: Array, r: Array, enough_mm: float,
@@ -80,7 +80,7 @@ def pose_gap(
     return float(least)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def turn_by(q: Array, w: Array) -> None:
     """Turn q in place by the rotation vector w (small or not)."""
     angle = np.sqrt(w[0] ** 2 + w[1] ** 2 + w[2] ** 2)
@@ -95,7 +95,7 @@ def turn_by(q: Array, w: Array) -> None:
         q[k] = new[k] / size
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def keep_upright(q: Array, up: Array, cos_limit: float) -> bool:
     """Turn q back, if needed, until the body direction `up` is within its allowed tilt."""
     r = matrix_from_quat(q)
@@ -111,7 +111,7 @@ def keep_upright(q: Array, up: Array, cos_limit: float) -> bool:
     return bool((matrix_from_quat(q) @ up)[2] >= cos_limit)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def ease(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
     p: Array, q: Array, wanted_mm: float, gyration_mm: float, sweeps: int, up: Array, cos_limit: float,
@@ -164,7 +164,7 @@ def ease(
     return False
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def settle(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
     p: Array, q: Array, wanted_mm: float, gyration_mm: float, sweeps: int,

@@ -28,6 +28,7 @@ NOTHING_MM: Final = 1e9  # "room" of a layer with no free space at all
 EXTRA_CUTS: Final = 10
 ROOT_SPLIT: Final = 4  # the cube faces start cut this many times along each edge
 LINKS: Final = 9
+RANK_SHARES: Final = (1.0, 0.2, 0.1, 0.03)  # of a round's effort, the moment nearest to done first
 OPEN_MM: Final = 1e8  # a layer with this much room is open
 DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
 
@@ -305,10 +306,7 @@ class Prover:
             for rank, attempt in enumerate(self.live):
                 if time.perf_counter() > until or stop():
                     return None
-                share = int(self.budget / (1 + rank) ** 1.5)
-                if share < 60:
-                    still.append(attempt)
-                    continue
+                share = int(self.budget * RANK_SHARES[min(rank, len(RANK_SHARES) - 1)])
                 outcome = attempt.go_on(self.problem, share)
                 if outcome == 1:
                     return _kept_proof(attempt.moment, attempt.leaves[: attempt.count])

@@ -19,7 +19,7 @@ TILT_GRID_RAD: Final = np.deg2rad(5.0)
 SHIFT_GRID_MM: Final = 10.0
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def shortcut(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
     ps: Array, qs: Array, tries: int, wanted: float, gyration: float, up: Array, cos_limit: float, seed: int,
@@ -43,7 +43,7 @@ def shortcut(
     return keep
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def merge(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
     ps: Array, qs: Array, tries: int, wanted: float, gyration: float, up: Array, cos_limit: float, seed: int,

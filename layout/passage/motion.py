@@ -24,7 +24,7 @@ TOUCHING_MM: Final = 2e-6  # a gap this much under the wanted one still counts: 
 MAX_HALVINGS: Final = 14
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def pose_at(p0: Array, q0: Array, v: Array, axis: Array, angle: float, t: float) -> tuple[Array, Array]:
     """Place and rotation matrix at time t in [0, 1] of the motion."""
     p = p0 + v * t
@@ -32,7 +32,7 @@ def pose_at(p0: Array, q0: Array, v: Array, axis: Array, angle: float, t: float)
     return p, r
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _fixed_axis_bound(
     n: Array, bc: Array, bh: Array, br: Array, fc: Array, fh: Array, fr: Array,
     p_a: Array, r_a: Array, p_b: Array, r_b: Array, turn: float, axis: Array,
@@ -62,7 +62,7 @@ def _fixed_axis_bound(
     return least
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _carried_axis_bound(
     n: Array, r_mid: Array, bc: Array, bh: Array, br: Array, cq: Array,
     p_a: Array, r_a: Array, p_b: Array, r_b: Array, turn: float, axis: Array,
@@ -96,7 +96,7 @@ def _carried_axis_bound(
     return inner - worst
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def pair_bound(
     bc: Array, bh: Array, br: Array, fc: Array, fh: Array, fr: Array, cq: Array,
     p_a: Array, r_a: Array, p_b: Array, r_b: Array, p_m: Array, r_m: Array,
@@ -118,7 +118,7 @@ def pair_bound(
     return low, mid
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _far_apart(
     bc: Array, bh: Array, fc: Array, fh: Array, fr: Array, p0: Array, r0: Array, v: Array,
     turn: float, wanted: float,
@@ -139,7 +139,7 @@ def _far_apart(
     return bool(d2 > room * room)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def motion_clear(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
     fix_corners: Array, p0: Array, q0: Array, p1: Array, q1: Array, wanted_mm: float,
@@ -200,7 +200,7 @@ def motion_clear(
     return True
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def least_clearance(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
     fix_corners: Array, p0: Array, q0: Array, p1: Array, q1: Array, within_mm: float, cap_mm: float,

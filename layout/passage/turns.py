@@ -19,7 +19,8 @@ from layout.frames import Array, matrix_from_quat
 FIELDS: Final = 20  # face, a, b, c, half, direction, line plus (6), its layer, line minus (6), its layer
 MARGIN_MM: Final = 1e-5  # a cell is ruled out only by this much: above all rounding of faces
 FITS_MM: Final = 0.15  # a turn ruled out by less than this counts as one that fits: no proof here
-WHOLE: Final = -1.0  # "layer" of a side that the gate itself bounds
+WORTH_TRYING_RAD: Final = 0.9  # larger cells are cut at once
+WORTH_MORE_RAD: Final = 0.4  # only smaller cells are worth looking at with all boxes and layers
 
 
 @njit(cache=True, nogil=True)
@@ -191,25 +192,25 @@ def _bound_here(
 def rule_out(
     body_c: Array, body_h: Array, body_r: Array, main: int, links: Array, axis_n: Array, dirs: Array,
     layer_low: Array, layer_high: Array, layer_all: Array, plus: Array, minus: Array, face: int, a: float, b: float,
-    c: float, half: float, spread: float, leaf: Array, first_dir: int, margin: float,
+    c: float, half: float, spread: float, leaf: Array, first_dir: int, margin: float, whole: bool,
 ) -> bool:
-    """True when the cell is ruled out by `margin`; the witness is written into `leaf`."""
+    """True when the cell is ruled out by `margin`; the witness is written into `leaf`.
+
+    Without `whole` only the main box in the gate's own layer is looked at, which settles most cells.
+    """
     r = matrix_from_quat(cell_quat(face, a, b, c))
     n = r.T @ axis_n
-    # the main box in the gate's own layer settles most cells; the rest is tried only when it does not
-    for layers, boxes in ((1, 1), (layer_low.shape[0], body_c.shape[0])):
-        bound = np.zeros((layers, body_c.shape[0]), dtype=np.bool_)
-        for ell in range(layers):
-            for i in range(body_c.shape[0]):
-                if boxes > 1 or i == main:
-                    bound[ell, i] = _bound_here(
-                        i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread
-                    )
-        if _rule_out_with(
-            body_c, body_h, body_r, bound, r, n, dirs, layer_low, layer_high, plus, minus, spread, leaf, first_dir, margin
-        ):
-            leaf[0], leaf[1], leaf[2], leaf[3], leaf[4] = face, a, b, c, half
-            return True
+    layers = layer_low.shape[0] if whole else 1
+    bound = np.zeros((layers, body_c.shape[0]), dtype=np.bool_)
+    for ell in range(layers):
+        for i in range(body_c.shape[0]):
+            if whole or i == main:
+                bound[ell, i] = _bound_here(i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread)
+    if _rule_out_with(
+        body_c, body_h, body_r, bound, r, n, dirs, layer_low, layer_high, plus, minus, spread, leaf, first_dir, margin
+    ):
+        leaf[0], leaf[1], leaf[2], leaf[3], leaf[4] = face, a, b, c, half
+        return True
     return False
 
 
@@ -281,16 +282,25 @@ def cover_all_turns(
         a, b, c, half = stack[top, 1], stack[top, 2], stack[top, 3], stack[top, 4]
         first = int(stack[top, 5])
         spread = cell_spread(face, a, b, c, half)
-        if spread < 0.9 and rule_out(
-            body_c, body_h, body_r, main, links, axis_n, dirs, layer_low, layer_high, layer_all, plus, minus,
-            face, a, b, c, half, spread, leaves[count], first, MARGIN_MM,
-        ):
+        ruled = False
+        for whole in (False, True):  # the main box first: it settles most cells
+            ruled = ruled or (
+                spread < (WORTH_MORE_RAD if whole else WORTH_TRYING_RAD)
+                and rule_out(
+                    body_c, body_h, body_r, main, links, axis_n, dirs, layer_low, layer_high, layer_all, plus, minus,
+                    face, a, b, c, half, spread, leaves[count], first, MARGIN_MM, whole,
+                )
+            )
+        fits = not ruled
+        for whole in (False, True):
+            fits = fits and not rule_out(
+                body_c, body_h, body_r, main, links, axis_n, dirs, layer_low, layer_high, layer_all, plus, minus,
+                face, a, b, c, half, 0.0, scratch, first, FITS_MM, whole,
+            )
+        if ruled:
             count += 1
             continue
-        if not rule_out(
-            body_c, body_h, body_r, main, links, axis_n, dirs, layer_low, layer_high, layer_all, plus, minus,
-            face, a, b, c, half, 0.0, scratch, first, FITS_MM,
-        ):
+        if fits:
             return top + 1, count, 2
         h = half / 2
         for m in range(8):
