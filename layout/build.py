@@ -212,6 +212,10 @@ class Builder:
             if outer != OUTSIDE:
                 o = spaces[outer]
                 gap = (o.low[axis] - s.high[axis]) if sign > 0 else (s.low[axis] - o.high[axis])
+                for k, w in ((u, size[0]), (v, size[1])):
+                    beyond = max(o.low[k] - (centre[k] - w / 2), (centre[k] + w / 2) - o.high[k])
+                    if beyond > MEETS_MM:
+                        self._say(f"{key}.centre", f"an opening {beyond:.0f} mm beyond {o.label} along {'xyz'[k]}", "an opening that lies on both spaces' faces", "check where it is, or where the spaces are")
                 if abs(gap - throat) > MEETS_MM:
                     self._say(f"{key}.between", f"spaces {gap:g} mm apart with a throat of {throat:g} mm", "two spaces as far apart as the throat is deep", "check the face, or where the spaces are")
             out[name] = Opening(name, m.label or _title(name), inner, outer, axis, sign, centre, size, radius, throat, inner_size)

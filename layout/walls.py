@@ -104,29 +104,31 @@ def _side(axis: int, sign: int) -> str:
 
 
 def _cut(low: Array, high: Array, axis: int, openings: list[Opening], cover: Cover, name: str, rows: _Rows) -> None:
-    """Add a slab with holes: strips between the holes along one axis, then round each hole."""
+    """Add a slab with holes: cut into strips at every hole's ends, each strip less its holes."""
     if not openings:
         rows.add(low, high, name)
         return
     u, v = (k for k in range(3) if k != axis)
-    at = low[u]
-    for o in sorted(openings, key=lambda o: float(o.centre[u])):
-        a, b = o.centre[u] - o.size[0] / 2, o.centre[u] + o.size[0] / 2
+    spans = [(o, *(o.centre[u] + s * o.size[0] / 2 for s in (-1, 1)), *(o.centre[v] + s * o.size[1] / 2 for s in (-1, 1))) for o in openings]
+    marks = np.unique(np.clip([low[u], high[u], *(x for span in spans for x in span[1:3])], low[u], high[u]))
+    for a, b in zip(marks, marks[1:], strict=False):
+        here = sorted((span for span in spans if span[1] < (a + b) / 2 < span[2]), key=lambda span: float(span[3]))
         strip_low, strip_high = low.copy(), high.copy()
-        strip_low[u], strip_high[u] = at, a
-        rows.add(strip_low, strip_high, _edge_name(o, u, -1))
         strip_low[u], strip_high[u] = a, b
-        end = strip_high.copy()
-        end[v] = o.centre[v] - o.size[1] / 2
-        rows.add(strip_low, end, _edge_name(o, v, -1))
-        begin = strip_low.copy()
-        begin[v] = o.centre[v] + o.size[1] / 2
-        rows.add(begin, strip_high, _edge_name(o, v, 1))
+        if not here:
+            nearest = min(spans, key=lambda span: min(abs(span[1] - b), abs(span[2] - a)))
+            rows.add(strip_low, strip_high, _edge_name(nearest[0], u, 1 if a >= nearest[2] - 1e-9 else -1))
+            continue
+        at = low[v]
+        for o, _, _, v0, v1 in here:
+            piece_low, piece_high = strip_low.copy(), strip_high.copy()
+            piece_low[v], piece_high[v] = at, v0
+            rows.add(piece_low, piece_high, _edge_name(o, v, -1))
+            at = max(at, v1)
+        strip_low[v] = at
+        rows.add(strip_low, strip_high, _edge_name(here[-1][0], v, 1))
+    for o in openings:
         _throat(o, low, high, cover, rows)
-        at = b
-    last_low = low.copy()
-    last_low[u] = at
-    rows.add(last_low, high, _edge_name(openings[-1], u, 1))
 
 
 def _edge_name(o: Opening, axis: int, sign: int) -> str:

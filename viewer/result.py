@@ -11,6 +11,7 @@ from layout.build import Builder
 from layout.fit import Answer, FitEffort, ThingFit, fit_all
 from layout.job import JobFiles, read_job
 from layout.parts import Boat
+from layout.passage import warm_up
 from layout.sizes import inches
 from routing.circuits import cable_all
 from routing.fill import Filled, filled
@@ -49,6 +50,8 @@ def work_out(
     builder = Builder(files)
     boat = builder.boat()
     cables = tuple(cable_all(files, boat, told))
+    told("the kernels (the first run on a machine takes longer)")
+    warm_up()
     effort = FitEffort(told=told, stop=stop) if seconds is None else FitEffort(passage_seconds=seconds, told=told, stop=stop)
     fits = tuple(fit_all(builder, boat, effort))
     fills = tuple(filled(boat, list(cables)))

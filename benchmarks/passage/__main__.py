@@ -7,12 +7,7 @@ from pathlib import Path
 
 from benchmarks.passage.files import read_case
 from layout.errors import CoamingError
-from layout.passage import Effort, Problem, find_passage
-
-
-def warm_up(problem: Problem) -> None:
-    """Load the compiled kernels, so that the first case is not charged for it."""
-    find_passage(problem, Effort(seconds=0.5))
+from layout.passage import Effort, find_passage, warm_up
 
 
 def main() -> int:
@@ -35,7 +30,7 @@ def main() -> int:
             wrong += 1
             continue
         if not warm:
-            warm_up(problem)
+            warm_up()
             warm = True
         answer = find_passage(problem, Effort(seconds=args.seconds, improve_seconds=args.improve))
         row = {

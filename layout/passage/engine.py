@@ -9,7 +9,7 @@ from typing import Final
 from layout.passage.impossible import Prover, blocked_at, blocked_depth
 from layout.passage.improve import improve, shorten
 from layout.passage.motion import TOUCHING_MM, motion_clear
-from layout.passage.problem import Passage, Pose, Problem, Verdict
+from layout.passage.problem import BoxSet, Passage, Pose, Problem, Verdict
 from layout.passage.search import Scene, path_clearance, search
 
 
@@ -56,7 +56,7 @@ def find_passage(problem: Problem, effort: Effort | None = None, looser: Problem
     spent = time.perf_counter() - began
     if proved is not None:
         return Passage(
-            Verdict.CANNOT, "no turn of the body fits the opening", (), None, None, proved, spent, seed=effort.seed
+            Verdict.CANNOT, str(proved["kind"]), (), None, None, proved, spent, seed=effort.seed
         )
     tried = f"{spent:.1f} s of search and proof side by side"
     return Passage(
@@ -117,3 +117,21 @@ def proven_clear(problem: Problem, path: list[Pose]) -> bool:
         motion_clear(*s.body, *s.fixed, s.fixed_corners, a.at_mm, a.quat, b.at_mm, b.quat, problem.clearance_mm)
         for a, b in zip(path, path[1:], strict=False)
     )
+
+
+def warm_up() -> None:
+    """Load or compile every kernel, so that no question's time is spent on it."""
+    body = BoxSet.checked([[0, 0, 0]], [[30, 20, 10]])
+    walls = [[-100, 0, 5], [100, 0, 5], [0, -100, 5], [0, 100, 5], [0, 0, -100], [-200, 0, -50], [200, 0, -50], [0, -200, -50], [0, 200, -50]]
+    for hole in (40.0, 8.0):
+        half = [
+            [100 - hole, 200, 5], [100 - hole, 200, 5], [200, 100 - hole, 5], [200, 100 - hole, 5], [210, 210, 5],
+            [5, 210, 60], [5, 210, 60], [210, 5, 60], [210, 5, 60],
+        ]
+        fixed = BoxSet.checked(walls, half)
+        tiny = Problem(body, fixed, Pose.checked([0, 0, 120]), Pose.checked([0, 0, -60]), 0.0)
+        if hole > 20:
+            search(tiny, time.perf_counter() + 60.0, 1)
+            find_passage(tiny, Effort(seconds=60.0, improve_seconds=0.05))
+        else:
+            Prover(tiny).go_on(time.perf_counter() + 60.0, lambda: False)

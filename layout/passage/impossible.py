@@ -29,6 +29,7 @@ EXTRA_CUTS: Final = 10
 ROOT_SPLIT: Final = 4  # the cube faces start cut this many times along each edge
 LINKS: Final = 9
 RANK_SHARES: Final = (1.0, 0.2, 0.1, 0.03)  # of a round's effort, the moment nearest to done first
+BALL_SHARE: Final = 0.999  # of the largest ball inside a box: keeps clear of rounding
 OPEN_MM: Final = 1e8  # a layer with this much room is open
 DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
 
@@ -98,15 +99,36 @@ def moments(problem: Problem) -> list[Moment]:
     low, high = square_extents(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation)
     if not len(low):
         return []
-    matter = cut_cells(*grown(low, high, problem.clearance_mm))
-    if matter is None:
-        return []
     out: list[Moment] = []
     order = np.argsort(-np.prod(b.half_mm, axis=1))
     for rank, i in enumerate(order[:4]):
         for share in (0.0, 0.6, -0.6) if rank == 0 else (0.0,):
-            out += _moments_of(problem, matter, low, high, int(i), share)
+            out += _moments_of(problem, low, high, int(i), share)
     return sorted((m for m in out if m.room_mm < OPEN_MM), key=lambda m: m.room_mm)
+
+
+def ball_parted(problem: Problem) -> dict[str, object] | None:
+    """Proof that not even the largest ball inside a body box gets from start to goal, or None.
+
+    The ball's middle keeps its radius and the clearance from every box; the cells left free for it
+    do not join its start to its goal.
+    """
+    b = problem.body
+    low, high = square_extents(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation)
+    if not len(low):
+        return None
+    for i in np.argsort(-b.half_mm.min(axis=1))[:3]:
+        q, inner = b.centre_mm[i], float(b.half_mm[i].min())
+        radius = BALL_SHARE * inner + problem.clearance_mm
+        cells = _cells_within(low, high, radius, None)
+        if cells is None:
+            continue
+        start = cells.index_of(problem.start.at_mm + problem.start.rotation @ q)
+        goal = cells.index_of(problem.goal.at_mm + problem.goal.rotation @ q)
+        parts, _ = ndimage.label(cells.free)
+        if cells.free[start] and cells.free[goal] and parts[start] != parts[goal]:
+            return {"kind": "the opening is thinner than the body at its thinnest", "q_body_mm": q.copy(), "main_box": int(i), "radius_mm": radius}
+    return None
 
 
 def shared_points(problem: Problem, main: int, q: Array) -> Array:
@@ -132,7 +154,20 @@ def shared_points(problem: Problem, main: int, q: Array) -> Array:
     return out
 
 
-def _moments_of(problem: Problem, matter: Cells, low: Array, high: Array, main: int, share: float) -> list[Moment]:
+def _cells_within(low: Array, high: Array, radius: float, extra: tuple[Array, Array, Array] | None) -> Cells | None:
+    """Cells of the boxes, the smallest left out until there are few enough: less blocked is still sound."""
+    order = np.argsort(-np.sort(high - low, axis=1)[:, 1:].prod(axis=1))
+    keep = len(order)
+    while keep >= 4:
+        chosen = order[:keep]
+        cells = cut_cells(*grown(low[chosen], high[chosen], radius), extra)
+        if cells is not None:
+            return cells
+        keep = int(keep * 0.75)
+    return None
+
+
+def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: float) -> list[Moment]:
     b = problem.body
     h = b.half_mm[main]
     long = int(np.argmax(h))
@@ -144,15 +179,15 @@ def _moments_of(problem: Problem, matter: Cells, low: Array, high: Array, main: 
         np.linspace(start[k], goal[k], EXTRA_CUTS + 2)[1:-1] if abs(goal[k] - start[k]) > 20 else np.empty(0)
         for k in range(3)
     )
-    cells = cut_cells(*grown(low, high, 0.999 * inner + problem.clearance_mm), extra=(extra[0], extra[1], extra[2]))
-    if cells is None:
-        cells = cut_cells(low, high)
+    cells = _cells_within(low, high, BALL_SHARE * inner + problem.clearance_mm, (extra[0], extra[1], extra[2]))
     if cells is None:
         return []
     reach = float(np.sqrt(((b.corner_array() - q) ** 2).sum(-1)).max())
     out = []
     for gate in gates_between(cells, start, goal)[:14]:
-        m = _moment(problem, matter, cells, gate, q, main, inner, reach)
+        near = np.all((high > gate.low - reach) & (low < gate.high + reach), axis=1)
+        matter = _cells_within(low[near], high[near], problem.clearance_mm, None)
+        m = _moment(problem, matter, cells, gate, q, main, inner, reach) if matter is not None else None
         if m is not None:
             out.append(m)
     return out
@@ -295,12 +330,15 @@ class Prover:
         self.problem = problem
         self.budget = 400
         self.live: list[_Attempt] = []
-        for m in moments(problem):
+        self.parted = ball_parted(problem)
+        for m in moments(problem) if self.parted is None else []:
             stack = np.empty((MAX_STACK, 6))
             self.live.append(_Attempt(m, stack, _root_cells(stack), np.empty((1024, FIELDS))))
 
     def go_on(self, until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
         """A proof that no way exists, or None. Moments that some turn fits are dropped at once."""
+        if self.parted is not None:
+            return self.parted
         while self.live:
             still = []
             for rank, attempt in enumerate(self.live):
@@ -319,7 +357,7 @@ class Prover:
 
 def _kept_proof(m: Moment, leaves: Array) -> dict[str, object]:
     return {
-        "kind": "no turn fits the gate", "axis": m.gate.axis, "cut_mm": m.cut_mm,
+        "kind": "no turn of the body fits the opening", "axis": m.gate.axis, "cut_mm": m.cut_mm,
         "gate_low_mm": m.gate.low.copy(), "gate_high_mm": m.gate.high.copy(), "q_body_mm": m.q_body.copy(),
         "main_box": m.main, "inner_mm": m.inner_mm, "layer_low_mm": m.layer_low, "layer_high_mm": m.layer_high,
         "layer_all": m.layer_all, "plus_mm": m.plus, "minus_mm": m.minus, "dirs": m.dirs,
