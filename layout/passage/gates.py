@@ -15,7 +15,7 @@ from scipy import ndimage
 
 from layout.frames import Array
 
-MAX_CELLS: Final = 400_000
+MAX_CELLS: Final = 150_000
 SQUARE: Final = 1e-9
 SEAM_DIGITS: Final = 6  # faces closer than 1e-6 mm are one face: rounding must not open a seam
 
@@ -72,6 +72,12 @@ def grown(low: Array, high: Array, radius: float) -> tuple[Array, Array]:
             lows.append(low - d)
             highs.append(high + d)
     return np.concatenate(lows), np.concatenate(highs)
+
+
+def swollen(low: Array, high: Array, radius: float) -> tuple[Array, Array]:
+    """The boxes grown by the cube inside a ball: fewer cells than `grown`, and a little less blocked."""
+    d = radius / np.sqrt(3.0)
+    return low - d, high + d
 
 
 def cut_cells(low: Array, high: Array, extra: tuple[Array, Array, Array] | None = None) -> Cells | None:

@@ -17,7 +17,7 @@ from scipy import ndimage
 
 from layout.boxes import box_distance
 from layout.frames import Array
-from layout.passage.gates import Cells, Gate, cut_cells, gates_between, grown, square_extents
+from layout.passage.gates import Cells, Gate, cut_cells, gates_between, grown, square_extents, swollen
 from layout.passage.motion import TOUCHING_MM
 from layout.passage.problem import Pose, Problem, Touch
 from layout.passage.turns import FIELDS, cover_all_turns
@@ -29,6 +29,7 @@ EXTRA_CUTS: Final = 10
 ROOT_SPLIT: Final = 4  # the cube faces start cut this many times along each edge
 LINKS: Final = 9
 RANK_SHARES: Final = (1.0, 0.2, 0.1, 0.03)  # of a round's effort, the moment nearest to done first
+ROUNDS_EACH: Final = 8  # rounds for the moments at hand before the next body point is taken up
 BALL_SHARE: Final = 0.999  # of the largest ball inside a box: keeps clear of rounding
 OPEN_MM: Final = 1e8  # a layer with this much room is open
 DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
@@ -93,18 +94,19 @@ def directions_across(axis: int) -> Array:
     return out
 
 
-def moments(problem: Problem) -> list[Moment]:
-    """Candidate moments, the most promising (smallest gates, largest box's middle) first."""
-    b = problem.body
+def body_points(problem: Problem) -> list[tuple[int, float]]:
+    """Body points worth trying, as (box, share of its length from its middle); the largest box first."""
+    order = np.argsort(-np.prod(problem.body.half_mm, axis=1))
+    return [(int(order[0]), 0.0), *((int(i), 0.0) for i in order[1:4]), (int(order[0]), 0.6), (int(order[0]), -0.6)]
+
+
+def moments(problem: Problem, main: int, share: float) -> list[Moment]:
+    """Candidate moments of one body point, the least room first."""
     low, high = square_extents(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation)
     if not len(low):
         return []
-    out: list[Moment] = []
-    order = np.argsort(-np.prod(b.half_mm, axis=1))
-    for rank, i in enumerate(order[:4]):
-        for share in (0.0, 0.6, -0.6) if rank == 0 else (0.0,):
-            out += _moments_of(problem, low, high, int(i), share)
-    return sorted((m for m in out if m.room_mm < OPEN_MM), key=lambda m: m.room_mm)
+    found = _moments_of(problem, low, high, main, share)
+    return sorted((m for m in found if m.room_mm < OPEN_MM), key=lambda m: m.room_mm)
 
 
 def ball_parted(problem: Problem) -> dict[str, object] | None:
@@ -120,7 +122,7 @@ def ball_parted(problem: Problem) -> dict[str, object] | None:
     for i in np.argsort(-b.half_mm.min(axis=1))[:3]:
         q, inner = b.centre_mm[i], float(b.half_mm[i].min())
         radius = BALL_SHARE * inner + problem.clearance_mm
-        cells = _cells_within(low, high, radius, None)
+        cells = _cells_within(low, high, lambda a, b, r=radius: grown(a, b, r), None)  # type: ignore[misc]
         if cells is None:
             continue
         start = cells.index_of(problem.start.at_mm + problem.start.rotation @ q)
@@ -154,13 +156,15 @@ def shared_points(problem: Problem, main: int, q: Array) -> Array:
     return out
 
 
-def _cells_within(low: Array, high: Array, radius: float, extra: tuple[Array, Array, Array] | None) -> Cells | None:
+def _cells_within(
+    low: Array, high: Array, grow: Callable[[Array, Array], tuple[Array, Array]], extra: tuple[Array, Array, Array] | None
+) -> Cells | None:
     """Cells of the boxes, the smallest left out until there are few enough: less blocked is still sound."""
     order = np.argsort(-np.sort(high - low, axis=1)[:, 1:].prod(axis=1))
     keep = len(order)
     while keep >= 4:
         chosen = order[:keep]
-        cells = cut_cells(*grown(low[chosen], high[chosen], radius), extra)
+        cells = cut_cells(*grow(low[chosen], high[chosen]), extra)
         if cells is not None:
             return cells
         keep = int(keep * 0.75)
@@ -179,14 +183,16 @@ def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: flo
         np.linspace(start[k], goal[k], EXTRA_CUTS + 2)[1:-1] if abs(goal[k] - start[k]) > 20 else np.empty(0)
         for k in range(3)
     )
-    cells = _cells_within(low, high, BALL_SHARE * inner + problem.clearance_mm, (extra[0], extra[1], extra[2]))
+    cells = _cells_within(
+        low, high, lambda a, b: swollen(a, b, BALL_SHARE * inner + problem.clearance_mm), (extra[0], extra[1], extra[2])
+    )
     if cells is None:
         return []
     reach = float(np.sqrt(((b.corner_array() - q) ** 2).sum(-1)).max())
     out = []
     for gate in gates_between(cells, start, goal)[:14]:
         near = np.all((high > gate.low - reach) & (low < gate.high + reach), axis=1)
-        matter = _cells_within(low[near], high[near], problem.clearance_mm, None)
+        matter = _cells_within(low[near], high[near], lambda a, b: grown(a, b, problem.clearance_mm), None)
         m = _moment(problem, matter, cells, gate, q, main, inner, reach) if matter is not None else None
         if m is not None:
             out.append(m)
@@ -324,22 +330,31 @@ class _Attempt:
 
 
 class Prover:
-    """A proof being looked for, a slice of time at a time."""
+    """A proof being looked for, a slice of time at a time; body points are taken up one after another."""
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self.budget = 400
+        self.rounds = 0
         self.live: list[_Attempt] = []
         self.parted = ball_parted(problem)
-        for m in moments(problem) if self.parted is None else []:
+        self.waiting = body_points(problem) if self.parted is None else []
+
+    def take_up(self) -> None:
+        """Add the next body point's moments."""
+        main, share = self.waiting.pop(0)
+        for m in moments(self.problem, main, share):
             stack = np.empty((MAX_STACK, 6))
             self.live.append(_Attempt(m, stack, _root_cells(stack), np.empty((1024, FIELDS))))
+        self.rounds = 0
 
     def go_on(self, until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
         """A proof that no way exists, or None. Moments that some turn fits are dropped at once."""
         if self.parted is not None:
             return self.parted
-        while self.live:
+        while self.live or self.waiting:
+            if self.waiting and (not self.live or self.rounds >= ROUNDS_EACH):
+                self.take_up()
             still = []
             for rank, attempt in enumerate(self.live):
                 if time.perf_counter() > until or stop():
@@ -352,6 +367,7 @@ class Prover:
                     still.append(attempt)
             self.live = sorted(still, key=lambda a: a.left)
             self.budget = min(12_000, self.budget * 2)
+            self.rounds += 1
         return None
 
 
