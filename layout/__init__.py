@@ -1,0 +1,1 @@
+"""What is where, and does it go."""

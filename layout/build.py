@@ -88,7 +88,7 @@ class Builder:
         self.findings.append(Finding(file or self._file(key), key, found, expected, hint))
 
     def _file(self, key: str) -> str:
-        table = key.split(".")[0]
+        table = key.split(".", maxsplit=1)[0]
         on_hull = table in ("hull", "spaces", "openings", "solids", "hazards", "holes", "pipes")
         return (self.files.hull_path if on_hull else self.files.job_path).name
 
@@ -156,7 +156,7 @@ class Builder:
                     high[k] = low[k] + 1
             if np.max(high - low) > 1.5 * length:
                 self._say(f"{key}.to", f"{np.max(high - low):g} mm long", "a space smaller than the boat", "check the units")
-            closed = {c.face: c.why for c in m.closed}
+            closed: dict[str, str] = {c.face: c.why for c in m.closed}
             out[name] = Space(name, m.label or _title(name), low, high, self._mm(m.wall, f"{key}.wall", 1), closed, m.site, m.petrol)
         return out
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from enum import Enum
+from enum import StrEnum
 from typing import Final
 
 import numpy as np
@@ -12,7 +12,7 @@ from layout.boxes import box_distance
 from layout.build import Builder
 from layout.errors import Stopped
 from layout.parts import OUTSIDE, Boat, Thing
-from layout.passage import Effort, Passage, Pose, Problem, Verdict, find_passage
+from layout.passage import Effort, Passage, Problem, Verdict, find_passage
 from layout.passage.moves import Move, tell
 from layout.tolerance import Deciding, deciding_sizes, end_nudges, follows
 from layout.walls import Cover
@@ -22,7 +22,7 @@ CLASH_MM: Final = 0.01  # boxes that overlap by more than this clash
 WORKERS: Final = 2
 
 
-class Answer(str, Enum):
+class Answer(StrEnum):
     """What a planner is told of one thing."""
 
     GOES_IN = "goes in"
@@ -179,7 +179,7 @@ def fit_one(builder: Builder, boat: Boat, thing: Thing, fitted: list[Thing], oth
     least, near = passage.least_clearance_mm, ""
     if passage.verdict is Verdict.GOES_IN:
         moves = tuple(tell(at.problem, passage, at.seat))
-        told = [m for m in moves[:-1]]
+        told = list(moves[:-1])
         tight = min(told, key=lambda m: m.least_clearance_mm) if told else None
         near = tight.near_fixed if tight else ""
     elif passage.touch is not None:

@@ -12,6 +12,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 Array: TypeAlias = NDArray[np.float64]
+Ints: TypeAlias = NDArray[np.int64]
 
 
 @njit(cache=True, nogil=True)

@@ -63,8 +63,7 @@ def chains(boat: Boat, thing: Thing) -> list[WayIn]:
                 if there not in spaces and there != OUTSIDE:
                     frontier.append((there, (*openings, o), (*spaces, there)))
     if thing.way is not None:
-        named = [w for w in out if tuple(o.name for o in w.openings) == thing.way]
-        return named
+        return [w for w in out if tuple(o.name for o in w.openings) == thing.way]
     return out
 
 

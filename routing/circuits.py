@@ -102,7 +102,7 @@ class Circuits:
                     break
                 if following in seen:
                     self._say(f"circuits.{n}.feed", " -> ".join([*seen, following]), "a feed that leads to a battery", "these circuits feed each other in a circle")
-                    return {k: None for k in out}
+                    return dict.fromkeys(out)
                 seen.append(following)
         return out
 

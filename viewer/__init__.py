@@ -1,0 +1,1 @@
+"""What people look at: the terminal, the book, the picture."""

@@ -106,7 +106,7 @@ def _expected(error: Any) -> tuple[str, str]:
         return "a table of keys", ""
     if kind == "list_type":
         return "a list in [ ]", ""
-    if kind == "bool_type" or kind == "bool_parsing":
+    if kind in ("bool_type", "bool_parsing"):
         return "true or false", ""
     return str(error["msg"]).removeprefix("Input should be "), ""
 

@@ -12,7 +12,6 @@ from layout.passage.motion import TOUCHING_MM, motion_clear
 from layout.passage.problem import BoxSet, Passage, Pose, Problem, Verdict
 from layout.passage.search import Scene, path_clearance, search
 
-
 ALONE_SECONDS: Final = 0.12  # most ways are found sooner than this; only then is a proof begun
 
 

@@ -28,8 +28,8 @@ NOTHING_MM: Final = 1e9  # "room" of a layer with no free space at all
 EXTRA_CUTS: Final = 10
 ROOT_SPLIT: Final = 4  # the cube faces start cut this many times along each edge
 LINKS: Final = 9
-RANK_SHARES: Final = (1.0, 0.2, 0.1, 0.03)  # of a round's effort, the moment nearest to done first
-ROUNDS_EACH: Final = 8  # rounds for the moments at hand before the next body point is taken up
+RANK_SHARES: Final = (1.0, 0.5, 0.25, 0.1, 0.04)  # of a round's effort, the moment nearest to done first
+ROUNDS_EACH: Final = 4  # rounds for the moments at hand before the next body point is taken up
 BALL_SHARE: Final = 0.999  # of the largest ball inside a box: keeps clear of rounding
 OPEN_MM: Final = 1e8  # a layer with this much room is open
 DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
@@ -377,5 +377,5 @@ def _kept_proof(m: Moment, leaves: Array) -> dict[str, object]:
         "gate_low_mm": m.gate.low.copy(), "gate_high_mm": m.gate.high.copy(), "q_body_mm": m.q_body.copy(),
         "main_box": m.main, "inner_mm": m.inner_mm, "layer_low_mm": m.layer_low, "layer_high_mm": m.layer_high,
         "layer_all": m.layer_all, "plus_mm": m.plus, "minus_mm": m.minus, "dirs": m.dirs,
-        "root_split": ROOT_SPLIT, "leaves": leaves.copy(),
+        "root_split": ROOT_SPLIT, "links": m.links, "leaves": leaves.copy(),
     }

@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 from numba import njit
 
-from layout.frames import Array, quat_product
+from layout.frames import Array, Ints, quat_product
 from layout.passage.easing import ease
 from layout.passage.motion import motion_clear
 from layout.passage.problem import Pose, Problem
@@ -23,7 +23,7 @@ SHIFT_GRID_MM: Final = 10.0
 def shortcut(
     body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
     ps: Array, qs: Array, tries: int, wanted: float, gyration: float, up: Array, cos_limit: float, seed: int,
-) -> Array:
+) -> Ints:
     """Indices of the poses worth keeping: greedy long jumps from random places, each proven clear."""
     np.random.seed(seed)
     keep = np.arange(ps.shape[0])

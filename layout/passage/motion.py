@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 from numba import njit
 
-from layout.boxes import box_distance, corners, gap_axis
+from layout.boxes import box_distance, gap_axis
 from layout.frames import Array, matrix_from_quat, quat_about, quat_product, turn_between
 
 FLOAT_ERROR_MM: Final = 1e-6  # far above rounding for coordinates below 100 m: about 1e-10 mm

@@ -5,7 +5,7 @@ nearer than `clearance_mm` to any fixed box. Poses place the body's own frame in
 """
 
 from dataclasses import dataclass, field
-from enum import Enum
+from enum import StrEnum
 from typing import Final
 
 import numpy as np
@@ -116,7 +116,7 @@ class Problem:
         return float(np.sqrt((self.body.corner_array() ** 2).sum(-1)).max())
 
 
-class Verdict(str, Enum):
+class Verdict(StrEnum):
     """What is known about one way in."""
 
     GOES_IN = "goes in"

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from layout.frames import Array, square_turns
+from layout.frames import Array, Ints, square_turns
 from layout.passage.gates import cut_cells, gates_between, square_extents
 from layout.passage.motion import least_clearance
 from layout.passage.problem import Pose, Problem, Touch
@@ -31,6 +31,7 @@ class Scene:
 
     @classmethod
     def of(cls, problem: Problem) -> "Scene":
+        """The arrays of a problem."""
         b, f = problem.body, problem.fixed
         c = b.corner_array().reshape(-1, 3)
         spread = float(np.sqrt(((c - c.mean(axis=0)) ** 2).sum(-1).mean()))
@@ -122,14 +123,14 @@ def _attempt(
     return None
 
 
-def _joined(parent_tree: Array) -> bool:
+def _joined(parent_tree: Ints) -> bool:
     t = 1
     while parent_tree[t] != t:
         t = int(parent_tree[t])
     return t == 0
 
 
-def _trace(nodes_p: Array, nodes_q: Array, parent: Array, count: int, links: Array) -> list[Pose]:
+def _trace(nodes_p: Array, nodes_q: Array, parent: Ints, count: int, links: Ints) -> list[Pose]:
     """The poses from node 0 to node 1 through tree edges and links."""
     near: dict[int, list[int]] = {}
     edges = [(i, int(parent[i])) for i in range(count) if parent[i] >= 0] + [(int(a), int(b)) for a, b in links]

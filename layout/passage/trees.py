@@ -113,12 +113,14 @@ def extend(
         d = np.sqrt(apart2(nodes_p[near], nodes_q[near], tp, tq, gyration))
         if d < 1e-9:
             return count, True
-        if d <= 3 * step or link == 0:
-            if (d < 12 * step) and _upright_motion(nodes_q[near], tq, up, cos_limit) and motion_clear(
-                body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p[near], nodes_q[near], tp, tq, wanted
-            ):
-                count = _add(nodes_p, nodes_q, parent, tree, count, tp, tq, near, t)
-                return count, True
+        near_enough = d <= 3 * step or (link == 0 and d < 12 * step)
+        if (
+            near_enough
+            and _upright_motion(nodes_q[near], tq, up, cos_limit)
+            and motion_clear(body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p[near], nodes_q[near], tp, tq, wanted)
+        ):
+            count = _add(nodes_p, nodes_q, parent, tree, count, tp, tq, near, t)
+            return count, True
         s = step
         moved = False
         for _ in range(3):

@@ -1,0 +1,1 @@
+"""Sheets on paper and in the browser."""

@@ -57,7 +57,10 @@ def _strip(pictures: tuple[Any, ...]) -> list[Any]:
         cells = [[_image(p.png, w - 6), _text(p.words, SMALL), _text(p.note, SMALL)] for p in row]
         cells += [[] for _ in range(STRIP_COLUMNS - len(row))]
         table = Table([cells], colWidths=[w] * STRIP_COLUMNS)
-        table.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("BOX", (0, 0), (-1, -1), 0.4, colors.grey), ("INNERGRID", (0, 0), (-1, -1), 0.4, colors.grey), ("LEFTPADDING", (0, 0), (-1, -1), 3), ("RIGHTPADDING", (0, 0), (-1, -1), 3)]))
+        table.setStyle(TableStyle([
+            ("VALIGN", (0, 0), (-1, -1), "TOP"), ("BOX", (0, 0), (-1, -1), 0.4, colors.grey), ("INNERGRID", (0, 0), (-1, -1), 0.4, colors.grey),
+            ("LEFTPADDING", (0, 0), (-1, -1), 3), ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        ]))
         out.append(table)
     return out
 
