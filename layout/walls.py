@@ -48,7 +48,7 @@ def corner_cover_error_mm(radius_mm: float, steps: int = CORNER_STEPS) -> float:
     The arc is cut at even angles; a step's inner corner stands off the arc by at most this.
 
     >>> round(corner_cover_error_mm(40.0), 1)
-    6.9
+    5.4
     """
     a = np.linspace(0, np.pi / 2, steps + 1)
     x, y = radius_mm * (1 - np.sin(a)), radius_mm * (1 - np.cos(a))

@@ -7,11 +7,15 @@ import sys
 import threading
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 
 from layout.errors import CoamingError, JobError, Stopped
 from viewer.files import write_text
+
+if TYPE_CHECKING:
+    from viewer.result import JobResult
 
 WELL, NOT_WELL, BAD_INPUT, STOPPED = 0, 1, 2, 130
 
@@ -73,15 +77,16 @@ def main(argv: list[str] | None = None) -> int:
             signal.signal(signal.SIGTERM, before)
 
 
-def _work(args: argparse.Namespace, err: Console, stop: Callable[[], bool], then: Callable[[object, Callable[[str], None]], int]) -> int:
+def _work(args: argparse.Namespace, err: Console, stop: Callable[[], bool], then: "Callable[[JobResult, Callable[[str], None]], int]") -> int:
+    """Work the job out with its progress shown, then do `then` with the result, still showing it."""
     from viewer.result import work_out
 
     with err.status("reading the files", spinner="line") as status:
+
         def told(what: str) -> None:
             status.update(f"working on {what}".replace("[", "("))
 
-        result = work_out(args.job, told, args.seconds, stop)
-        return then(result, told)
+        return then(work_out(args.job, told, args.seconds, stop), told)
 
 
 def _check(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
@@ -90,8 +95,7 @@ def _check(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> 
 
     kept: list[JobResult] = []
 
-    def keep(result: object, _told: Callable[[str], None]) -> int:
-        assert isinstance(result, JobResult)  # noqa: S101 - narrows the type for the checker only
+    def keep(result: JobResult, _told: Callable[[str], None]) -> int:
         kept.append(result)
         return WELL if result.well else NOT_WELL
 
@@ -107,10 +111,8 @@ def _book(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> i
     from viewer.book import write_book
     from viewer.result import JobResult
 
-    def write(result: object, told: Callable[[str], None]) -> int:
-        assert isinstance(result, JobResult)  # noqa: S101 - narrows the type for the checker only
-        paths = write_book(result, args.out, told)
-        for p in paths:
+    def write(result: JobResult, told: Callable[[str], None]) -> int:
+        for p in write_book(result, args.out, told):
             print(p)
         return WELL if result.well else NOT_WELL
 

@@ -1,0 +1,126 @@
+"""Verdicts against closed forms; each is re-checked by code that shares nothing with the engine."""
+
+import numpy as np
+import pytest
+
+from benchmarks.passage.families import board, box, corner_steps, locker, rim, solid
+from benchmarks.passage.files import box_set
+from layout.passage import Effort, Passage, Pose, Problem, Verdict, find_passage
+from layout.recheck import recheck_proof, recheck_way
+from layout.walls import CORNER_STEPS, Cover, corner_cover_error_mm
+from layout.walls import corner_steps as cover_steps
+
+
+def answer(body: list, fixed: list, start: list, goal: list, seconds: float = 30.0, turn: tuple = (0, 0, 0, 1)) -> Passage:
+    problem = Problem(box_set(body), box_set(fixed), Pose.checked(start), Pose.checked(goal, turn))
+    found = find_passage(problem, Effort(seconds, improve_seconds=0.0))
+    if found.verdict is Verdict.GOES_IN:
+        path = [(p.at_mm, p.quat) for p in found.path]
+        assert recheck_way(problem.body, problem.fixed, path, 0.0, 25.0) >= -1e-4
+    elif found.verdict is Verdict.CANNOT:
+        assert found.proof is not None
+        assert recheck_proof(problem, found.proof)
+    return found
+
+
+@pytest.mark.parametrize(("play", "verdict"), [(20.0, Verdict.GOES_IN), (5.0, Verdict.GOES_IN), (1.0, Verdict.GOES_IN), (-1.0, Verdict.CANNOT), (-10.0, Verdict.CANNOT)])
+def test_up_ended_box(play: float, verdict: Verdict) -> None:
+    # the least section of a box through its middle is its smallest face's
+    fixed = rim(300 + play, 200 + play, 40) + locker(900, 600, 520)
+    assert answer(solid(410, 300, 200), fixed, [0, 0, 600], [0, 0, -300]).verdict is verdict
+
+
+def wetzel_least_side(p: float, q: float, a: float) -> float:
+    """Least b so that a rectangle p x q fits a x b, for p > a: Wetzel 2000, doi 10.2307/2691523."""
+    return float((2 * p * q * a + (p * p - q * q) * np.sqrt(p * p + q * q - a * a)) / (p * p + q * q))
+
+
+@pytest.mark.parametrize(("p", "q", "a", "least"), [(9, 4, 8, 9.787594), (10, 1, 9, 6.165757), (13, 2, 12, 8.743076)])
+def test_wetzel_formula_itself(p: float, q: float, a: float, least: float) -> None:
+    assert wetzel_least_side(p, q, a) == pytest.approx(least, abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_rectangle_in_rectangle_on_both_sides_of_the_bound(seed: int) -> None:
+    # a post as tall as it cannot lean in its deep throat: its section must fit as a rectangle in a rectangle
+    rng = np.random.default_rng(seed)
+    p, q = float(rng.uniform(380, 460)), float(rng.uniform(40, 70))
+    a = p * float(rng.uniform(0.9, 0.96))
+    least = wetzel_least_side(p, q, a)
+    goes = answer(solid(p, q, 700), rim(a, least + 6, 1200, 1200) + locker(1400, 1400, 1200), [0, 0, 1900], [0, 0, -700])
+    cannot = answer(solid(p, q, 700), rim(a, least - 3, 1200, 1200) + locker(1400, 1400, 1200), [0, 0, 1900], [0, 0, -700])
+    assert goes.verdict is Verdict.GOES_IN
+    assert cannot.verdict is Verdict.CANNOT
+
+
+@pytest.mark.parametrize(("play", "goes"), [(20.0, True), (6.0, True), (-8.0, False)])
+def test_longest_box_round_a_corner(play: float, goes: bool) -> None:
+    # equal corridors of width h, box of width w: longest is 2 sqrt(2) h - 2 w
+    h, w, tall, big = 300.0, 80.0, 500.0, 1500.0
+    length = 2 * np.sqrt(2) * h - 2 * w - play
+    walls = [
+        box([-big, -big, -tall / 2], [0, big, tall / 2]), box([0, h, -tall / 2], [big, h + 200, tall / 2]),
+        box([h, -big, -tall / 2], [big, 0, tall / 2]), box([-big, -big, tall / 2], [big, big, tall / 2 + 40]),
+        box([-big, -big, -tall / 2 - 40], [big, big, -tall / 2]),
+    ]
+    half = float(np.sqrt(0.5))
+    found = answer(solid(w, length, tall - 4), walls, [h / 2, -big / 2, 0], [big / 2, h / 2, 0], 30.0 if goes else 2.0, (0, 0, half, half))
+    assert found.verdict is Verdict.GOES_IN if goes else found.verdict is not Verdict.GOES_IN
+
+
+@pytest.mark.parametrize(("radius", "spare"), [(40.0, 0.95), (60.0, -7.0), (25.0, 7.0)])
+def test_square_carton_at_rounded_corners(radius: float, spare: float) -> None:
+    # worked trade example: carton 410 x 300 straight down through 430 x 330: the corner needs 0.29 of the radius
+    dx, dy = radius - 10.0, radius - 15.0
+    gap = radius - float(np.hypot(max(0.0, dx), max(0.0, dy)))
+    assert gap == pytest.approx(spare, abs=0.5)
+    assert (1 - np.sqrt(0.5)) * radius == pytest.approx(0.29 * radius, rel=0.02)
+
+
+def test_cover_of_corners_is_on_the_stated_side() -> None:
+    radius = 40.0
+    rng = np.random.default_rng(3)
+    x = rng.uniform(0, radius, (20_000, 2))
+    material = np.hypot(radius - x[:, 0], radius - x[:, 1]) > radius
+    for cover in Cover:
+        inside = np.zeros(len(x), dtype=bool)
+        for u, v in cover_steps(radius, cover):
+            inside |= (x[:, 0] < u) & (x[:, 1] < v)
+        if cover is Cover.OUTER:
+            assert np.all(inside[material])
+            beyond = inside & ~material
+            off = radius - np.hypot(radius - x[beyond, 0], radius - x[beyond, 1])
+            assert off.max() <= corner_cover_error_mm(radius) + 1e-9
+        else:
+            assert not np.any(inside & ~material)
+    assert corner_cover_error_mm(radius) < radius / CORNER_STEPS + 1
+
+
+@pytest.mark.parametrize(("past", "goes"), [(63.0, False), (71.0, True), (79.0, True)])
+def test_undercut_needed_to_lay_a_board_flat(past: float, goes: bool) -> None:
+    # worked trade example: board 480 x 300 x 140, hatch 412 long at the corners, throat 55, 240 high below:
+    # 63 mm of room past one edge is not enough, 71 mm is
+    length = 430.0 + past + 11.0  # past the true edges; the corners shorten the throat to 412
+    fixed = rim(412, 330, 55) + locker(length, 420, 240, ((11.0 - past) / 2, 0))
+    found = answer(solid(480, 300, 140), fixed, [0, 0, 500], [(11.0 - past) / 2, 0, -165], 20.0 if goes else 3.0)
+    assert found.verdict is Verdict.GOES_IN if goes else found.verdict is not Verdict.GOES_IN
+
+
+def test_board_that_is_too_thick_by_three() -> None:
+    fixed = rim(330, 137, 55) + locker(900, 600, 450)
+    assert answer(board(), fixed, [0, 0, 500], [0, 0, -370]).verdict is Verdict.CANNOT
+
+
+def test_resting_in_contact_is_no_clash_and_four_deep_is() -> None:
+    fixed = rim(430, 330, 55) + locker(900, 600, 300)
+    assert answer(solid(400, 280, 140), fixed, [0, 0, 500], [0, 0, -230]).verdict is Verdict.GOES_IN
+    taken = answer(solid(400, 280, 140), fixed, [0, 0, 500], [0, 0, -234])
+    assert taken.verdict is Verdict.CANNOT
+    assert taken.least_clearance_mm == pytest.approx(-4.0, abs=1e-6)
+
+
+def test_corner_steps_of_the_cases_lie_in_the_material() -> None:
+    for b in corner_steps(430, 330, 55, 40):
+        c, h = np.array(b["centre"]), np.array(b["half"])
+        inner = np.abs(c[:2]) - h[:2]
+        assert np.hypot(*(40 - (np.array([215, 165]) - inner))) >= 40 - 1e-6
