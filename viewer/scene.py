@@ -16,8 +16,10 @@ from routing.lengths import Cable
 from viewer.palette import BODY, CABLES, EDGE, FITTED, MOVING, PLATE, SOLID, SPACE
 
 STRIP_SIZE: Final = (460, 380)
-WIDE_SIZE: Final = (1300, 640)
-SPACE_SIZE: Final = (860, 560)
+WIDE_SIZE: Final = (1700, 1100)
+SPACE_SIZE: Final = (1000, 720)
+PAPER: Final = 250  # paler than this is empty paper
+MARGIN_PX: Final = 14
 RIM_MM: Final = 70.0  # how much deck is drawn round an opening
 ROOM_TO_SEE: Final = 1.12
 
@@ -99,11 +101,18 @@ def _solids(boat: Boat, spaces: tuple[str, ...]) -> BoxSet | None:
     return BoxSet.checked([s.centre for s in mine], [s.half for s in mine], np.array([s.rotation for s in mine]))
 
 
-def _png(p: Any) -> bytes:
+def _png(p: Any, trim: bool = False) -> bytes:
+    """The picture as PNG; trimmed of empty paper when asked."""
     from PIL import Image
 
+    pixels = p.screenshot(None, return_img=True)
+    if trim:
+        inked = np.argwhere(pixels.min(axis=2) < PAPER)
+        if len(inked):
+            (top, left), (bottom, right) = inked.min(axis=0), inked.max(axis=0)
+            pixels = pixels[max(0, top - MARGIN_PX) : bottom + MARGIN_PX, max(0, left - MARGIN_PX) : right + MARGIN_PX]
     data = io.BytesIO()
-    Image.fromarray(p.screenshot(None, return_img=True)).quantize(128).save(data, "PNG", optimize=True)
+    Image.fromarray(pixels).quantize(128).save(data, "PNG", optimize=True)
     return data.getvalue()
 
 
@@ -187,13 +196,35 @@ def whole_boat(boat: Boat, cables: tuple[Cable, ...]) -> bytes:
             add_boxes(p, t.at_rest(), BODY if t.kind != "board" else "#c8c3b6", 0.9, 0.8, PLATE if t.kind == "board" else None)
         draw_cables(p, cables, 11.0)
         low, high = _extent(boat)
-        _look(p, low, high, (-0.75, -1.25, 1.15))
-        return _png(p)
+        _outline(p, boat)
+        _space_names(p, boat)
+        _look(p, low, high, (-0.62, -1.3, 1.05))
+        return _png(p, trim=True)
+
+
+def _outline(p: Any, boat: Boat) -> None:
+    """The boat's plan at its lowest space, from length and beam alone: a sketch for bearings."""
+    pv = _pyvista()
+    t = np.linspace(0, 1, 60)
+    half = boat.beam_mm / 2 * np.where(t < 0.55, 0.86 + 0.14 * np.sin(np.pi * t / 1.1), np.sqrt(np.clip(1 - ((t - 0.55) / 0.45) ** 2, 0, 1)))
+    x = (t - 0.5) * boat.length_mm
+    z = np.full_like(x, min(s.low[2] for s in boat.spaces.values()))
+    side = np.column_stack([x, half, z])
+    other = np.column_stack([x, -half, z])
+    p.add_mesh(pv.lines_from_points(np.vstack([side, other[::-1], side[:1]])), color=SPACE, line_width=2.5)
+
+
+def _space_names(p: Any, boat: Boat) -> None:
+    points = np.array([[(s.low[0] + s.high[0]) / 2, (s.low[1] + s.high[1]) / 2, s.high[2] + 90] for s in boat.spaces.values()])
+    p.add_point_labels(
+        points, [s.label for s in boat.spaces.values()], font_size=20, text_color="black", shape_color="white", shape_opacity=0.8,
+        always_visible=True, show_points=False, font_family="arial",
+    )
 
 
 def _extent(boat: Boat) -> tuple[Array, Array]:
-    low = np.min([s.low for s in boat.spaces.values()] + [t.rest.at_mm for t in boat.things.values()], axis=0)
-    high = np.max([s.high for s in boat.spaces.values()] + [t.rest.at_mm for t in boat.things.values()], axis=0)
+    low = np.min([s.low for s in boat.spaces.values()], axis=0) - [150, 0, 0]
+    high = np.max([s.high for s in boat.spaces.values()], axis=0) + [150, 0, 150]
     return low, high
 
 
@@ -231,7 +262,7 @@ def inside(boat: Boat, name: str, cables: tuple[Cable, ...]) -> bytes | None:
         _label(p, things)
         opening = next((o for o in boat.openings.values() if o.inner == name), None)
         _look(p, s.low - 20, s.high + 20, _view_for(opening, name))
-        return _png(p)
+        return _png(p, trim=True)
 
 
 def draw_cables_in(p: Any, cables: tuple[Cable, ...], low: Array, high: Array) -> None:

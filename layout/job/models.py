@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
 Label = Annotated[str, StringConstraints(max_length=120)]
 Note = Annotated[str, StringConstraints(max_length=2000)]
-Length = Annotated[str, StringConstraints(max_length=400)] | Annotated[float, Field(allow_inf_nan=False)]
+Length = Annotated[str, StringConstraints(max_length=400)] | Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Point = Annotated[list[Length], Field(min_length=3, max_length=3)]
 Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
 Direction = Literal["forward", "aft", "port", "starboard", "up", "down"]

@@ -6,12 +6,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
+from layout.frames import turn_between
 from layout.passage.impossible import Prover, blocked_at, blocked_depth
 from layout.passage.improve import improve, shorten
 from layout.passage.motion import TOUCHING_MM, motion_clear
 from layout.passage.problem import BoxSet, Passage, Pose, Problem, Verdict
-from layout.passage.search import Scene, path_clearance, search
+from layout.passage.search import Scene, between, path_clearance, search
 
+LONGEST_TURN_RAD: Final = 2.6
 ALONE_SECONDS: Final = 0.12  # most ways are found sooner than this; only then is a proof begun
 
 
@@ -99,6 +103,7 @@ def _goes_in(problem: Problem, path: list[Pose], effort: Effort, began: float) -
         best = improve(problem, path, time.perf_counter() + effort.improve_seconds, effort.seed)
     else:
         best = shorten(problem, path, problem.clearance_mm, effort.seed, tries=120)
+    best = unambiguous(best)
     if not proven_clear(problem, best):
         raise RuntimeError("a way that was proven clear no longer is: this is a fault in coaming")
     least, touch = path_clearance(problem, best, within_mm=0.002)
@@ -107,6 +112,16 @@ def _goes_in(problem: Problem, path: list[Pose], effort: Effort, began: float) -
         Verdict.GOES_IN, "a way proven clear all along", tuple(best), least, touch, None,
         time.perf_counter() - began, seed=effort.seed,
     )
+
+
+def unambiguous(path: list[Pose]) -> list[Pose]:
+    """The same way with near half turns cut in two: a half turn alone does not tell its direction."""
+    out = path[:1]
+    for b in path[1:]:
+        if turn_between(out[-1].quat, b.quat, np.empty(3)) > LONGEST_TURN_RAD:
+            out.append(between(out[-1], b, 0.5))
+        out.append(b)
+    return out
 
 
 def proven_clear(problem: Problem, path: list[Pose]) -> bool:

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from layout.frames import Array, Ints, square_turns
+from layout.frames import Array, Ints, quat_about, quat_product, square_turns, turn_between
 from layout.passage.gates import cut_cells, gates_between, square_extents
 from layout.passage.motion import least_clearance
 from layout.passage.problem import Pose, Problem, Touch
@@ -168,8 +168,6 @@ def path_clearance(problem: Problem, path: list[Pose] | tuple[Pose, ...], within
 
 def between(a: Pose, b: Pose, t: float) -> Pose:
     """The pose at time t of the motion from a to b."""
-    from layout.frames import quat_about, quat_product, turn_between
-
     axis = np.empty(3)
     angle = turn_between(a.quat, b.quat, axis)
     return Pose(a.at_mm + (b.at_mm - a.at_mm) * t, quat_product(quat_about(axis, angle * t), a.quat))

@@ -1,0 +1,112 @@
+"""A person's session at the command line: check, JSON, book, schema, and what is left when stopped."""
+
+import csv
+import json
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from jsonschema import validate
+from pypdf import PdfReader
+
+from viewer.command import NOT_WELL, WELL, main
+
+ROOT = Path(__file__).parent.parent.parent
+CAT = ROOT / "demo_hulls" / "survey_catamaran.job.toml"
+
+
+def test_check_prints_a_line_for_everything_and_what_next(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(CAT)]) == NOT_WELL
+    said = capsys.readouterr().out
+    for words in ("power board", "measure again", "frame gap", "Survey winch", "licensed person", "Next"):
+        assert words in said
+    assert max(len(line) for line in said.splitlines()) <= 140
+
+
+def test_json_goes_to_a_program_unspoilt(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(CAT), "--json"]) == NOT_WELL
+    data = json.loads(capsys.readouterr().out)
+    assert data["hull"] == "Survey catamaran, 8 m"
+
+
+@pytest.fixture(scope="module")
+def nasty(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A small job whose labels hold markup and a spreadsheet formula, worked into a book."""
+    folder = tmp_path_factory.mktemp("nasty")
+    shutil.copy(ROOT / "demo_hulls" / "survey_catamaran.hull.toml", folder / "survey_catamaran.hull.toml")
+    text = CAT.read_text(encoding="utf-8").replace('label = "power board"', 'label = "<script>alert(1)</script> & board"').replace('label = "Horn"', 'label = "=HYPERLINK(1)"')
+    (folder / "job.toml").write_text(text, encoding="utf-8")
+    assert main(["book", str(folder / "job.toml"), "-o", str(folder / "out")]) == NOT_WELL
+    return folder / "out"
+
+
+def test_book_has_all_its_files_and_nothing_else(nasty: Path) -> None:
+    assert sorted(p.name for p in nasty.iterdir()) == ["boat.png", "book.html", "book.pdf", "circuits.csv", "cut_list.csv"]
+
+
+def test_html_is_self_contained_and_escaped(nasty: Path) -> None:
+    html = (nasty / "book.html").read_text(encoding="utf-8")
+    assert "<script" not in html
+    assert "&lt;script&gt;alert(1)&lt;/script&gt; &amp; board" in html
+    assert not re.search(r'(?:src|href)="(?!data:|#)', html)
+    assert html.count("data:image/png;base64,") > 15
+
+
+def test_formula_in_a_label_is_text_in_the_csv(nasty: Path) -> None:
+    with (nasty / "circuits.csv").open(encoding="utf-8") as f:
+        cells = [c for row in csv.reader(f) for c in row]
+    assert "'=HYPERLINK(1)" in cells
+    assert not any(c.startswith("=") for c in cells)
+
+
+def test_pdf_holds_the_same_words(nasty: Path) -> None:
+    pages = PdfReader(nasty / "book.pdf").pages
+    text = "\n".join(p.extract_text() for p in pages)
+    assert len(pages) >= 5
+    for words in ("Survey catamaran", "measure again", "Cut list", "Caution", "licensed person"):
+        assert words in text
+
+
+def test_pictures_show_something(nasty: Path) -> None:
+    from PIL import Image
+
+    image = Image.open(nasty / "boat.png").convert("L")
+    assert image.width > 500
+    shades = image.histogram()
+    dark = sum(shades[:200]) / sum(shades)
+    assert 0.01 < dark < 0.7  # lines and gear on white paper, neither blank nor black
+
+
+def test_cut_list_adds_up(nasty: Path) -> None:
+    with (nasty / "cut_list.csv").open(encoding="utf-8") as f:
+        rows = list(csv.reader(f))[1:]
+    cables = [r for r in rows if r[1] == "cable"]
+    assert len(cables) >= 17
+    for _, _, _, pieces, each, total in cables:
+        assert float(total.split()[0]) == pytest.approx(int(pieces) * float(each.split()[0]), abs=0.011)
+
+
+def test_schemas_describe_the_demo_files(tmp_path: Path) -> None:
+    import tomllib
+
+    assert main(["schema", "-o", str(tmp_path)]) == WELL
+    for kind in ("job", "hull"):
+        schema = json.loads((tmp_path / f"{kind}.schema.json").read_text(encoding="utf-8"))
+        for path in sorted((ROOT / "demo_hulls").glob(f"*.{kind}.toml")):
+            validate(tomllib.loads(path.read_text(encoding="utf-8")), schema)
+
+
+def test_stopping_leaves_nothing_behind(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    run = subprocess.Popen([sys.executable, "-m", "viewer.command", "book", str(CAT), "-o", str(out)], cwd=ROOT, stderr=subprocess.PIPE, text=True)  # noqa: S603 - our own command
+    time.sleep(2.5)
+    run.send_signal(signal.SIGINT)
+    _, said = run.communicate(timeout=60)
+    assert run.returncode == 130
+    assert "Traceback" not in said
+    assert not out.exists() or not list(out.iterdir())
