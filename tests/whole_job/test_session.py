@@ -103,7 +103,7 @@ def test_schemas_describe_the_demo_files(tmp_path: Path) -> None:
 
 def test_stopping_leaves_nothing_behind(tmp_path: Path) -> None:
     out = tmp_path / "out"
-    run = subprocess.Popen([sys.executable, "-m", "viewer.command", "book", str(CAT), "-o", str(out)], cwd=ROOT, stderr=subprocess.PIPE, text=True)  # noqa: S603 - our own command
+    run = subprocess.Popen([sys.executable, "-m", "viewer.command", "book", str(CAT), "-o", str(out)], cwd=ROOT, stderr=subprocess.PIPE, text=True)
     time.sleep(2.5)
     run.send_signal(signal.SIGINT)
     _, said = run.communicate(timeout=60)
