@@ -11,9 +11,11 @@ import numpy as np
 from layout.boxes import box_distance
 from layout.build import Builder
 from layout.errors import Stopped
+from layout.order import fitting_order
 from layout.parts import OUTSIDE, Boat, Thing
 from layout.passage import Effort, Passage, Problem, Verdict, find_passage
 from layout.passage.moves import Move, tell
+from layout.remedies import shortfall_share
 from layout.tolerance import Deciding, deciding_sizes, end_nudges, follows
 from layout.walls import Cover
 from layout.ways_in import SEATED_MM, Entry, WayIn, anchor, chains, entry
@@ -62,6 +64,7 @@ class ThingFit:
     out_first: tuple[str, ...]
     advice: str
     mass_kg: float
+    shortfall_mm: float | None = None
 
     @property
     def well(self) -> bool:
@@ -84,7 +87,8 @@ class FitEffort:
 
 def fit_all(builder: Builder, boat: Boat, effort: FitEffort) -> list[ThingFit]:
     """Answer for every thing, in the order of fitting."""
-    names = fitting_order(boat)
+    effort.told("the order of fitting")
+    names = fitting_order(boat, effort.seed)
     there = [t for t in boat.things.values() if t.fixed_already]
 
     def answer(n: int) -> ThingFit:
@@ -103,14 +107,6 @@ def fit_all(builder: Builder, boat: Boat, effort: FitEffort) -> list[ThingFit]:
         except BaseException:
             pool.shutdown(wait=True, cancel_futures=True)
             raise
-
-
-def fitting_order(boat: Boat) -> list[str]:
-    """The job's order, then whatever it leaves out: lowest and farthest from the way in first."""
-    movable = [t for t in boat.things.values() if not t.fixed_already]
-    rest = [t for t in movable if t.name not in boat.order]
-    rest.sort(key=lambda t: float(t.rest.at_mm[2]))
-    return [n for n in boat.order if not boat.things[n].fixed_already] + [t.name for t in rest]
 
 
 def clashes_at_rest(boat: Boat, thing: Thing, others: list[Thing]) -> tuple[list[Clash], list[Clash]]:
@@ -189,7 +185,8 @@ def fit_one(builder: Builder, boat: Boat, thing: Thing, fitted: list[Thing], oth
         thing.name, thing.label, answer, passage, at, moves, least, near, tuple(deciding), worst, best, tuple(clashes),
         tuple(rooms), out, first, "", thing.mass_kg,
     )
-    return replace(fit, advice=_advice(fit))
+    short = shortfall_share(at.problem, effort.seed) if answer is Answer.NOT_SETTLED else None
+    return replace(fit, advice=_advice(fit, boat, short), shortfall_mm=None if short is None else float((1 - short) * thing.size_mm.max()))
 
 
 def _best_way(boat: Boat, thing: Thing, ways: list[WayIn], fitted: list[Thing], effort: FitEffort) -> tuple[Entry, Passage]:
@@ -269,7 +266,7 @@ def _out_again(
     return Verdict.NOT_SETTLED, tuple(t.name for t in blocking)
 
 
-def _advice(fit: ThingFit) -> str:
+def _advice(fit: ThingFit, boat: Boat, short: float | None) -> str:
     """What to do next, in one sentence."""
     if fit.answer is Answer.MEASURE_AGAIN and fit.deciding:
         d = fit.deciding[0]
@@ -277,15 +274,18 @@ def _advice(fit: ThingFit) -> str:
     if fit.answer is Answer.CANNOT and fit.passage is not None:
         if fit.least_clearance_mm is not None and fit.least_clearance_mm < 0:
             return f"Its place is taken by {fit.nearly_touching} by {-fit.least_clearance_mm:.0f} mm: move one of them."
-        return "Split the board, fit its tallest part afterwards, or choose a larger way in."
+        return "No way in, and that is proven: see what would make it go with coaming remedy, or choose a larger way in."
     if fit.answer is Answer.NOT_SETTLED:
-        return fit.advice or "Neither a way nor a proof was found: try a card mock-up, or give more time with --seconds."
+        if short is None:
+            return "Neither a way nor a proof was found: try a card mock-up, or give more time with --seconds."
+        least = (1 - short) * boat.things[fit.name].size_mm.max()
+        return f"Neither a way nor a proof was found; scaled to {short:.0%} (about {least:.0f} mm less on its longest side) it goes. Try a card mock-up, or give more time with --seconds."
     if fit.clashes:
         return f"Move it clear of {fit.clashes[0].other} by {fit.clashes[0].depth_mm:.0f} mm."
     if fit.rooms_taken:
         c = fit.rooms_taken[0]
         return f"Free the {c.what} from {c.other}: {c.depth_mm:.0f} mm short."
     if fit.out_first:
-        return "To take it out again, first take out: " + ", ".join(fit.out_first) + "."
+        return "To take it out again, first take out: " + ", ".join(boat.things[n].label for n in fit.out_first) + "."
     return ""
 

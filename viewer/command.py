@@ -36,6 +36,11 @@ def parser() -> argparse.ArgumentParser:
     book.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
     book.add_argument("--seconds", type=float, default=None, help="most seconds for each way in (usual: 8)")
     book.set_defaults(run=_book)
+    remedy = sub.add_parser("remedy", help="what would make a board or item go in")
+    remedy.add_argument("job", type=Path, help="the job file, .toml")
+    remedy.add_argument("thing", help="the board's or item's name in the job file")
+    remedy.add_argument("--seconds", type=float, default=0.5, help="most seconds for each try (usual: 0.5)")
+    remedy.set_defaults(run=_remedy)
     schema = sub.add_parser("schema", help="write JSON Schemas, so that an editor completes the keys")
     schema.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
     schema.set_defaults(run=_schema)
@@ -117,6 +122,21 @@ def _book(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> i
         return WELL if result.well else NOT_WELL
 
     return _work(args, err, stop, write)
+
+
+def _remedy(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
+    from viewer.result import find_remedies
+
+    del stop
+    with err.status("reading the files", spinner="line") as status:
+        label, found = find_remedies(args.job, args.thing, args.seconds, lambda what: status.update(f"trying {what}".replace("[", "(")))
+    if not found:
+        print(f"{label}: nothing tried makes it go; choose another way in or another place.")
+        return NOT_WELL
+    print(f"{label} goes in with any one of these, each with a proven way:")
+    for r in found:
+        print(f"  {r.what}")
+    return WELL
 
 
 def _schema(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:

@@ -2,16 +2,20 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from layout.build import Builder
+from layout.errors import CoamingError
 from layout.fit import Answer, FitEffort, ThingFit, fit_all
 from layout.job import JobFiles, read_job
+from layout.order import fitting_order
 from layout.parts import Boat
 from layout.passage import warm_up
+from layout.remedies import Remedy, RemedyEffort, remedies
 from layout.sizes import inches
 from routing.circuits import cable_all
 from routing.fill import Filled, filled
@@ -56,6 +60,21 @@ def work_out(
     fits = tuple(fit_all(builder, boat, effort))
     fills = tuple(filled(boat, list(cables)))
     return JobResult(files, boat, fits, cables, fills, tuple(next_steps(fits, cables, fills)))
+
+
+def find_remedies(path: Path, name: str, seconds: float, told: Callable[[str], None]) -> tuple[str, list[Remedy]]:
+    """(label, what would make a thing go in). Raises JobError, CoamingError for a name not in the job."""
+    files = read_job(path)
+    boat = Builder(files).boat()
+    if name not in boat.things:
+        near = get_close_matches(name, list(boat.things), n=1)
+        raise CoamingError(f"{path.name}: no board or gear is named '{name}'" + (f": did you mean '{near[0]}'?" if near else ""))
+    told("the kernels")
+    warm_up()
+    order = fitting_order(boat)
+    before = [t for t in boat.things.values() if t.fixed_already] + [boat.things[n] for n in order[: order.index(name)]] if name in order else []
+    thing = boat.things[name]
+    return thing.label, remedies(boat, thing, before, RemedyEffort(try_seconds=seconds, told=told))
 
 
 def next_steps(fits: tuple[ThingFit, ...], cables: tuple[Cable, ...], fills: tuple[Filled, ...]) -> list[str]:
@@ -118,7 +137,7 @@ def _thing(f: ThingFit) -> dict[str, Any]:
         "clashes": [{"what": c.what, "other": c.other, "depth_mm": _round(c.depth_mm)} for c in f.clashes],
         "rooms_taken": [{"what": c.what, "other": c.other, "depth_mm": _round(c.depth_mm)} for c in f.rooms_taken],
         "out_again": f.out_again.value if f.out_again else None, "out_first": list(f.out_first), "mass_kg": _round(f.mass_kg),
-        "advice": f.advice,
+        "shortfall_mm": _round(f.shortfall_mm), "advice": f.advice,
     }
 
 
