@@ -207,9 +207,9 @@ def _looser(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing]) -> Proble
     return entry(boat, thing, way, fitted, Cover.INNER, 0.0).problem
 
 
-def _pass(at: Entry, effort: FitEffort, seconds: float, looser: Problem | None) -> Passage:
+def _pass(at: Entry, effort: FitEffort, seconds: float, looser: Problem | None, like: dict[str, object] | None = None) -> Passage:
     """The passage to the hover; a taken resting place needs no search."""
-    return find_passage(at.problem, Effort(seconds, effort.improve_seconds, effort.seed, effort.stop), looser)
+    return find_passage(at.problem, Effort(seconds, effort.improve_seconds, effort.seed, effort.stop), looser, like)
 
 
 def _how_sure(
@@ -237,7 +237,7 @@ def _how_sure(
     if goes and follows(end, passage, anchor(end.way) - anchor(at.way)):
         return Verdict.GOES_IN, Verdict.GOES_IN, deciding
     looser = problem_for(end_nudges(deciding, worst=goes), 0.0, Cover.INNER)
-    found = _pass(end, replace(effort, improve_seconds=0.0), effort.end_seconds if goes else effort.passage_seconds, looser.problem if looser else None).verdict
+    found = _pass(end, replace(effort, improve_seconds=0.0), effort.end_seconds if goes else effort.passage_seconds, looser.problem if looser else None, passage.proof).verdict
     return (found, passage.verdict, deciding) if goes else (passage.verdict, found, deciding)
 
 

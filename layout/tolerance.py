@@ -18,7 +18,7 @@ from layout.ways_in import Entry, anchor
 SAMPLES: Final = 12  # poses looked at along each motion to rank sizes (a ranking, not a verdict)
 FAR_MM: Final = 80.0  # gaps above this do not count in the ranking
 WORTH_TELLING_MM: Final = 0.05  # sizes that move the clearance by less do not decide
-SHRINKS: Final = (0.985, 0.97, 0.94, 0.9, 0.85, 0.78, 0.7, 0.6)
+SHRINKS: Final = (0.97, 0.9, 0.8, 0.7, 0.6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ def way_for_ranking(at: Entry, passage: Passage, seed: int) -> tuple[float, tupl
         small = Problem(shrunk(p.body, by), p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad)
         if pose_gap(*Scene.of(small).body, *Scene.of(small).fixed, p.goal.at_mm, p.goal.rotation, 1.0) <= 0:
             continue
-        path = search(small, time.perf_counter() + 0.25, seed)
+        path = search(small, time.perf_counter() + 0.2, seed)
         if path is not None:
             return by, tuple(path)
     return 1.0, (p.goal, p.goal)

@@ -29,11 +29,12 @@ class Effort:
     stop: Callable[[], bool] | None = None  # asked now and then; True ends the work
 
 
-def find_passage(problem: Problem, effort: Effort | None = None, looser: Problem | None = None) -> Passage:
+def find_passage(problem: Problem, effort: Effort | None = None, looser: Problem | None = None, like: dict[str, object] | None = None) -> Passage:
     """Goes in (with a proven way), cannot (with a proof), or not settled.
 
     `looser`, when given, is the same question with no less room than there truly is (rounded corners
-    covered from inside): "cannot" is proven on it, "goes in" on `problem`.
+    covered from inside): "cannot" is proven on it, "goes in" on `problem`. `like` is the proof of a
+    very similar problem, tried first.
 
     Search and proof take turns with growing shares of the time, so that an easy way or a plain
     "cannot" is told at once and a hard one gets all there is.
@@ -53,7 +54,7 @@ def find_passage(problem: Problem, effort: Effort | None = None, looser: Problem
                 Verdict.CANNOT, f"the {what} is not free", (), depth, touch, proof, time.perf_counter() - began,
                 seed=effort.seed,
             )
-    path, proved = _race(problem, looser if looser is not None else problem, effort, end)
+    path, proved = _race(problem, looser if looser is not None else problem, effort, end, like)
     if path is not None:
         return _goes_in(problem, path, effort, began)
     spent = time.perf_counter() - began
@@ -67,7 +68,7 @@ def find_passage(problem: Problem, effort: Effort | None = None, looser: Problem
     )
 
 
-def _race(problem: Problem, looser: Problem, effort: Effort, end: float) -> tuple[list[Pose] | None, dict[str, object] | None]:
+def _race(problem: Problem, looser: Problem, effort: Effort, end: float, like: dict[str, object] | None) -> tuple[list[Pose] | None, dict[str, object] | None]:
     """Search alone for a moment, then search and proof side by side; whichever ends first decides."""
     asked = effort.stop if effort.stop is not None else (lambda: False)
     path = search(problem, min(end, time.perf_counter() + ALONE_SECONDS), effort.seed, asked)
@@ -79,7 +80,7 @@ def _race(problem: Problem, looser: Problem, effort: Effort, end: float) -> tupl
 
     def work() -> None:
         try:
-            proofs.append(Prover(looser).go_on(end, over.is_set))
+            proofs.append(Prover(looser, like).go_on(end, over.is_set))
         except BaseException as e:  # handed to the caller's thread below, never dropped
             failed.append(e)
 

@@ -30,6 +30,7 @@ ROOT_SPLIT: Final = 4  # the cube faces start cut this many times along each edg
 LINKS: Final = 9
 RANK_SHARES: Final = (1.0, 0.5, 0.25, 0.1, 0.04)  # of a round's effort, the moment nearest to done first
 ROUNDS_EACH: Final = 4  # rounds for the moments at hand before the next body point is taken up
+SAME_CUT_MM: Final = 60.0  # cuts this near are taken for the same hole of a slightly different boat
 BALL_SHARE: Final = 0.999  # of the largest ball inside a box: keeps clear of rounding
 OPEN_MM: Final = 1e8  # a layer with this much room is open
 DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
@@ -76,6 +77,7 @@ class Moment:
     minus: Array
     dirs: Array  # (directions, 3)
     inner_mm: float  # the ball round q inside the main box
+    share: float  # where q lies along the main box, from its middle
     links: Array  # (boxes, LINKS, 3) points relative to q that a box shares with the main one; NaN ends
 
     @property
@@ -193,14 +195,14 @@ def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: flo
     for gate in gates_between(cells, start, goal)[:14]:
         near = np.all((high > gate.low - reach) & (low < gate.high + reach), axis=1)
         matter = _cells_within(low[near], high[near], lambda a, b: grown(a, b, problem.clearance_mm), None)
-        m = _moment(problem, matter, cells, gate, q, main, inner, reach) if matter is not None else None
+        m = _moment(problem, matter, cells, gate, q, main, share, inner, reach) if matter is not None else None
         if m is not None:
             out.append(m)
     return out
 
 
 def _moment(
-    problem: Problem, matter: Cells, cells: Cells, gate: Gate, q: Array, main: int, inner: float, reach: float
+    problem: Problem, matter: Cells, cells: Cells, gate: Gate, q: Array, main: int, share: float, inner: float, reach: float
 ) -> Moment | None:
     """Measure the room in every layer within reach of the gate; layers with equal room are one."""
     axis = gate.axis
@@ -241,7 +243,7 @@ def _moment(
     return Moment(
         gate, q, main, cut, np.array([e[axis][f] - cut for f, _, _ in bands]), np.array([e[axis][g + 1] - cut for _, g, _ in bands]),
         np.array(alls, dtype=bool), np.array([p for p, _ in supports]), np.array([m for _, m in supports]), dirs, inner,
-        shared_points(problem, main, q),
+        share, shared_points(problem, main, q),
     )
 
 
@@ -325,15 +327,16 @@ class _Attempt:
             b.centre_mm - m.q_body, b.half_mm, b.rotation, m.main, m.links, np.eye(3)[m.gate.axis], m.dirs, m.layer_low,
             m.layer_high, m.layer_all, m.plus, m.minus, self.stack, self.top, self.leaves, self.count, budget,
         )
-        full = self.top >= MAX_STACK - 16 or self.count >= MAX_LEAVES - 16
+        full = self.top >= len(self.stack) - 16 or self.count >= MAX_LEAVES - 16
         return 2 if outcome == 0 and full else int(outcome)
 
 
 class Prover:
     """A proof being looked for, a slice of time at a time; body points are taken up one after another."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, like: dict[str, object] | None = None) -> None:
         self.problem = problem
+        self.like = like
         self.budget = 400
         self.rounds = 0
         self.live: list[_Attempt] = []
@@ -348,10 +351,32 @@ class Prover:
             self.live.append(_Attempt(m, stack, _root_cells(stack), np.empty((1024, FIELDS))))
         self.rounds = 0
 
+    def _again(self, like: dict[str, object], until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
+        """Try the moment and the cells that proved a very similar problem; None when they do not serve."""
+        self.like = None
+        if "leaves" not in like:
+            return None
+        leaves, cut = np.asarray(like["leaves"]), float(str(like["cut_mm"]))
+        same = [m for m in moments(self.problem, int(str(like["main_box"])), float(str(like["share"]))) if m.gate.axis == like["axis"]]
+        same = sorted((m for m in same if abs(m.cut_mm - cut) < SAME_CUT_MM), key=lambda m: abs(m.cut_mm - cut))
+        if not same:
+            return None
+        stack = np.empty((len(leaves) + MAX_STACK, 6))
+        stack[: len(leaves)] = leaves[:, :6]
+        attempt = _Attempt(same[0], stack, len(leaves), np.empty((1024, FIELDS)))
+        outcome = 0
+        while outcome == 0 and time.perf_counter() < until and not stop() and attempt.count < 3 * len(leaves):
+            outcome = attempt.go_on(self.problem, 5000)
+        return _kept_proof(attempt.moment, attempt.leaves[: attempt.count]) if outcome == 1 else None
+
     def go_on(self, until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
         """A proof that no way exists, or None. Moments that some turn fits are dropped at once."""
         if self.parted is not None:
             return self.parted
+        if self.like is not None:
+            again = self._again(self.like, until, stop)
+            if again is not None:
+                return again
         while self.live or self.waiting:
             if self.waiting and (not self.live or self.rounds >= ROUNDS_EACH):
                 self.take_up()
@@ -375,7 +400,7 @@ def _kept_proof(m: Moment, leaves: Array) -> dict[str, object]:
     return {
         "kind": "no turn of the body fits the opening", "axis": m.gate.axis, "cut_mm": m.cut_mm,
         "gate_low_mm": m.gate.low.copy(), "gate_high_mm": m.gate.high.copy(), "q_body_mm": m.q_body.copy(),
-        "main_box": m.main, "inner_mm": m.inner_mm, "layer_low_mm": m.layer_low, "layer_high_mm": m.layer_high,
+        "main_box": m.main, "share": m.share, "inner_mm": m.inner_mm, "layer_low_mm": m.layer_low, "layer_high_mm": m.layer_high,
         "layer_all": m.layer_all, "plus_mm": m.plus, "minus_mm": m.minus, "dirs": m.dirs,
         "root_split": ROOT_SPLIT, "links": m.links, "leaves": leaves.copy(),
     }
