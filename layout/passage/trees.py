@@ -237,7 +237,7 @@ def sow(
         trees += 1
         for way in (-1.0, 1.0):
             far = p.copy()
-            far[gate_axis[g]] = gate_c[g, gate_axis[g]] + way * 1.5 * radius
+            far[gate_axis[g]] = gate_c[g, gate_axis[g]] + way * (gate_h[g, gate_axis[g]] + 1.3 * radius)
             count, _ = extend(
                 body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p, nodes_q, parent, tree, count,
                 first, far, q, wanted, gyration, step, MAX_CHAIN, up, cos_limit,
