@@ -66,10 +66,10 @@ def main(argv: list[str] | None = None) -> int:
             err.print("  " + f.line(), markup=False, soft_wrap=True)
         return BAD_INPUT
     except Stopped as e:
-        err.print(str(e), markup=False)
+        err.print(str(e), markup=False, soft_wrap=True)
         return STOPPED
     except CoamingError as e:
-        err.print(str(e), markup=False)
+        err.print(str(e), markup=False, soft_wrap=True)
         return BAD_INPUT
     except KeyboardInterrupt:
         err.print("Stopped; nothing half-written was left behind.", markup=False)

@@ -124,3 +124,40 @@ def test_corner_steps_of_the_cases_lie_in_the_material() -> None:
         c, h = np.array(b["centre"]), np.array(b["half"])
         inner = np.abs(c[:2]) - h[:2]
         assert np.hypot(*(40 - (np.array([215, 165]) - inner))) >= 40 - 1e-6
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_straight_slide_that_exists_is_found(seed: int) -> None:
+    # Passage through a rectangular window by shift alone implies a straight slide in that same turn (a
+    # theorem on convex bodies and windows); so a window 3 mm wider than the least shadow along some
+    # slide must be passed. The least shadow of a box: its extent of x - d z, least over the slope d.
+    from scipy.optimize import minimize_scalar
+    from scipy.spatial.transform import Rotation
+
+    rng = np.random.default_rng(seed)
+    half = rng.uniform(30, 160, 3)
+    turn = Rotation.random(random_state=seed)
+    corners = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)]) * half @ turn.as_matrix().T
+    need = []
+    for k in (0, 1):
+        least = minimize_scalar(lambda d, k=k: np.ptp(corners[:, k] - d * corners[:, 2]), bounds=(-3, 3), method="bounded")
+        need.append(float(least.fun) + 3.0)
+    fixed = rim(need[0], need[1], 8, 900)
+    q = turn.as_quat().tolist()
+    problem = Problem(box_set(solid(*(2 * half))), box_set(fixed), Pose.checked([0, 0, 700], q), Pose.checked([0, 0, -700], q))
+    assert find_passage(problem, Effort(20.0, improve_seconds=0.0)).verdict is Verdict.GOES_IN
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_agrees_with_an_exhaustive_grid_in_the_plane(seed: int) -> None:
+    # a tall post in a deep throat turns only in the plane: a grid of a hundredth of a degree decides
+    rng = np.random.default_rng(100 + seed)
+    p, q = float(rng.uniform(200, 300)), float(rng.uniform(60, 190))
+    a, b = p * float(rng.uniform(0.9, 1.05)), p * float(rng.uniform(0.5, 0.95))
+    t = np.deg2rad(np.arange(0, 180, 0.01))
+    wide, high = p * np.abs(np.cos(t)) + q * np.abs(np.sin(t)), p * np.abs(np.sin(t)) + q * np.abs(np.cos(t))
+    spare = float(np.max(np.minimum(a - wide, b - high)))
+    if abs(spare) < 2.0:
+        pytest.skip("too near the bound for a grid to judge")
+    found = answer(solid(p, q, 700), rim(a, b, 1200, 1200) + locker(1400, 1400, 1200), [0, 0, 1900], [0, 0, -700])
+    assert found.verdict is (Verdict.GOES_IN if spare > 0 else Verdict.CANNOT)
