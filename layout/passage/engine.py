@@ -138,7 +138,7 @@ def warm_up() -> None:
     """Load or compile every kernel, so that no question's time is spent on it."""
     body = BoxSet.checked([[0, 0, 0]], [[30, 20, 10]])
     walls = [[-100, 0, 5], [100, 0, 5], [0, -100, 5], [0, 100, 5], [0, 0, -100], [-200, 0, -50], [200, 0, -50], [0, -200, -50], [0, 200, -50]]
-    for hole in (40.0, 8.0):
+    for hole in (40.0, 12.0):  # one that lets the body through and one that only a proof of turns settles
         half = [
             [100 - hole, 200, 5], [100 - hole, 200, 5], [200, 100 - hole, 5], [200, 100 - hole, 5], [210, 210, 5],
             [5, 210, 60], [5, 210, 60], [210, 5, 60], [210, 5, 60],
@@ -149,4 +149,5 @@ def warm_up() -> None:
             search(tiny, time.perf_counter() + 60.0, 1)
             find_passage(tiny, Effort(seconds=60.0, improve_seconds=0.05))
         else:
-            Prover(tiny).go_on(time.perf_counter() + 60.0, lambda: False)
+            proof = Prover(tiny).go_on(time.perf_counter() + 60.0, lambda: False)
+            Prover(tiny, proof).go_on(time.perf_counter() + 5.0, lambda: False)
