@@ -1,0 +1,167 @@
+"""Cutting cable from drums and remnants: what to buy and which piece comes from where.
+
+No run is ever jointed. The linear program over cutting patterns (columns found by an integer
+knapsack) gives a bound that no plan can beat; the integer program over those columns gives the
+plan. Source: Gilmore and Gomory, "A linear programming approach to the cutting-stock problem",
+Operations Research 9, 1961. The solver is HiGHS through scipy.
+"""
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from scipy.optimize import LinearConstraint, linprog, milp
+
+from layout.frames import Array, Ints
+from routing.errors import RoutingError
+
+GRID_MM: Final = 10  # lengths are cut to the next 10 mm; the knapsack counts in these
+IMPROVES: Final = 1e-9  # a pattern worth less than this over its price does not improve the bound
+MOST_COLUMNS: Final = 4000
+SOLVE_SECONDS: Final = 4.0  # the plan is within one drum of the bound by then in every family tried
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A length that can be had: a new drum (any number) or a remnant (so many)."""
+
+    name: str
+    length_mm: float
+    cost: float
+    count: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One drum or remnant and the pieces cut from it."""
+
+    stock: Stock
+    pieces_mm: tuple[float, ...]
+
+    @property
+    def left_mm(self) -> float:
+        """The offcut."""
+        return self.stock.length_mm - sum(self.pieces_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class DrumPlan:
+    """The cuts, their cost, and the cost no plan can be below."""
+
+    cuts: tuple[Cut, ...]
+    cost: float
+    bound: float
+
+    @property
+    def proven_best(self) -> bool:
+        """True when the bound shows that no plan is cheaper."""
+        return self.cost <= self.bound + 1e-6
+
+
+def plan_drums(pieces_mm: list[float], stocks: list[Stock]) -> DrumPlan:
+    """The cheapest way to cut the pieces. Raises RoutingError for a piece no stock can hold."""
+    if not pieces_mm:
+        return DrumPlan((), 0.0, 0.0)
+    longest = max((s.length_mm for s in stocks), default=0.0)
+    for p in pieces_mm:
+        if p > longest + 1e-9:
+            raise RoutingError(f"a run of {p / 1000:.2f} m is longer than the longest drum, {longest / 1000:.2f} m: buy it as one cut length, never joint it")
+    demand = Counter(int(np.ceil(p / GRID_MM - 1e-9)) for p in pieces_mm)
+    sizes = np.array(sorted(demand, reverse=True), dtype=np.int64)
+    need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
+    room = np.array([int(s.length_mm // GRID_MM) for s in stocks], dtype=np.int64)
+    columns, kinds, bound = _columns(sizes, need, room, stocks)
+    chosen = _whole(columns, kinds, need, stocks)
+    cuts = _cuts(chosen, columns, kinds, sizes, stocks, pieces_mm)
+    cost = sum(c.stock.cost for c in cuts)
+    whole_costs = all(abs(s.cost - round(s.cost)) < 1e-9 for s in stocks)
+    return DrumPlan(cuts, cost, float(np.ceil(bound - 1e-6)) if whole_costs else bound)
+
+
+def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock]) -> tuple[Array, Ints, float]:
+    """Patterns (pieces, columns), the stock of each, and the linear bound."""
+    columns: list[Array] = []
+    kinds: list[int] = []
+    for i, size in enumerate(sizes):
+        for k, r in enumerate(room):
+            if size <= r:
+                col = np.zeros(len(sizes))
+                col[i] = min(r // size, need[i])
+                columns.append(col)
+                kinds.append(k)
+    limits = [(k, s.count) for k, s in enumerate(stocks) if s.count is not None]
+    while len(columns) < MOST_COLUMNS:
+        a, c = np.array(columns).T, np.array([stocks[k].cost for k in kinds])
+        rows = [-a] + [np.array([[-0.0 + (1.0 if kinds[j] == k else 0.0) for j in range(len(kinds))]]) for k, _ in limits]
+        right = np.concatenate([-need, [float(n) for _, n in limits if n is not None]])
+        big = 10 * (sum(s.cost for s in stocks) + 1)  # an unmet piece is dearer than any drum: keeps the start feasible
+        slack = np.vstack([-np.eye(len(sizes)), np.zeros((len(limits), len(sizes)))])
+        found = linprog(np.concatenate([c, np.full(len(sizes), big)]), A_ub=np.hstack([np.vstack(rows), slack]), b_ub=right, method="highs")
+        price = -found.ineqlin.marginals
+        worth, rent = price[: len(sizes)], price[len(sizes) :]
+        added = False
+        for k, s in enumerate(stocks):
+            extra = sum(float(r) for r, (m, _) in zip(rent, limits, strict=True) if m == k)
+            col, value = best_pattern(sizes, worth, need, int(room[k]))
+            if value > s.cost + extra + IMPROVES:
+                columns.append(col)
+                kinds.append(k)
+                added = True
+        if not added:
+            return np.array(columns).T, np.array(kinds), float(found.fun)
+    raise RoutingError("the cutting plan has too many patterns: split the list by cable size")
+
+
+def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Array, float]:
+    """The pattern of greatest worth that fits a length: a bounded knapsack over whole grid steps."""
+    best = np.zeros(room + 1)
+    take: list[Ints] = []
+    for size, value, most in zip(sizes, worth, need, strict=True):
+        used = np.zeros(room + 1, dtype=np.int64)
+        if value > 0:
+            base = best.copy()
+            for n in range(1, int(min(most, room // size)) + 1):
+                offered = np.concatenate([np.full(n * size, -np.inf), base[: room + 1 - n * size] + n * value])
+                better = offered > best + 1e-12
+                best = np.where(better, offered, best)
+                used = np.where(better, n, used)
+        take.append(used)
+    col, left = np.zeros(len(sizes)), int(np.argmax(best))
+    value = float(best[left])
+    for i in range(len(sizes) - 1, -1, -1):
+        n = int(take[i][left])
+        col[i] = n
+        left -= n * int(sizes[i])
+    return col, value
+
+
+def _whole(columns: Array, kinds: Ints, need: Array, stocks: list[Stock]) -> Ints:
+    """How often each pattern is cut, in whole numbers."""
+    cost = np.array([stocks[k].cost for k in kinds])
+    rules = [LinearConstraint(columns, lb=need)]
+    for k, s in enumerate(stocks):
+        if s.count is not None:
+            rules.append(LinearConstraint((kinds == k).astype(float)[None], ub=float(s.count)))
+    found = milp(cost + 1e-9, constraints=rules, integrality=np.ones(len(cost)), options={"time_limit": SOLVE_SECONDS})
+    if found.x is None:
+        raise RoutingError("the drums and remnants at hand cannot hold all the runs: allow more drums")
+    return np.round(found.x).astype(np.int64)
+
+
+def _cuts(chosen: Ints, columns: Array, kinds: Ints, sizes: Ints, stocks: list[Stock], pieces_mm: list[float]) -> tuple[Cut, ...]:
+    """Hand the real pieces out to the chosen patterns; a pattern's spare places stay empty."""
+    waiting: dict[int, list[float]] = {}
+    for p in sorted(pieces_mm):
+        waiting.setdefault(int(np.ceil(p / GRID_MM - 1e-9)), []).append(p)
+    out = []
+    for j in np.flatnonzero(chosen):
+        for _ in range(int(chosen[j])):
+            mine: list[float] = []
+            for i, size in enumerate(sizes):
+                for _ in range(int(columns[i, j])):
+                    if waiting[int(size)]:
+                        mine.append(waiting[int(size)].pop())
+            if mine:
+                out.append(Cut(stocks[int(kinds[j])], tuple(sorted(mine, reverse=True))))
+    return tuple(sorted(out, key=lambda c: (-c.stock.length_mm, c.left_mm)))
