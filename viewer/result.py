@@ -1,7 +1,7 @@
 """The one result every sheet shows: fits, cables, fills and what to do next."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -56,7 +56,11 @@ def work_out(
     cables = tuple(cable_all(files, boat, told))
     told("the kernels (the first run on a machine takes longer)")
     warm_up()
-    effort = FitEffort(told=told, stop=stop) if seconds is None else FitEffort(passage_seconds=seconds, told=told, stop=stop)
+    usual = FitEffort(told=told, stop=stop)
+    more = max(1.0, (seconds or usual.passage_seconds) / usual.passage_seconds)  # more time goes to every question
+    effort = usual if seconds is None else replace(
+        usual, passage_seconds=seconds, end_seconds=more * usual.end_seconds, out_seconds=more * usual.out_seconds
+    )
     fits = tuple(fit_all(builder, boat, effort))
     fills = tuple(filled(boat, list(cables)))
     return JobResult(files, boat, fits, cables, fills, tuple(next_steps(fits, cables, fills)))
