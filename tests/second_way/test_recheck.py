@@ -1,0 +1,63 @@
+"""The re-checker can say no: every way of spoiling a sound answer is refused."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from benchmarks.passage.families import board, locker, rim
+from benchmarks.passage.files import box_set
+from layout.passage import Effort, Pose, Problem, Verdict, find_passage
+from layout.recheck import RecheckFailed, recheck_proof, recheck_way
+
+
+def case(wide: float) -> Problem:
+    return Problem(box_set(board()), box_set(rim(330, wide, 55) + locker(900, 600, 450)), Pose.checked([0, 0, 500]), Pose.checked([0, 0, -370]))
+
+
+@pytest.fixture(scope="module")
+def proof() -> dict[str, Any]:
+    found = find_passage(case(135.0), Effort(30.0, improve_seconds=0.0))
+    assert found.verdict is Verdict.CANNOT
+    assert found.proof is not None
+    assert recheck_proof(case(135.0), found.proof)
+    return found.proof
+
+
+def spoilt(proof: dict[str, Any], key: str, change: Any) -> dict[str, Any]:
+    return {**proof, key: change(np.array(proof[key], dtype=np.float64))}
+
+
+def longer_lines(leaves: np.ndarray) -> np.ndarray:
+    leaves[:, 6:12] *= 1.2
+    return leaves
+
+
+@pytest.mark.parametrize(
+    ("key", "change"),
+    [
+        ("leaves", lambda x: x[:-1]),  # a cell of turns left out
+        ("leaves", lambda x: np.vstack([x[:-1], x[:1]])),  # one there twice
+        ("leaves", longer_lines),  # body points outside the body
+        ("plus_mm", lambda x: np.where(np.abs(x) < 1e8, x - 20, x)),  # less room than there is
+        ("gate_high_mm", lambda x: x - 40),  # not the whole gate
+        ("q_body_mm", lambda x: x + [0, 0, 500]),  # a point off the body
+    ],
+)
+def test_a_spoilt_proof_is_refused(proof: dict[str, Any], key: str, change: Any) -> None:
+    with pytest.raises(RecheckFailed):
+        recheck_proof(case(135.0), spoilt(proof, key, change))
+
+
+def test_a_proof_does_not_serve_a_larger_hole(proof: dict[str, Any]) -> None:
+    with pytest.raises(RecheckFailed):
+        recheck_proof(case(160.0), proof)
+
+
+def test_a_way_does_not_serve_a_smaller_hole() -> None:
+    found = find_passage(case(160.0), Effort(30.0, improve_seconds=0.0))
+    path = [(p.at_mm, p.quat) for p in found.path]
+    assert found.verdict is Verdict.GOES_IN
+    smaller = case(135.0)
+    with pytest.raises(RecheckFailed):
+        recheck_way(smaller.body, smaller.fixed, path, 0.5, 10.0)
