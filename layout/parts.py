@@ -29,6 +29,7 @@ class Space:
     closed: dict[str, str]
     site: str
     petrol: bool
+    clip_mm: float = 8.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,6 +113,17 @@ class Pipe:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Tray:
+    """A support of its own for a loom across a gap, from `at` in one space to `to` in another or the same."""
+
+    name: str
+    label: str
+    spaces: tuple[str, str]
+    at: Array
+    to: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Terminal:
     """Where a cable leaves a thing, in the hull frame."""
 
@@ -152,6 +164,14 @@ class Thing:
     fixed_already: bool
     parts: dict[str, str] = field(default_factory=dict)  # part name -> kind
     size_mm: Array = field(default_factory=lambda: np.zeros(3))
+    part_rows: dict[str, slice] = field(default_factory=dict)  # part name -> its boxes in the body
+
+    def extent(self, part: str | None = None) -> tuple[Array, Array]:
+        """The lowest and highest corner of the whole, or of one part, at rest in the hull frame."""
+        rest = self.at_rest()
+        rows = self.part_rows[part] if part is not None else slice(None)
+        half = (np.abs(rest.rotation[rows]) @ rest.half_mm[rows][:, :, None])[:, :, 0]
+        return (rest.centre_mm[rows] - half).min(axis=0), (rest.centre_mm[rows] + half).max(axis=0)
 
     def at_rest(self) -> BoxSet:
         """The body's boxes at rest, in the hull frame."""
@@ -178,3 +198,5 @@ class Boat:
     things: dict[str, Thing]
     order: tuple[str, ...]
     clearance_mm: float
+    trays: dict[str, Tray] = field(default_factory=dict)
+    tees: dict[tuple[str, str], tuple[str, Array]] = field(default_factory=dict)  # (backbone, tee): space and place

@@ -59,7 +59,7 @@ class DrumPlan:
         return self.cost <= self.bound + 1e-6
 
 
-def plan_drums(pieces_mm: list[float], stocks: list[Stock]) -> DrumPlan:
+def plan_drums(pieces_mm: list[float], stocks: list[Stock], seconds: float = SOLVE_SECONDS) -> DrumPlan:
     """The cheapest way to cut the pieces. Raises RoutingError for a piece no stock can hold."""
     if not pieces_mm:
         return DrumPlan((), 0.0, 0.0)
@@ -72,7 +72,7 @@ def plan_drums(pieces_mm: list[float], stocks: list[Stock]) -> DrumPlan:
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
     room = np.array([int(s.length_mm // GRID_MM) for s in stocks], dtype=np.int64)
     columns, kinds, bound = _columns(sizes, need, room, stocks)
-    chosen = _whole(columns, kinds, need, stocks)
+    chosen = _whole(columns, kinds, need, stocks, seconds)
     cuts = _cuts(chosen, columns, kinds, sizes, stocks, pieces_mm)
     cost = sum(c.stock.cost for c in cuts)
     whole_costs = all(abs(s.cost - round(s.cost)) < 1e-9 for s in stocks)
@@ -136,14 +136,14 @@ def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Arr
     return col, value
 
 
-def _whole(columns: Array, kinds: Ints, need: Array, stocks: list[Stock]) -> Ints:
+def _whole(columns: Array, kinds: Ints, need: Array, stocks: list[Stock], seconds: float) -> Ints:
     """How often each pattern is cut, in whole numbers."""
     cost = np.array([stocks[k].cost for k in kinds])
     rules = [LinearConstraint(columns, lb=need)]
     for k, s in enumerate(stocks):
         if s.count is not None:
             rules.append(LinearConstraint((kinds == k).astype(float)[None], ub=float(s.count)))
-    found = milp(cost + 1e-9, constraints=rules, integrality=np.ones(len(cost)), options={"time_limit": SOLVE_SECONDS})
+    found = milp(cost + 1e-9, constraints=rules, integrality=np.ones(len(cost)), options={"time_limit": seconds})
     if found.x is None:
         raise RoutingError("the drums and remnants at hand cannot hold all the runs: allow more drums")
     return np.round(found.x).astype(np.int64)

@@ -6,12 +6,13 @@ from typing import Final
 import numpy as np
 
 from layout.parts import Boat
-from routing.lengths import Cable
+from routing.cables import Cable
+from routing.pulling import jam_ratio
 
 # Fill by number of cables: NEC chapter 9 table 1.
 FILL: Final = {1: 0.53, 2: 0.31}
 FILL_MANY: Final = 0.40
-HOLE_ROOM_MM: Final = 2.0  # a plug needs this much over its own size to pass a hole: trade rule
+JAM: Final = (2.8, 3.2)  # NEC handbook: raceway over cable diameter at which three cables jam
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,13 @@ class Filled:
     limit: float
     needs_edging: bool
     least_bore_mm: float
-    heads_blocked: tuple[str, ...]
+    jam_ratio: float | None
+    circuits: tuple[str, ...]
+
+    @property
+    def may_jam(self) -> bool:
+        """True where three like cables may wedge side by side in a bend: bore 2.8 to 3.2 times one cable."""
+        return self.jam_ratio is not None and JAM[0] <= self.jam_ratio <= JAM[1]
 
     @property
     def too_full(self) -> bool:
@@ -46,14 +53,14 @@ def filled(boat: Boat, cables: list[Cable]) -> list[Filled]:
     places = [(h.name, h.label, "hole", h.bore_mm, h.holds_mm, h.edge == "bare") for h in boat.holes.values()]
     places += [(p.name, p.label, "pipe", p.bore_mm, p.holds_mm, False) for p in boat.pipes.values()]
     for name, label, kind, bore, holds, bare in places:
-        mine = [c for c in cables if c.route is not None and name in c.route.joints]
-        diameters = list(holds) + [c.od_mm for c in mine for _ in range(c.conductors)]
+        mine = [c for c in cables for r in c.poles if name in r.joints]  # a circuit stands here once for each conductor
+        diameters = list(holds) + [c.od_mm for c in mine]
         if not diameters:
             continue
         area = float(np.sum(np.square(diameters)))
         limit = limit_for(len(diameters))
-        blocked = tuple(c.number for c in mine if c.head_mm is not None and c.head_mm + HOLE_ROOM_MM > bore)
+        jam = jam_ratio(bore, diameters) if kind == "pipe" else None
         out.append(
-            Filled(name, label, kind, bore, len(diameters), area / bore**2, limit, bare and bool(mine), float(np.sqrt(area / limit)), blocked)
+            Filled(name, label, kind, bore, len(diameters), area / bore**2, limit, bare and bool(mine), float(np.sqrt(area / limit)), jam, tuple(dict.fromkeys(c.number for c in mine)))
         )
     return out

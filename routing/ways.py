@@ -10,14 +10,16 @@ from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 from layout.frames import Array
-from layout.parts import FACES, OUTSIDE, Boat, Hazard, Space, Thing
+from layout.parts import FACES, OUTSIDE, Boat, Hazard, Space
 
-CLIP_MM: Final = 8.0  # how far a clipped cable stands off its face
 REACH_OFF_FACE_MM: Final = 30.0  # what stands nearer to a face than this is in a cable's way there
-ROUND_CORNER_MM: Final = 12.0  # how far a cable passes from the corner of what it goes round
+# how far a cable passes from the corner of what it goes round: 25 mm leaves a bend of 60 mm radius
+# clear of a square corner; less only where there is no more room
+CORNER_OFFS_MM: Final = (25.0, 12.0, 4.0)
 EDGE_STEP_MM: Final = 70.0  # spacing of points along edges before the route is pulled tight
 LONGEST_FREE_LEG_MM: Final = 900.0  # a longer drop from face to terminal needs a support of its own
 # Distances to keep from hazards where the hull file gives none: common practice, but for petrol
@@ -67,30 +69,56 @@ class Patch:
         b = self.blocked
         return not bool(np.any((uv[0] > b[:, 0]) & (uv[0] < b[:, 1]) & (uv[1] > b[:, 2]) & (uv[1] < b[:, 3])))
 
+    def are_free(self, uv: Array) -> NDArray[np.bool_]:
+        """`is_free` for many points (n, 2) at once."""
+        b = self.blocked
+        inside = (uv[:, :1] > b[:, 0]) & (uv[:, :1] < b[:, 1]) & (uv[:, 1:] > b[:, 2]) & (uv[:, 1:] < b[:, 3])
+        return np.asarray(~inside.any(axis=1))
+
+    def sees_one(self, p: Array, q: Array) -> bool:
+        """`sees` for one line."""
+        return bool(_line_is_free(p, q, self.blocked))
+
     def sees(self, p: Array, q: Array) -> NDArray[np.bool_]:
         """Whether straight lines from p (n, 2) to q (n, 2) miss every blocked rectangle's inside."""
-        free = np.ones(len(p), dtype=bool)
-        d = q - p
-        for u0, u1, v0, v1 in self.blocked:
-            enter, leave = np.zeros(len(p)), np.ones(len(p))
-            miss = np.zeros(len(p), dtype=bool)
-            for k, (a, b) in enumerate(((u0, u1), (v0, v1))):
-                still = np.abs(d[:, k]) < 1e-12
-                miss |= still & ((p[:, k] <= a + 1e-9) | (p[:, k] >= b - 1e-9))
-                step = np.where(still, 1.0, d[:, k])
-                t0, t1 = (a - p[:, k]) / step, (b - p[:, k]) / step
-                enter = np.where(still, enter, np.maximum(enter, np.minimum(t0, t1)))
-                leave = np.where(still, leave, np.minimum(leave, np.maximum(t0, t1)))
-            free &= miss | (enter >= leave - 1e-9)
-        return free
+        return np.asarray(_lines_are_free(np.ascontiguousarray(p), np.ascontiguousarray(q), self.blocked))
+
+
+@njit(cache=True, nogil=True)
+def _line_is_free(p, q, blocked):  # type: ignore[no-untyped-def]
+    """False when the line p to q passes through the inside of a blocked rectangle."""
+    for r in range(len(blocked)):
+        enter, leave, miss = 0.0, 1.0, False
+        for k in range(2):
+            a, b = blocked[r, 2 * k], blocked[r, 2 * k + 1]
+            d = q[k] - p[k]
+            if abs(d) < 1e-12:
+                if p[k] <= a + 1e-9 or p[k] >= b - 1e-9:
+                    miss = True
+                    break
+            else:
+                t0, t1 = (a - p[k]) / d, (b - p[k]) / d
+                enter, leave = max(enter, min(t0, t1)), min(leave, max(t0, t1))
+        if not miss and enter < leave - 1e-9:
+            return False
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _lines_are_free(p, q, blocked):  # type: ignore[no-untyped-def]
+    """`_line_is_free` for lines p (n, 2) to q (n, 2)."""
+    out = np.empty(len(p), dtype=np.bool_)
+    for i in range(len(p)):
+        out[i] = _line_is_free(p[i], q[i], blocked)
+    return out
 
 
 @dataclass(slots=True, eq=False)
 class Joint:
-    """A hole or pipe: two end points in two spaces and what it costs in length to pass."""
+    """A hole, pipe or tray: two end points in two spaces and what it costs in length to pass."""
 
     name: str
-    kind: str  # "hole" or "pipe"
+    kind: str  # "hole", "pipe" or "tray"
     ends: tuple[tuple[str, Array], tuple[str, Array]]
     length_mm: float
     passable: bool
@@ -111,23 +139,27 @@ def keep_off_mm(hazard: Hazard) -> float:
     return KEEP_OFF_MM[hazard.kind] if hazard.keep_off_mm is None else hazard.keep_off_mm
 
 
-def ways_of(boat: Boat, without_hazards: frozenset[str] = frozenset()) -> Ways:
-    """The ways for cable in a boat; `without_hazards` leaves some rules out, to tell what they cost."""
+def ways_of(boat: Boat, without: frozenset[str] = frozenset()) -> Ways:
+    """The ways for cable in a boat.
+
+    `without` leaves rules out, to tell what they cost: names of hazards, "SPACE.FACE" for closed
+    surfaces, names of holes for bare edges that may not be edged.
+    """
     patches: dict[FaceKey, Patch] = {}
     by_space: dict[str, list[Patch]] = {}
     for space in boat.spaces.values():
-        mine = [_patch(boat, space, face, without_hazards) for face in FACES if face not in space.closed]
+        mine = [_patch(boat, space, face, without) for face in FACES if face not in space.closed or f"{space.name}.{face}" in without]
         by_space[space.name] = mine
         patches.update({p.key: p for p in mine})
-    return Ways(patches, _joints(boat), by_space)
+    return Ways(patches, _joints(boat, without), by_space)
 
 
 def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patch:
     axis, sign = FACES[face]
     u, v = (k for k in range(3) if k != axis)
-    plane = space.high[axis] - CLIP_MM if sign > 0 else space.low[axis] + CLIP_MM
-    low = np.array([space.low[u] + CLIP_MM, space.low[v] + CLIP_MM])
-    high = np.array([space.high[u] - CLIP_MM, space.high[v] - CLIP_MM])
+    plane = space.high[axis] - space.clip_mm if sign > 0 else space.low[axis] + space.clip_mm
+    low = np.array([space.low[u] + space.clip_mm, space.low[v] + space.clip_mm])
+    high = np.array([space.high[u] - space.clip_mm, space.high[v] - space.clip_mm])
     rects, names = [], []
 
     def block(a: Array, b: Array, name: str, off: float) -> None:
@@ -160,15 +192,17 @@ def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patc
     return Patch((space.name, axis, sign), axis, float(plane), low, high, np.array(rects).reshape(-1, 4), names)
 
 
-def _joints(boat: Boat) -> list[Joint]:
+def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
     out = []
     for h in boat.holes.values():
         a, b = h.spaces
         wall = 10.0 if b == OUTSIDE else _wall_between(boat, h.at, a, b)
-        ok = h.edge != "bare" or h.may_edge
+        ok = h.edge != "bare" or h.may_edge or h.name in without
         out.append(Joint(h.name, "hole", ((a, h.at), (b, h.at)), wall, ok, h.edge == "bare"))
     for p in boat.pipes.values():
         out.append(Joint(p.name, "pipe", ((p.spaces[0], p.at), (p.spaces[1], p.to)), p.length_mm, True, False))
+    for t in boat.trays.values():
+        out.append(Joint(t.name, "tray", ((t.spaces[0], t.at), (t.spaces[1], t.to)), float(np.linalg.norm(t.to - t.at)), True, False))
     return out
 
 
@@ -204,9 +238,3 @@ def _nearest_free(patch: Patch, at: Array) -> Array:
                 if d < least:
                     best, least = p, d
     return patch.lift(best)
-
-
-def thing_space(boat: Boat, thing: Thing) -> str:
-    """The space a thing's cables start in."""
-    del boat
-    return thing.space

@@ -12,6 +12,7 @@ from viewer.files import csv_text, write_bytes
 from viewer.result import JobResult, mm_and_inches
 from viewer.scene import inside, strip, whole_boat
 from viewer.table import clearance_words, decides_words
+from viewer.wiring_words import Section, sections
 
 CAUTIONS = (
     "Batteries: disconnect before work, cover terminals while lifting, keep metal tools clear, ventilate; heavy ones need two people or a strap.",
@@ -60,15 +61,19 @@ class Book:
     lengths: tuple[tuple[str, ...], ...]
     fills: tuple[tuple[str, ...], ...]
     cuts: tuple[tuple[str, ...], ...]
+    wiring: tuple[Section, ...]
     steps: tuple[str, ...]
     cautions: tuple[str, ...]
 
 
 SUMMARY_HEAD = ("Board or item", "Goes in?", "Least clearance", "What decides", "At rest", "Mass")
 CIRCUIT_HEAD = ("No.", "Circuit", "Amps", "Out", "Back", "Size", "Drop", "Limit", "Fuse", "Through")
-LENGTH_HEAD = ("No.", "Circuit", "Route", "Tail at feed", "Tail at load", "Service loop", "Wander", "Cut")
+LENGTH_HEAD = ("No.", "Circuit", "Route", "Tail at feed", "Tail at load", "Service loop", "Wander", "Bends", "Cut")
 FILL_HEAD = ("Hole or pipe", "Bore", "Cables", "Full", "Allowed", "To do")
 CUT_HEAD = ("What", "From", "Size", "Pieces", "Each", "Total")
+
+
+CSV_TOO = ("fuses", "fixings", "drums", "costs", "rules")  # tables a shop takes on into its own lists
 
 
 def bind(result: JobResult, told: Callable[[str], None] = lambda _: None) -> Book:
@@ -89,7 +94,7 @@ def bind(result: JobResult, told: Callable[[str], None] = lambda _: None) -> Boo
         fitted.append(boat.things[fit.name])
     return Book(
         result.files.job.job.name, boat.name, result, whole, tuple(spaces), tuple(pages), _summary(result), _circuits(result),
-        _lengths(result), _fills(result), cut_list(result), result.next_steps, CAUTIONS,
+        _lengths(result), _fills(result), cut_list(result), sections(result.wiring), result.next_steps, CAUTIONS,
     )
 
 
@@ -157,7 +162,7 @@ def _lengths(result: JobResult) -> tuple[tuple[str, ...], ...]:
     for c in result.cables:
         if c.length:
             x = c.length
-            rows.append((c.number, c.label, *(f"{v / 1000:.2f}" for v in (x.route_mm, x.tail_feed_mm, x.tail_load_mm, x.loop_mm, x.wander_mm, x.cut_mm))))
+            rows.append((c.number, c.label, *(f"{v / 1000:.2f}" for v in (x.route_mm, x.tail_feed_mm, x.tail_load_mm, x.loop_mm, x.wander_mm, x.bends_mm, x.cut_mm))))
     return tuple(rows)
 
 
@@ -165,8 +170,8 @@ def _fills(result: JobResult) -> tuple[tuple[str, ...], ...]:
     rows = []
     for f in result.fills:
         todo = [t for t in ("fit edging" if f.needs_edging else "", f"too full: {f.least_bore_mm:.0f} mm bore would do" if f.too_full else "") if t]
-        if f.heads_blocked:
-            todo.append("plug of circuit " + ", ".join(f.heads_blocked) + " does not pass")
+        if f.may_jam:
+            todo.append("three like cables may wedge: pull them together")
         rows.append((f.label, f"{f.bore_mm:.0f} mm", str(f.cables), f"{f.fill:.0%}", f"{f.limit:.0%}", "; ".join(todo) or "-"))
     return tuple(rows)
 
@@ -204,6 +209,7 @@ def write_book(result: JobResult, out: Path, told: Callable[[str], None] = lambd
         "book.html": as_html(book).encode("utf-8"), "book.pdf": as_pdf(book), "boat.png": book.boat.png,
         "circuits.csv": csv_text([CIRCUIT_HEAD, *book.circuits]).encode("utf-8"),
         "cut_list.csv": csv_text([CUT_HEAD, *book.cuts]).encode("utf-8"),
+        **{f"{x.key}.csv": csv_text([x.head, *x.rows]).encode("utf-8") for x in book.wiring if x.key in CSV_TOO},
     }
     out.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=out, prefix=".book-") as room:

@@ -17,11 +17,12 @@ from layout.parts import Boat
 from layout.passage import warm_up
 from layout.remedies import Remedy, RemedyEffort, remedies
 from layout.sizes import inches
-from routing.circuits import cable_all
-from routing.fill import Filled, filled
-from routing.lengths import Cable
+from routing.cables import Cable
+from routing.fill import Filled
+from routing.wiring import Wiring, wire
+from viewer.wiring_words import rule_steps, sections
 
-SCHEMA = 1  # of the JSON result; goes up when a key changes its meaning
+SCHEMA = 2  # of the JSON result; goes up when a key changes its meaning
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,9 +32,18 @@ class JobResult:
     files: JobFiles
     boat: Boat
     fits: tuple[ThingFit, ...]
-    cables: tuple[Cable, ...]
-    fills: tuple[Filled, ...]
+    wiring: Wiring
     next_steps: tuple[str, ...]
+
+    @property
+    def cables(self) -> tuple[Cable, ...]:
+        """Every circuit's cable, in the order of the file."""
+        return self.wiring.cabling.cables
+
+    @property
+    def fills(self) -> tuple[Filled, ...]:
+        """How full every hole and pipe in use is."""
+        return self.wiring.fills
 
     @property
     def well(self) -> bool:
@@ -41,7 +51,8 @@ class JobResult:
         return (
             all(f.well for f in self.fits)
             and all(c.well for c in self.cables)
-            and not any(f.too_full or f.heads_blocked for f in self.fills)
+            and not any(f.too_full for f in self.fills)
+            and self.wiring.well
         )
 
 
@@ -53,7 +64,7 @@ def work_out(
     files = read_job(path)
     builder = Builder(files)
     boat = builder.boat()
-    cables = tuple(cable_all(files, boat, told))
+    wiring = wire(files, boat, told)
     told("the kernels (the first run on a machine takes longer)")
     warm_up()
     usual = FitEffort(told=told, stop=stop)
@@ -62,8 +73,7 @@ def work_out(
         usual, passage_seconds=seconds, end_seconds=more * usual.end_seconds, out_seconds=more * usual.out_seconds
     )
     fits = tuple(fit_all(builder, boat, effort))
-    fills = tuple(filled(boat, list(cables)))
-    return JobResult(files, boat, fits, cables, fills, tuple(next_steps(fits, cables, fills)))
+    return JobResult(files, boat, fits, wiring, tuple(next_steps(fits, wiring)))
 
 
 def find_remedies(path: Path, name: str, seconds: float, told: Callable[[str], None]) -> tuple[str, list[Remedy]]:
@@ -81,8 +91,9 @@ def find_remedies(path: Path, name: str, seconds: float, told: Callable[[str], N
     return thing.label, remedies(boat, thing, before, RemedyEffort(try_seconds=seconds, told=told))
 
 
-def next_steps(fits: tuple[ThingFit, ...], cables: tuple[Cable, ...], fills: tuple[Filled, ...]) -> list[str]:
+def next_steps(fits: tuple[ThingFit, ...], wiring: Wiring) -> list[str]:
     """What to do next, the things that stop the job first."""
+    cables, fills = wiring.cabling.cables, wiring.fills
     out = [f"{f.label}: {f.advice}" for f in sorted(fits, key=_urgency) if f.advice and not f.well]
     for c in cables:
         if c.why:
@@ -92,10 +103,11 @@ def next_steps(fits: tuple[ThingFit, ...], cables: tuple[Cable, ...], fills: tup
     for f in fills:
         if f.too_full:
             out.append(f"{f.label}: {f.fill:.0%} full, {f.limit:.0%} allowed; fit a bore of {np.ceil(f.least_bore_mm):.0f} mm or move a cable.")
-        if f.heads_blocked:
-            out.append(f"{f.label}: the plug of circuit {', '.join(f.heads_blocked)} does not pass {f.bore_mm:.0f} mm; drill larger or pull it bare.")
         if f.needs_edging:
             out.append(f"{f.label}: bare edge; fit edging or a grommet before any cable goes through.")
+        if f.may_jam:
+            out.append(f"{f.label}: three like cables in a bore {f.jam_ratio:.1f} times theirs can wedge side by side; pull them together with lubricant, or use another bore.")
+    out += rule_steps(wiring)
     out += [f"{f.label}: {f.advice}" for f in fits if f.advice and f.well]
     for c in cables:
         if c.conductor and c.straight_conductor and c.conductor.area_mm2 > c.straight_conductor.area_mm2:
@@ -117,7 +129,8 @@ def as_json(result: JobResult) -> dict[str, Any]:
     return {
         "schema": SCHEMA, "job": result.files.job.job.name, "hull": result.boat.name, "well": result.well,
         "things": [_thing(f) for f in result.fits], "circuits": [_circuit(c) for c in result.cables],
-        "holes_and_pipes": [_fill(f) for f in result.fills], "next": list(result.next_steps),
+        "holes_and_pipes": [_fill(f) for f in result.fills], "wiring": {x.key: [dict(zip(x.head, row, strict=True)) for row in x.rows] for x in sections(result.wiring)},
+        "next": list(result.next_steps),
     }
 
 
@@ -151,7 +164,7 @@ def _circuit(c: Cable) -> dict[str, Any]:
             return None
         return {
             "route_mm": _round(x.route_mm, 1), "tail_feed_mm": x.tail_feed_mm, "tail_load_mm": x.tail_load_mm, "loop_mm": x.loop_mm,
-            "wander_mm": _round(x.wander_mm, 1), "cut_mm": x.cut_mm,
+            "wander_mm": _round(x.wander_mm, 1), "bends_mm": _round(x.bends_mm, 1), "cut_mm": x.cut_mm,
         }
 
     sized = not (c.mains or c.signal)
@@ -162,7 +175,8 @@ def _circuit(c: Cable) -> dict[str, Any]:
         "straight_size": c.straight_conductor.name if c.straight_conductor else None, "straight_mm": _round(c.straight_mm, 1),
         "drop_volt": _round(c.drop_volt, 4) if sized else None, "drop_percent": _round(c.drop_percent) if sized else None,
         "drop_limit_percent": c.drop_limit_percent if sized else None, "fuse_amp": c.fuse_amp, "mains": c.mains,
-        "signal": c.signal, "well": c.well, "why": c.why,
+        "signal": c.signal, "well": c.well, "why": c.why, "bend_radius_mm": _round(c.radius_mm, 1), "beside_power_mm": _round(c.beside_power_mm, 0),
+        "rules_add": [{"why": d.rule, "extra_mm": _round(d.extra_mm, 0)} for d in c.detours],
     }
 
 
@@ -170,7 +184,7 @@ def _fill(f: Filled) -> dict[str, Any]:
     return {
         "name": f.name, "label": f.label, "kind": f.kind, "bore_mm": f.bore_mm, "cables": f.cables, "fill": _round(f.fill, 3),
         "limit": f.limit, "too_full": f.too_full, "needs_edging": f.needs_edging, "least_bore_mm": _round(f.least_bore_mm, 1),
-        "heads_blocked": list(f.heads_blocked),
+        "may_jam": f.may_jam, "circuits": list(f.circuits),
     }
 
 

@@ -12,7 +12,7 @@ from layout.fit import Answer, ThingFit
 from layout.frames import Array
 from layout.parts import OUTSIDE, Boat, Opening, Thing
 from layout.passage import BoxSet, Pose
-from routing.lengths import Cable
+from routing.cables import Cable
 from viewer.palette import BODY, CABLES, EDGE, FITTED, MOVING, PLATE, SOLID, SPACE
 
 STRIP_SIZE: Final = (460, 380)

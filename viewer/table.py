@@ -6,7 +6,7 @@ from rich.table import Table
 from rich.text import Text
 
 from layout.fit import Answer, ThingFit
-from routing.lengths import Cable
+from routing.cables import Cable
 from viewer.result import JobResult
 
 

@@ -44,7 +44,10 @@ class ClosedFace(Part):
 
 
 class SpaceModel(Part):
-    """A room of free air, a square box in the hull frame; `wall` is how thick its sides are."""
+    """A room of free air, a square box in the hull frame; `wall` is how thick its sides are.
+
+    `clip` is how far a clipped cable stands off its surfaces.
+    """
 
     label: Label = ""
     from_: Point = Field(alias="from")
@@ -53,6 +56,7 @@ class SpaceModel(Part):
     closed: list[ClosedFace] = Field(default=[], max_length=6)
     site: Literal["open", "locker", "lining", "bilge", "engine"] = "locker"
     petrol: bool = False
+    clip: Length = 8.0
 
 
 class OpeningModel(Part):
@@ -130,6 +134,15 @@ class PipeModel(Part):
     holds: list[Length] = Field(default=[], max_length=60)
 
 
+class TrayModel(Part):
+    """A batten or tray that carries cable across a gap, from `at` in one space to `to` in another or the same."""
+
+    label: Label = ""
+    between: Annotated[list[str], Field(min_length=2, max_length=2)]
+    at: Point
+    to: Point
+
+
 class HullFile(Part):
     """A whole hull file."""
 
@@ -142,6 +155,7 @@ class HullFile(Part):
     hazards: dict[Name, HazardModel] = Field(default={}, max_length=100)
     holes: dict[Name, HoleModel] = Field(default={}, max_length=200)
     pipes: dict[Name, PipeModel] = Field(default={}, max_length=100)
+    trays: dict[Name, TrayModel] = Field(default={}, max_length=100)
 
 
 class BodyBox(Part):
@@ -190,6 +204,10 @@ class ItemModel(Part):
     volts: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)] | None = None
     amp_hours: Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)] | None = None
     cranking_amps: Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)] | None = None
+    milliohm: Annotated[float, Field(gt=0, le=10_000, allow_inf_nan=False)] | None = None
+    fault_amps: Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)] | None = None
+    interrupts_amps: Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False)] | None = None
+    magnetic: bool = False
     lithium: bool = False
     ignition_protected: bool = False
     source: Label = ""
@@ -237,27 +255,95 @@ class GearModel(Part):
 
 
 class CircuitModel(Part):
-    """One circuit: where it is fed, what it feeds, how much it draws."""
+    """One circuit: where it is fed, what it feeds, how much it draws.
+
+    `watts` is for a load of steady power (a radio, a fridge); `amps` is then what the cable is sized
+    for. `diversity` is the share of what a feeder feeds that is on at once. `fuse_at` is how far along
+    the cable from its feed the fuse sits, `lead_lengths` the lengths a ready-made lead is sold in,
+    `bypass` a circuit taken from the battery side of the isolator.
+    """
 
     label: Label
     feed: str
     load: str
     amps: Amps
+    watts: Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)] | None = None
+    diversity: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)] = 1.0
     drop_percent: Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)] = 10.0
     volts: Annotated[float, Field(gt=0, le=60, allow_inf_nan=False)] | None = None
     returns_to: str | None = None
     fuse_amp: Amps | None = None
+    fuse_at: Length | None = None
+    fuse_interrupts_amps: Amps | None = None
     cable: str | None = None
     sheathed: bool = False
+    bypass: bool = False
     signal: bool = False
     starter: bool = False
     mains: bool = False
     via: list[str] = Field(default=[], max_length=20)
     avoid: list[str] = Field(default=[], max_length=20)
     head: Length | None = None
+    bend_radius: Length | None = None
+    lead_lengths: list[Length] = Field(default=[], max_length=20)
     outside_diameter: Length | None = None
     tail_feed: Length | None = None
     tail_load: Length | None = None
+
+
+class RatesModel(Part):
+    """What things cost, in the shop's currency; the usual values are from memory: put in your own."""
+
+    hour: Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)] = 65.0
+    clip: Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)] = 0.5
+    clip_minutes: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)] = 2.0
+    edging: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)] = 4.0
+    edging_minutes: Annotated[float, Field(ge=0, le=600, allow_inf_nan=False)] = 10.0
+    hole_minutes: Annotated[float, Field(ge=0, le=600, allow_inf_nan=False)] = 6.0
+    pipe_minutes: Annotated[float, Field(ge=0, le=600, allow_inf_nan=False)] = 20.0
+    no_string_minutes: Annotated[float, Field(ge=0, le=600, allow_inf_nan=False)] = 20.0
+    pull_minutes_per_metre: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)] = 1.5
+    end_minutes: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)] = 6.0
+    signal_per_metre: Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)] = 2.0
+
+
+class StockModel(Part):
+    """Cable that can be had: a drum to buy (any number) or a remnant on the shelf (so many)."""
+
+    cable: str
+    length: Length
+    price: Annotated[float, Field(ge=0, le=100_000, allow_inf_nan=False)] = 0.0
+    count: Annotated[int, Field(ge=1, le=1000)] | None = None
+    label: Label = ""
+
+
+class DeviceModel(Part):
+    """An instrument on the backbone: the terminal its drop ends on and its load number (units of 50 mA)."""
+
+    on: str
+    loads: Annotated[int, Field(ge=0, le=200)] = 1
+
+
+class TeeModel(Part):
+    """A tee (or block of tees) on the backbone and what hangs on it."""
+
+    label: Label = ""
+    space: str
+    at: Point
+    devices: list[DeviceModel] = Field(default=[], max_length=20)
+
+
+class BackboneModel(Part):
+    """An instrument backbone: tees in order from end to end; `feed` is what its power tee is fed from."""
+
+    label: Label = ""
+    cable: Literal["light", "heavy"] = "light"
+    feed: str
+    feed_tee: Name
+    volts: Annotated[float, Field(gt=0, le=60, allow_inf_nan=False)] = 12.0
+    fuse_amp: Amps | None = None
+    terminators: list[Name] = Field(default=[], max_length=10)
+    tees: dict[Name, TeeModel] = Field(min_length=1, max_length=60)
 
 
 class JobHead(Part):
@@ -268,6 +354,8 @@ class JobHead(Part):
     clearance: Length = 3.0
     catalogue: Literal["mm2", "AWG"] = "mm2"
     volts: Annotated[float, Field(gt=0, le=60, allow_inf_nan=False)] = 12.0
+    looms: bool = True
+    bundling: bool = False
     note: Note = ""
 
 
@@ -284,3 +372,6 @@ class JobFile(Part):
     circuits: dict[Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,12}$")], CircuitModel] = Field(
         default={}, max_length=600
     )
+    rates: RatesModel = RatesModel()
+    stock: list[StockModel] = Field(default=[], max_length=200)
+    backbones: dict[Name, BackboneModel] = Field(default={}, max_length=10)

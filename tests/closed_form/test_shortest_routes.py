@@ -4,29 +4,27 @@ import numpy as np
 import pytest
 
 from layout.parts import Boat, Space
-from routing import ways as ways_module
 from routing.routes import Router, Stop
 from routing.ways import ways_of
 
 
 def room(sides: tuple[float, float, float]) -> Boat:
-    space = Space("room", "room", np.zeros(3), np.array(sides, dtype=np.float64), 10.0, {}, "open", False)
+    space = Space("room", "room", np.zeros(3), np.array(sides, dtype=np.float64), 10.0, {}, "open", False, 0.0)
     return Boat("room", 1.0, 1.0, {"room": space}, {}, {}, {}, {}, {}, {}, (), 0.0)
 
 
-def shortest(sides: tuple[float, float, float], a: tuple[float, float, float], b: tuple[float, float, float], monkeypatch: pytest.MonkeyPatch) -> float:
-    monkeypatch.setattr(ways_module, "CLIP_MM", 0.0)
+def shortest(sides: tuple[float, float, float], a: tuple[float, float, float], b: tuple[float, float, float]) -> float:
     boat = room(sides)
     p, q = Stop("room", a), Stop("room", b)
-    route = Router(boat, ways_of(boat), [p, q]).route(p, q)
+    route = Router(ways_of(boat), [p, q]).route(p, q)
     assert route is not None
     return route.length_mm
 
 
-def test_spider_and_fly(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_spider_and_fly() -> None:
     # Dudeney's room of 30 x 12 x 12 ft: 1 ft from ceiling to 1 ft from floor is 40 ft, by five faces
     ft = 304.8
-    length = shortest((30 * ft, 12 * ft, 12 * ft), (0, 6 * ft, 11 * ft), (30 * ft, 6 * ft, 1 * ft), monkeypatch)
+    length = shortest((30 * ft, 12 * ft, 12 * ft), (0, 6 * ft, 11 * ft), (30 * ft, 6 * ft, 1 * ft))
     assert length == pytest.approx(40 * ft, rel=1e-6)
 
 
@@ -40,9 +38,9 @@ def test_spider_and_fly(monkeypatch: pytest.MonkeyPatch) -> None:
         ((1, 1, 10), (1, 1, 10), 104**0.5),
     ],
 )
-def test_box_surfaces(sides: tuple[float, float, float], to: tuple[float, float, float], length: float, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_box_surfaces(sides: tuple[float, float, float], to: tuple[float, float, float], length: float) -> None:
     mm = 1000.0
     scaled = tuple(mm * s for s in sides)
     goal = tuple(mm * s for s in to)
-    found = shortest(scaled, (0.0, 0.0, 0.0), goal, monkeypatch)  # type: ignore[arg-type]
+    found = shortest(scaled, (0.0, 0.0, 0.0), goal)  # type: ignore[arg-type]
     assert found == pytest.approx(length * mm, rel=2e-4)

@@ -5,10 +5,10 @@ import math
 import pytest
 
 from layout.job.models import CircuitModel
-from routing.circuits import choose
 from routing.conductors import area_needed_mm2, catalogue, circular_mils_needed
 from routing.fill import limit_for
 from routing.lengths import Length
+from routing.sizing import choose
 
 AWG_NUMBER = {"16 AWG": 16, "14 AWG": 14, "12 AWG": 12, "10 AWG": 10, "8 AWG": 8, "6 AWG": 6, "4 AWG": 4, "2 AWG": 2, "1 AWG": 1, "1/0 AWG": 0, "2/0 AWG": -1, "3/0 AWG": -2, "4/0 AWG": -3}
 # 33 CFR 183.425 table 5, 105 degC column, 30 degC ambient.

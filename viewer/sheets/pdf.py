@@ -86,8 +86,13 @@ def as_pdf(book: "words.Book") -> bytes:
     flow += [PageBreak(), _text("Inside each space", HEAD)]
     flow += [KeepTogether([_text(p.words, SUB), _image(p.png, WIDTH * 0.72)]) for p in book.spaces]
     flow += [PageBreak(), _text("Circuits", HEAD), _table(words.CIRCUIT_HEAD, book.circuits, [6, 22, 7, 9, 9, 11, 14, 7, 8, 18])]
-    flow += [_text("How each length is made up, metres", SUB), _table(words.LENGTH_HEAD, book.lengths, [6, 24, 9, 11, 11, 11, 9, 9])]
+    flow += [_text("How each length is made up, metres", SUB), _table(words.LENGTH_HEAD, book.lengths, [6, 24, 9, 11, 11, 11, 9, 8, 9])]
     flow += [_text("Holes and pipes", SUB), _table(words.FILL_HEAD, book.fills, [28, 9, 8, 8, 9, 30])]
+    for x in book.wiring:
+        flow.append(_text(x.title, SUB))
+        if x.note:
+            flow.append(_text(x.note, SMALL))
+        flow += [_table(x.head, x.rows, list(x.widths)), Spacer(1, 6)]
     flow += [_text("Cut list", HEAD), _table(words.CUT_HEAD, book.cuts, [34, 10, 22, 8, 12, 12])]
     flow += [Spacer(1, 8), KeepTogether([_text("Caution", SUB), *[_text(c) for c in book.cautions]])]
     doc.build(flow, onFirstPage=_foot, onLaterPages=_foot)
