@@ -18,7 +18,6 @@ from routing.supports import Support
 # Drums a supplier keeps and their price against the catalogue's metre: memory.
 USUAL_DRUMS: Final = ((10_000.0, 1.15), (30_000.0, 1.0), (50_000.0, 0.95), (100_000.0, 0.9))
 CUT_DEARER: Final = 1.3  # cut to length by the metre: 20 to 40 % dearer, memory
-SECONDS: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,7 +39,7 @@ class CostLine:
     total: float
 
 
-def buy(cabling: Cabling) -> tuple[list[Bought], list[RuleFinding]]:
+def buy(cabling: Cabling, seconds: float = 0.5) -> tuple[list[Bought], list[RuleFinding]]:
     """Cutting plans for every size of the job."""
     job = cabling.circuits.files.job
     pieces: dict[str, list[tuple[str, float]]] = {}
@@ -58,7 +57,7 @@ def buy(cabling: Cabling) -> tuple[list[Bought], list[RuleFinding]]:
         mine = [s for s in job.stock if s.cable == size]
         stocks = _stocks(mine, price, [mm for _, mm in pieces[size]])
         try:
-            out.append(Bought(size, tuple(sorted(pieces[size], key=lambda p: -p[1])), plan_drums([mm for _, mm in pieces[size]], stocks, SECONDS)))
+            out.append(Bought(size, tuple(sorted(pieces[size], key=lambda p: -p[1])), plan_drums([mm for _, mm in pieces[size]], stocks, seconds)))
         except RoutingError as e:
             found.append(RuleFinding(Weight.MUST, f"Cable {size}", "runs cut whole, never jointed", "common practice", str(e), "a drum that holds the longest run", "Add a longer drum to 'stock'"))
     return out, found
@@ -69,7 +68,7 @@ def _stocks(mine: list[StockModel], price: float, pieces: list[float]) -> list[S
     out = [Stock(s.label or ("remnant" if s.count else "drum"), own_mm(s.length, f"stock[{i + 1}].length"), s.price, s.count) for i, s in enumerate(mine)]
     if not any(s.count is None for s in mine):
         out += [Stock(f"{mm / 1000:.0f} m drum", mm, round(price * mm / 1000 * factor, 2)) for mm, factor in USUAL_DRUMS]
-        out += [Stock(f"{mm / 1000:.2f} m cut to order", mm, round(price * mm / 1000 * CUT_DEARER, 2)) for mm in sorted(set(pieces))]
+        out += [Stock(f"{mm / 1000:.2f} m cut to order", mm, round(price * mm / 1000 * CUT_DEARER, 2), None, True) for mm in sorted(set(pieces))]
     return out
 
 

@@ -33,7 +33,7 @@ from routing.ways import ways_of
 SIGNAL_OD_MM: Final = 6.0  # a data lead whose diameter is not given: memory
 TOLD_FROM_MM: Final = 20.0  # detours shorter than this are not worth telling
 PAIR_NEAR_MM: Final = 1000.0  # a pair stays together this near a compass: common practice, about 1 m
-MOST_TELLING: Final = 60  # more circuits than this and detours are told as one figure, not rule by rule
+MOST_TELLING: Final = 1500  # more circuits x rules than this and detours are told as one figure, not rule by rule
 
 
 @dataclass(slots=True, eq=False)
@@ -46,6 +46,12 @@ class Request:
     via: list[str]
     avoid: list[str]
     route: Route | None = None
+    alone: Route | None = None  # its own shortest way, before trunks are shared
+
+    @property
+    def asks(self) -> tuple[Stop, Stop, list[str], list[str]]:
+        """The question as the router takes it."""
+        return self.start, self.goal, self.via, self.avoid
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,9 +77,21 @@ class Cabling:
     head_blocked: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
-def cable_all(files: JobFiles, boat: Boat, told: Callable[[str], None] = lambda _: None) -> Cabling:
+@dataclass(frozen=True, slots=True)
+class CableEffort:
+    """How long to look for better trunks and cutting plans, s, and whether to tell what each rule adds."""
+
+    trunk_seconds: float = 1.5
+    drum_seconds: float = 0.5
+    tell_detours: bool = True
+
+
+AT_ONCE: Final = CableEffort(0.2, 0.05, False)  # for an answer while a size is being changed
+
+
+def cable_all(files: JobFiles, boat: Boat, told: Callable[[str], None] = lambda _: None, effort: CableEffort | None = None) -> Cabling:
     """Every circuit's cable, in the order of the file. Raises JobError for circuits that make no sense."""
-    return _Work(files, boat, told).done()
+    return _Work(files, boat, told, effort or CableEffort()).done()
 
 
 def own_mm(value: LengthText, key: str) -> float:
@@ -87,8 +105,8 @@ def own_mm(value: LengthText, key: str) -> float:
 class _Work:
     """The steps of cabling one job, each reading what the one before left."""
 
-    def __init__(self, files: JobFiles, boat: Boat, told: Callable[[str], None]) -> None:
-        self.files, self.boat, self.told = files, boat, told
+    def __init__(self, files: JobFiles, boat: Boat, told: Callable[[str], None], effort: CableEffort) -> None:
+        self.files, self.boat, self.told, self.effort = files, boat, told, effort
         self.circuits = Circuits(files, boat)
         self.models = self.circuits.models
         self.sizes = catalogue(files.job.job.catalogue)
@@ -140,7 +158,7 @@ class _Work:
         made: dict[str, Cable] = {}
         for n in self._feeding_first():
             made[n] = self._cable(n, made, bundled.get(n, 2))
-        extra = self._detours({n: made[n] for n in self.models})
+        extra = self._detours({n: made[n] for n in self.models}) if self.effort.tell_detours else {}
         cables = tuple(replace(made[n], detours=extra.get(n, ())) for n in self.models)
         return Cabling(cables, self.circuits, self.router, tuple(all_runs), run_circuits, tuple(self.plans), pulls, blocked)
 
@@ -150,9 +168,11 @@ class _Work:
         """Each by its own shortest way, then shared in trunks where that is cheaper."""
         power = [r.route for r in self.requests.values() if r.route is not None]
         weight = weights(self.router.graph, power) if group == "data" and mine and power else None
-        for r in mine:
-            self.told(f"circuit {r.number}")
-            r.route = self.router.route(r.start, r.goal, r.via, r.avoid, weight)
+        self.told(f"ways for {group}")
+        plain = self.router.routes([r.asks for r in mine]) if weight is not None else None
+        for k, (r, route) in enumerate(zip(mine, self.router.routes([r.asks for r in mine], weight), strict=True)):
+            r.route = route
+            r.alone = route if plain is None else plain[k]
         if group == "mains" or not self.files.job.job.looms:
             return
         shared = [r for r in mine if r.route is not None and not r.via]
@@ -163,7 +183,7 @@ class _Work:
         bare = frozenset(h.name for h in self.boat.holes.values() if h.edge == "bare")
         prices = [self._price_per_mm(r) for r in shared]
         routes = [r.route for r in shared if r.route is not None]
-        result = share(self.router, routes, prices, [r.avoid for r in shared], joint_costs(self.boat, rates, bare), rates, weight)
+        result = share(self.router, routes, prices, [r.avoid for r in shared], joint_costs(self.boat, rates, bare), rates, weight, self.effort.trunk_seconds)
         if result.plan.saving <= 0:
             return
         self.plans.append((group, result.plan))
@@ -336,25 +356,23 @@ class _Work:
             for face, why in s.closed.items():
                 rules[f"to keep off the {face} of {s.label} ({why})"] = frozenset([f"{s.name}.{face}"])
         everything = frozenset(x for names in rules.values() for x in names)
-        free = Router(ways_of(self.boat, everything), self.stops)
+        mine = [self.requests[n, "out"] for n in cables if cables[n].route is not None]
+        free = Router(ways_of(self.boat, everything), self.stops).routes([(r.start, r.goal, [], []) for r in mine])
         longer = []
-        for n, cable in cables.items():
-            r = self.requests[n, "out"]
-            plain = self.router.route(r.start, r.goal, r.via, r.avoid) if cable.route is not None else None
-            least = free.route(r.start, r.goal) if cable.route is not None else None
-            if plain is not None and least is not None and cable.route is not None and cable.route.length_mm - least.length_mm > TOLD_FROM_MM:
-                longer.append((n, plain.length_mm))
+        for r, least in zip(mine, free, strict=True):
+            route = cables[r.number].route
+            if route is not None and least is not None and r.alone is not None and route.length_mm - least.length_mm > TOLD_FROM_MM:
+                longer.append((r.number, r.alone.length_mm))
         out: dict[str, list[Detour]] = {n: [] for n, _ in longer}
         self._detours_by_choice(longer, cables, out)
-        if len(cables) <= MOST_TELLING:
-            for words, names in rules.items():
-                self.told("what each rule adds")
-                router = Router(ways_of(self.boat, names), self.stops)
-                for n, plain_mm in longer:
-                    r = self.requests[n, "out"]
-                    without = router.route(r.start, r.goal, r.via, r.avoid)
-                    if without is not None and plain_mm - without.length_mm > TOLD_FROM_MM:
-                        out[n].append(Detour(words, plain_mm - without.length_mm))
+        asked = [self.requests[n, "out"].asks for n, _ in longer]
+        if len(rules) * len(cables) > MOST_TELLING:
+            rules = {"to keep off closed surfaces and hazards, together": everything}
+        for words, names in rules.items():
+            self.told("what each rule adds")
+            for (n, plain_mm), without in zip(longer, Router(ways_of(self.boat, names), self.stops).routes(asked) if names else [], strict=bool(names)):
+                if without is not None and plain_mm - without.length_mm > TOLD_FROM_MM:
+                    out[n].append(Detour(words, plain_mm - without.length_mm))
         return {n: tuple(sorted(d, key=lambda x: -x.extra_mm)) for n, d in out.items()}
 
     def _detours_by_choice(self, longer: list[tuple[str, float]], cables: dict[str, Cable], out: dict[str, list[Detour]]) -> None:

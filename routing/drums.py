@@ -24,12 +24,16 @@ SOLVE_SECONDS: Final = 4.0  # the plan is within one drum of the bound by then i
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """A length that can be had: a new drum (any number) or a remnant (so many)."""
+    """A length that can be had: a new drum (any number) or a remnant (so many).
+
+    `single` is cable cut to order for one run: nothing else is cut from it.
+    """
 
     name: str
     length_mm: float
     cost: float
     count: int | None = None
+    single: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +91,7 @@ def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock]) -> tuple
         for k, r in enumerate(room):
             if size <= r:
                 col = np.zeros(len(sizes))
-                col[i] = min(r // size, need[i])
+                col[i] = 1 if stocks[k].single else min(r // size, need[i])
                 columns.append(col)
                 kinds.append(k)
     limits = [(k, s.count) for k, s in enumerate(stocks) if s.count is not None]
@@ -102,6 +106,8 @@ def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock]) -> tuple
         worth, rent = price[: len(sizes)], price[len(sizes) :]
         added = False
         for k, s in enumerate(stocks):
+            if s.single:
+                continue
             extra = sum(float(r) for r, (m, _) in zip(rent, limits, strict=True) if m == k)
             col, value = best_pattern(sizes, worth, need, int(room[k]))
             if value > s.cost + extra + IMPROVES:

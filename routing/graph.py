@@ -166,17 +166,26 @@ class WayGraph:
         """Nodes of the shortest way by `weight` (or length) of edges, or None. Guided by the straight distance."""
         w = self.length if weight is None else weight
         came = _guided(self.first, self.to, self.edge, w, self.edge_joint, barred, self.points, start, goal, GUIDE)
-        if start != goal and came[goal] < 0:
-            return None
-        out = [goal]
-        while out[-1] != start:
-            out.append(int(came[out[-1]]))
-        return out[::-1]
+        return way_back(came, start, goal)
 
     def distances(self, start: int, barred: Array) -> Array:
         """The distance of every node from one, mm; inf where there is no way."""
-        far, _ = _spread(self.first, self.to, self.edge, self.length, self.edge_joint, barred, start)
-        return far
+        return self.spread(start, barred)[0]
+
+    def spread(self, start: int, barred: Array, weight: Array | None = None) -> tuple[Array, Ints]:
+        """(distance of every node from one, where each was reached from): for many ways from one place."""
+        far, came = _spread(self.first, self.to, self.edge, self.length if weight is None else weight, self.edge_joint, barred, start)
+        return far, came
+
+
+def way_back(came: Ints, start: int, goal: int) -> list[int] | None:
+    """Nodes from start to goal by where each was reached from; None when the goal was not."""
+    if start != goal and came[goal] < 0:
+        return None
+    out = [goal]
+    while out[-1] != start:
+        out.append(int(came[out[-1]]))
+    return out[::-1]
 
 
 def _corners(blocked: Array, off: float) -> Array:

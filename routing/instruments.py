@@ -127,7 +127,8 @@ def choose_leads(cabling: Cabling) -> tuple[list[Lead], list[RuleFinding]]:
     """For each circuit with ready-made leads: the shortest that reaches, and a place for what is over."""
     out: list[Lead] = []
     found: list[RuleFinding] = []
-    power = [p for c in cabling.cables if c.route is not None and not c.signal for p in _along(c.route)]
+    asked = any(m.lead_lengths for m in cabling.circuits.models.values())
+    power = [p for c in cabling.cables if asked and c.route is not None and not c.signal for p in _along(c.route)]
     taken: list[tuple[Array, Array]] = []
     for c in cabling.cables:
         model = cabling.circuits.models[c.number]

@@ -192,31 +192,52 @@ def _improve(net: Net, paths: list[Ints], until: float) -> list[Ints]:
     for p in paths:
         users[p] += 1
     for _ in range(MOST_PASSES):
-        before = _cost(paths, fixed, run)
+        saved = 0.0
         for k in range(len(paths)):
             users[paths[k]] -= 1
             weight = run[k] + np.where(users > 0, 0.0, fixed) + 1e-9
-            paths[k] = _lay(first, to, edge, weight, int(starts[k]), int(goals[k]))
-            users[paths[k]] += 1
-        if perf_counter() > until or _cost(paths, fixed, run) > before - 1e-9:
+            new = _lay(first, to, edge, weight, int(starts[k]), int(goals[k]))
+            saved += float(weight[paths[k]].sum() - weight[new].sum())
+            paths[k] = new
+            users[new] += 1
+        if perf_counter() > until or saved < 1e-6:
             break
-    for e in np.argsort(np.where(users > 0, users - fixed / (fixed.max(initial=1e-9) + 1e-9), np.inf)):
-        if users[e] == 0 or perf_counter() > until:
+    lies: dict[int, set[int]] = {}
+    for k, p in enumerate(paths):
+        for e in p.tolist():
+            lies.setdefault(e, set()).add(k)
+    for e in np.argsort(np.where(users > 0, users - fixed / (fixed.max(initial=1e-9) + 1e-9), np.inf)).tolist():
+        if users[e] == 0:
             continue
-        moved = [k for k, p in enumerate(paths) if e in p]
-        trial, count = list(paths), users.copy()
+        if perf_counter() > until:
+            break
+        moved = sorted(lies[e])
+        count = users.copy()
+        touched = np.unique(np.concatenate([paths[k] for k in moved]))
         for k in moved:
-            count[trial[k]] -= 1
+            count[paths[k]] -= 1
+        before = sum(float(run[k, paths[k]].sum()) for k in moved) + float(fixed[touched[count[touched] == 0]].sum())
+        after = 0.0
+        laid: dict[int, Ints] = {}
         try:
             for k in moved:
                 weight = run[k] + np.where(count > 0, 0.0, fixed) + 1e-9
                 weight[e] = np.inf
-                trial[k] = _lay(first, to, edge, weight, int(starts[k]), int(goals[k]))
-                count[trial[k]] += 1
+                laid[k] = _lay(first, to, edge, weight, int(starts[k]), int(goals[k]))
+                after += float(weight[laid[k]].sum())
+                count[laid[k]] += 1
+                if after > before:
+                    break
         except RoutingError:
             continue  # this trunk is the only way for one of them: it stays
-        if _cost(trial, fixed, run) < _cost(paths, fixed, run) - 1e-9:
-            paths, users = trial, count
+        if after < before - 1e-6 and len(laid) == len(moved):
+            users = count
+            for k, p in laid.items():
+                for old in paths[k].tolist():
+                    lies[old].discard(k)
+                for new_edge in p.tolist():
+                    lies.setdefault(new_edge, set()).add(k)
+                paths[k] = p
     return paths
 
 

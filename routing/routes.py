@@ -11,13 +11,14 @@ from typing import Final
 import numpy as np
 
 from layout.frames import Array
-from routing.graph import Stop, WayGraph
+from routing.graph import Stop, WayGraph, way_back
 from routing.ways import FaceKey, Patch, Ways
 
 __all__ = ["Leg", "Route", "Router", "Stop", "pull_tight"]
 
 TIGHT_MM: Final = 1e-6  # crossings that move less than this have come to rest
 MAX_PULLS: Final = 400
+FEW: Final = 3  # fewer ways than this from one place are found one by one
 JOINTS: Final = ("hole", "pipe", "tray")
 
 
@@ -78,6 +79,28 @@ class Router:
         if part is None:
             return None
         return self.along([*nodes, *part[1:]])
+
+    def routes(self, wanted: list[tuple[Stop, Stop, list[str], list[str]]], weight: Array | None = None) -> list[Route | None]:
+        """`route` for many (start, goal, via, avoid): ways from one place with the same bars are found together."""
+        g = self.graph
+        together: dict[tuple[Stop, tuple[str, ...]], list[int]] = {}
+        out: list[Route | None] = [None] * len(wanted)
+        for k, (start, goal, via, avoid) in enumerate(wanted):
+            if via:
+                out[k] = self.route(start, goal, via, avoid, weight)
+            else:
+                together.setdefault((start, tuple(sorted(set(avoid)))), []).append(k)
+        for (start, avoid_all), mine in together.items():
+            if len(mine) < FEW:
+                for k in mine:
+                    out[k] = self.route(start, wanted[k][1], [], list(avoid_all), weight)
+                continue
+            a = g.stop_nodes[start]
+            _, came = g.spread(a, g.bars(list(avoid_all)), weight)
+            for k in mine:
+                nodes = way_back(came, a, g.stop_nodes[wanted[k][1]])
+                out[k] = None if nodes is None else self.along(nodes)
+        return out
 
     def along(self, nodes: list[int], held: frozenset[int] = frozenset()) -> Route:
         """The route over given nodes of the graph, pulled tight but for those `held` in place."""

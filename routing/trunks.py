@@ -16,7 +16,6 @@ from routing.routes import Route, Router
 SUPPORT_MM: Final = 450.0  # ISO 10133:2012 7.3, the usual spacing of supports
 MOST_ANCHORS: Final = 120
 NEARLY_MM: Final = 1.0  # a straight edge this little shorter than its way over another point is left out
-SECONDS: Final = 1.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,7 +39,7 @@ def trunk_price_per_mm(rates: RatesModel) -> float:
     return (rates.clip + rates.clip_minutes * rates.hour / 60) / SUPPORT_MM
 
 
-def share(router: Router, routes: list[Route], price_per_mm: list[float], barred: list[list[str]], joints: dict[str, float], rates: RatesModel, weight: Array | None = None, seconds: float = SECONDS) -> Sharing:
+def share(router: Router, routes: list[Route], price_per_mm: list[float], barred: list[list[str]], joints: dict[str, float], rates: RatesModel, weight: Array | None = None, seconds: float = 1.5) -> Sharing:
     """Trunks for cables that have a route each. `weight` is what edges cost a data lead. Raises RoutingError."""
     g = router.graph
     chosen = _places(router, routes)
@@ -51,7 +50,7 @@ def share(router: Router, routes: list[Route], price_per_mm: list[float], barred
     ends = number[g.ends[edges]]
     length = (g.length if weight is None else weight)[edges]
     held = np.zeros(len(g.ends), dtype=bool)
-    ways = [_edges_of(g.ends, g.first, g.to, g.edge, r.nodes) for r in routes]
+    ways = [_edges_of(g.first, g.to, g.edge, np.array(r.nodes, dtype=np.int64)) for r in routes]
     for w in ways:
         held[w] = True
     first, to, edge = neighbours(len(chosen), ends)
@@ -94,13 +93,17 @@ def _places(router: Router, routes: list[Route]) -> Ints:
     return np.array(sorted(wanted), dtype=np.int64)
 
 
-def _edges_of(ends: Ints, first: Ints, to: Ints, edge: Ints, nodes: tuple[int, ...]) -> Ints:
-    out = []
-    for a, b in zip(nodes, nodes[1:], strict=False):
-        rows = np.arange(first[a], first[a + 1])
-        out += [int(edge[r]) for r in rows[to[rows] == b][:1]]
-    del ends
-    return np.array(out, dtype=np.int64)
+@njit(cache=True, nogil=True)
+def _edges_of(first, to, edge, nodes):  # type: ignore[no-untyped-def]
+    """The edges of a way by its nodes."""
+    out = np.empty(len(nodes) - 1, dtype=np.int64)
+    for k in range(len(nodes) - 1):
+        out[k] = -1
+        for p in range(first[nodes[k]], first[nodes[k] + 1]):
+            if to[p] == nodes[k + 1]:
+                out[k] = edge[p]
+                break
+    return out
 
 
 @njit(cache=True, nogil=True)

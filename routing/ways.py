@@ -21,13 +21,15 @@ REACH_OFF_FACE_MM: Final = 30.0  # what stands nearer to a face than this is in 
 # clear of a square corner; less only where there is no more room
 CORNER_OFFS_MM: Final = (25.0, 12.0, 4.0)
 EDGE_STEP_MM: Final = 70.0  # spacing of points along edges before the route is pulled tight
-LONGEST_FREE_LEG_MM: Final = 900.0  # a longer drop from face to terminal needs a support of its own
+LONGEST_FREE_LEG_MM: Final = 450.0  # a cable hangs free no longer than its supports are apart (ISO 10133:2012 7.3)
+FARTHEST_FACE_MM: Final = 900.0  # where no face is that near: the nearest within this, with a support of its own
 # Distances to keep from hazards where the hull file gives none: common practice, but for petrol
 # (33 CFR 183.410(b)(3): 2 ft), see trade notes; every one can be set per hazard.
 KEEP_OFF_MM: Final = {
     "hot": 300.0, "moving": 50.0, "sharp edge": 20.0, "fuel": 50.0, "petrol vent": 0.0, "bilge water": 0.0, "compass": 300.0,
     "heading sensor": 300.0, "radio aerial": 300.0,
 }
+ON_FACE_MM: Final = 0.5
 FaceKey = tuple[str, int, int]
 
 
@@ -213,17 +215,22 @@ def _wall_between(boat: Boat, at: Array, a: str, b: str) -> float:
     return float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
 
 
-def feet(ways: Ways, space: str, at: Array, longest: float = LONGEST_FREE_LEG_MM) -> list[tuple[Patch, Array, float]]:
-    """Where a cable from a point in a space may reach a face: (face, place, free length)."""
-    out = []
+def feet(ways: Ways, space: str, at: Array) -> list[tuple[Patch, Array, float]]:
+    """Where a cable from a point in a space may reach a face: (face, place, free length).
+
+    A point on a face stays on it; else every face within a free leg; else the nearest there is.
+    """
+    found = []
     for patch in ways.by_space.get(space, []):
         foot = patch.clamp(at)
         if not patch.is_free(patch.flat(foot)):
             foot = _nearest_free(patch, at)
         leg = float(np.linalg.norm(foot - at))
-        if leg <= longest and patch.is_free(patch.flat(foot)):
-            out.append((patch, foot, leg))
-    return out
+        if leg <= FARTHEST_FACE_MM and patch.is_free(patch.flat(foot)):
+            found.append((patch, foot, leg))
+    least = min((leg for _, _, leg in found), default=0.0)
+    most = ON_FACE_MM if least <= ON_FACE_MM else max(LONGEST_FREE_LEG_MM, least + ON_FACE_MM)
+    return [f for f in found if f[2] <= most]
 
 
 def _nearest_free(patch: Patch, at: Array) -> Array:

@@ -8,7 +8,7 @@ from layout.parts import Boat
 from layout.rules import RuleFinding, Weight, gathered
 from layout.standing import standing_rules
 from routing.buying import Bought, CostLine, buy, costs
-from routing.cabling import Cabling, cable_all
+from routing.cabling import CableEffort, Cabling, cable_all
 from routing.feeding import Fed, feed_network
 from routing.fill import Filled, filled
 from routing.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
@@ -37,16 +37,17 @@ class Wiring:
         return not any(f.weight is Weight.MUST for f in self.findings)
 
 
-def wire(files: JobFiles, boat: Boat, told: Callable[[str], None] = lambda _: None) -> Wiring:
+def wire(files: JobFiles, boat: Boat, told: Callable[[str], None] = lambda _: None, effort: CableEffort | None = None) -> Wiring:
     """Work all the wiring of a job out. Raises JobError for circuits that make no sense."""
-    cabling = cable_all(files, boat, told)
+    effort = effort or CableEffort()
+    cabling = cable_all(files, boat, told, effort)
     told("fuses, fixings and drums")
     fed, found = feed_network(cabling)
     fuses, more = protection(cabling)
     laid, bus = lay_backbones(cabling)
     leads, parking = choose_leads(cabling)
     fixings = supports(cabling)
-    bought, stock = buy(cabling)
+    bought, stock = buy(cabling, effort.drum_seconds)
     findings = [*found, *more, *bus, *parking, *stock, *_bends(cabling), *_separation(cabling), *_pairs(cabling), *_mains(cabling), *_places(files, boat)]
     return Wiring(
         cabling, tuple(filled(boat, list(cabling.cables))), fed, tuple(fuses), tuple(fixings), tuple(laid), tuple(leads), tuple(bought),

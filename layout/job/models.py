@@ -367,7 +367,7 @@ class JobFile(Part):
     sizes: dict[Name, Length] = Field(default={}, max_length=500)
     items: dict[Name, ItemModel] = Field(default={}, max_length=200)
     boards: dict[Name, BoardModel] = Field(default={}, max_length=60)
-    gear: dict[Name, GearModel] = Field(default={}, max_length=200)
+    gear: dict[Name, GearModel] = Field(default={}, max_length=600)
     order: list[str] | None = Field(default=None, max_length=260)
     circuits: dict[Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,12}$")], CircuitModel] = Field(
         default={}, max_length=600

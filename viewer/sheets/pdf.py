@@ -20,9 +20,10 @@ LONGEST_TEXT: Final = 600
 _base = getSampleStyleSheet()
 BODY: Final = ParagraphStyle("body", parent=_base["BodyText"], fontName="Helvetica", fontSize=9, leading=11.5)
 SMALL: Final = ParagraphStyle("small", parent=BODY, fontSize=7.6, leading=9.4)
+NOTE: Final = ParagraphStyle("note", parent=SMALL, keepWithNext=1)
 HEAD: Final = ParagraphStyle("head", parent=BODY, fontName="Helvetica-Bold", fontSize=14, leading=18, spaceBefore=8, spaceAfter=4)
 TITLE: Final = ParagraphStyle("title", parent=HEAD, fontSize=20, leading=24)
-SUB: Final = ParagraphStyle("sub", parent=HEAD, fontSize=11, leading=14)
+SUB: Final = ParagraphStyle("sub", parent=HEAD, fontSize=11, leading=14, keepWithNext=1)
 
 
 def _text(value: object, style: ParagraphStyle = BODY) -> Paragraph:
@@ -91,7 +92,7 @@ def as_pdf(book: "words.Book") -> bytes:
     for x in book.wiring:
         flow.append(_text(x.title, SUB))
         if x.note:
-            flow.append(_text(x.note, SMALL))
+            flow.append(_text(x.note, NOTE))
         flow += [_table(x.head, x.rows, list(x.widths)), Spacer(1, 6)]
     flow += [_text("Cut list", HEAD), _table(words.CUT_HEAD, book.cuts, [34, 10, 22, 8, 12, 12])]
     flow += [Spacer(1, 8), KeepTogether([_text("Caution", SUB), *[_text(c) for c in book.cautions]])]

@@ -1,0 +1,1 @@
+"""Cable routes: case files, families with known lengths, comparison with general libraries."""
