@@ -30,6 +30,8 @@ from routing.sizing import BUNDLE_VOLT, beside, choose, fuse_for
 from routing.trunks import Run, joint_costs, runs, share
 from routing.ways import ways_of
 
+FEW_TOGETHER: Final = 2
+NEAR_FOR_DATA: Final = ("compass", "heading sensor")  # power cable keeps off these; a sensor's own lead cannot
 SIGNAL_OD_MM: Final = 6.0  # a data lead whose diameter is not given: memory
 TOLD_FROM_MM: Final = 20.0  # detours shorter than this are not worth telling
 PAIR_NEAR_MM: Final = 1000.0  # a pair stays together this near a compass: common practice, about 1 m
@@ -69,7 +71,7 @@ class Cabling:
 
     cables: tuple[Cable, ...]
     circuits: Circuits
-    router: Router
+    router: Router  # over the ways open to data leads
     runs: tuple[Run, ...] = ()
     run_circuits: tuple[tuple[str, ...], ...] = ()
     plans: tuple[tuple[str, LoomPlan], ...] = ()
@@ -114,7 +116,11 @@ class _Work:
         ends = [e for group in (self.circuits.feeds, self.circuits.loads, self.circuits.returns) for e in group.values() if e is not None]
         self.stops = [Stop.of(e.thing.space, e.terminal) for e in ends]
         self.stops += [Stop(space, (float(x[0]), float(x[1]), float(x[2]))) for space, x in boat.tees.values()]
+        self.stops += [Stop.of(t.space, x) for t, x in self.circuits.bus_ends]
         self.router = Router(ways_of(boat), self.stops)
+        magnets = frozenset(z.name for z in boat.hazards.values() if z.kind in NEAR_FOR_DATA)
+        data = bool(files.job.backbones) or any(c.signal for c in self.models.values())
+        self.data_router = Router(ways_of(boat, magnets), self.stops) if magnets and data else self.router
         self.heads = {n: None if c.head is None else own_mm(c.head, f"circuits.{n}.head") for n, c in self.models.items()}
         self.ods = {n: None if c.outside_diameter is None else own_mm(c.outside_diameter, f"circuits.{n}.outside_diameter") for n, c in self.models.items()}
         self.requests: dict[tuple[str, str], Request] = {}
@@ -160,31 +166,35 @@ class _Work:
             made[n] = self._cable(n, made, bundled.get(n, 2))
         extra = self._detours({n: made[n] for n in self.models}) if self.effort.tell_detours else {}
         cables = tuple(replace(made[n], detours=extra.get(n, ())) for n in self.models)
-        return Cabling(cables, self.circuits, self.router, tuple(all_runs), run_circuits, tuple(self.plans), pulls, blocked)
+        return Cabling(cables, self.circuits, self.data_router, tuple(all_runs), run_circuits, tuple(self.plans), pulls, blocked)
 
     # -- ways --------------------------------------------------------------------------------------
 
     def _route(self, group: str, mine: list[Request]) -> None:
         """Each by its own shortest way, then shared in trunks where that is cheaper."""
         power = [r.route for r in self.requests.values() if r.route is not None]
-        weight = weights(self.router.graph, power) if group == "data" and mine and power else None
+        router = self.data_router if group == "data" else self.router
+        weight = weights(router.graph, power) if group == "data" and mine and power else None
         self.told(f"ways for {group}")
-        plain = self.router.routes([r.asks for r in mine]) if weight is not None else None
-        for k, (r, route) in enumerate(zip(mine, self.router.routes([r.asks for r in mine], weight), strict=True)):
+        plain = router.routes([r.asks for r in mine]) if weight is not None else None
+        tight = self.effort.tell_detours or group == "mains" or not self.files.job.job.looms or len(mine) < FEW_TOGETHER
+        for k, (r, route) in enumerate(zip(mine, router.routes([r.asks for r in mine], weight, tight), strict=True)):
             r.route = route
             r.alone = route if plain is None else plain[k]
         if group == "mains" or not self.files.job.job.looms:
             return
         shared = [r for r in mine if r.route is not None and not r.via]
         if len(shared) < 2:
+            for r in shared:
+                r.route = router.route(*r.asks, weight)
             return
         self.told("shared trunks")
         rates = self.files.job.rates
         bare = frozenset(h.name for h in self.boat.holes.values() if h.edge == "bare")
         prices = [self._price_per_mm(r) for r in shared]
         routes = [r.route for r in shared if r.route is not None]
-        result = share(self.router, routes, prices, [r.avoid for r in shared], joint_costs(self.boat, rates, bare), rates, weight, self.effort.trunk_seconds)
-        if result.plan.saving <= 0:
+        result = share(router, routes, prices, [r.avoid for r in shared], joint_costs(self.boat, rates, bare), rates, weight, self.effort.trunk_seconds)
+        if result.plan.saving <= 0 and tight:
             return
         self.plans.append((group, result.plan))
         for r, route in zip(shared, result.routes, strict=True):
@@ -231,7 +241,7 @@ class _Work:
                     if not bad:
                         break
                     shut += bad
-                    r.route = self.router.route(r.start, r.goal, r.via, [*r.avoid, *shut])
+                    r.route = self._router(n).route(r.start, r.goal, r.via, [*r.avoid, *shut])
                 if head is not None and r.route is None:
                     blocked[n] = tuple(dict.fromkeys([*shut, *self._too_small(n)]))
                 if r.route is not None:
@@ -243,6 +253,9 @@ class _Work:
                     if through:
                         steps.append(Pull(n, head, through))
         return tuple(steps), blocked
+
+    def _router(self, n: str) -> Router:
+        return self.data_router if self.models[n].signal else self.router
 
     def _single(self, n: str) -> bool:
         """True for one sheathed cable rather than two single conductors."""
@@ -312,7 +325,7 @@ class _Work:
             1 if self._single(n) else 2, self.heads[n], own, upstream + own, straight, straight_size, decides,
             None if (c.mains or c.signal or c.starter) else fuse_for(c, conductor, hot, counts), c.mains, c.signal, self._why_not(n, route, back),
             c.starter, hot, bundled, radius, tuple(tight_bends(route, radius)) if route is not None else (),
-            beside_power_mm(route, power, self.router.graph) if c.signal and route is not None else 0.0, down, up_size,
+            beside_power_mm(route, power, self.data_router.graph) if c.signal and route is not None else 0.0, down, up_size,
         )
 
     def _why_not(self, n: str, route: Route | None, back: Route | None) -> str:
@@ -320,11 +333,11 @@ class _Work:
             return ""
         c, r = self.models[n], self.requests[n, "out"]
         small = self._too_small(n)
-        if small and self.router.route(r.start, r.goal, r.via, list(c.avoid)) is not None:
+        if small and self._router(n).route(r.start, r.goal, r.via, list(c.avoid)) is not None:
             head = self.heads[n] or 0.0
             names = ", ".join(self._joint_label(j) for j in small[:3])
             return f"the plug of {head:.0f} mm does not pass {names}: pull it first, drill {head + 2:.0f} mm beside, or use a lead whose plug is fitted after"
-        if c.via and self.router.route(r.start, r.goal, [], list(c.avoid)) is not None:
+        if c.via and self._router(n).route(r.start, r.goal, [], list(c.avoid)) is not None:
             return f"no way through {', '.join(c.via)} in that order: leave 'via' out and there is one"
         bare = [h.name for h in self.boat.holes.values() if h.edge == "bare" and not h.may_edge]
         if bare:
@@ -380,11 +393,11 @@ class _Work:
         for n, plain_mm in longer:
             c, r, route = self.models[n], self.requests[n, "out"], cables[n].route
             if c.via or c.avoid:
-                asked = self.router.route(r.start, r.goal, [], [j for j in r.avoid if j not in c.avoid])
+                asked = self._router(n).route(r.start, r.goal, [], [j for j in r.avoid if j not in c.avoid])
                 if asked is not None and plain_mm - asked.length_mm > TOLD_FROM_MM:
                     out[n].append(Detour("to go by 'via' and 'avoid' as the job asks", plain_mm - asked.length_mm))
             if self.heads[n] is not None:
-                bare = self.router.route(r.start, r.goal, r.via, list(c.avoid))
+                bare = self._router(n).route(r.start, r.goal, r.via, list(c.avoid))
                 if bare is not None and plain_mm - bare.length_mm > TOLD_FROM_MM:
                     out[n].append(Detour(f"to pass its {self.heads[n]:.0f} mm plug", plain_mm - bare.length_mm))
             if route is not None and route.length_mm - plain_mm > TOLD_FROM_MM:

@@ -42,6 +42,7 @@ class Circuits:
             n: self._end(c.returns_to, f"circuits.{n}.returns_to") if c.returns_to else None for n, c in self.models.items()
         }
         self._names()
+        self._backbones()
         self.supply = self._supply()
         if self.findings:
             raise JobError(self.findings)
@@ -83,6 +84,27 @@ class Circuits:
                 sizes = [k.name for k in catalogue(self.files.job.job.catalogue)]
                 near = difflib.get_close_matches(c.cable, sizes, n=1)
                 self._say(f"circuits.{n}.cable", shown(c.cable), "a size of the catalogue: " + ", ".join(sizes), f"did you mean '{near[0]}'?" if near else "")
+
+    def _backbones(self) -> None:
+        """Names in backbones that nothing in the job has; `bus_ends` are the terminals their drops go to."""
+        self.bus_ends: list[tuple[Thing, Terminal]] = []
+        ends = {f"{t.name}.{e}": (t, x) for t in self.boat.things.values() for e, x in t.terminals.items()}
+
+        def known(key: str, word: str, names: list[str], what: str) -> None:
+            if word not in names:
+                near = difflib.get_close_matches(word, names, n=1, cutoff=0.4)
+                self._say(f"backbones.{key}", shown(word), what, f"did you mean '{near[0]}'?" if near else "")
+
+        for name, m in self.files.job.backbones.items():
+            known(f"{name}.feed", m.feed, list(ends), "a terminal that feeds it, like helm_board.fuses.out")
+            known(f"{name}.feed_tee", m.feed_tee, list(m.tees), "one of its tees")
+            for i, t in enumerate(m.terminators):
+                known(f"{name}.terminators[{i + 1}]", t, list(m.tees), "one of its tees")
+            for t, tee in m.tees.items():
+                for i, d in enumerate(tee.devices):
+                    known(f"{name}.tees.{t}.devices[{i + 1}].on", d.on, list(ends), "a board or gear and its terminal")
+                    if d.on in ends:
+                        self.bus_ends.append(ends[d.on])
 
     def _supply(self) -> dict[str, str | None]:
         """The circuit that feeds each circuit's feed end; None at a battery or other source."""

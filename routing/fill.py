@@ -59,7 +59,7 @@ def filled(boat: Boat, cables: list[Cable]) -> list[Filled]:
             continue
         area = float(np.sum(np.square(diameters)))
         limit = limit_for(len(diameters))
-        jam = jam_ratio(bore, diameters) if kind == "pipe" else None
+        jam = jam_ratio(bore, diameters) if kind == "pipe" and mine else None
         out.append(
             Filled(name, label, kind, bore, len(diameters), area / bore**2, limit, bare and bool(mine), float(np.sqrt(area / limit)), jam, tuple(dict.fromkeys(c.number for c in mine)))
         )

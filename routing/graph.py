@@ -10,7 +10,7 @@ from scipy.sparse import coo_array
 
 from layout.frames import Array, Ints
 from layout.parts import OUTSIDE, Terminal
-from routing.ways import CORNER_OFFS_MM, EDGE_STEP_MM, FaceKey, Patch, Ways, feet
+from routing.ways import CORNER_OFFS_MM, EDGE_STEP_MM, LONGEST_FREE_LEG_MM, FaceKey, Patch, Ways, feet
 
 EDGING_COST_MM: Final = 60.0  # an edging ring is worth this much detour
 LONGEST_OUTSIDE_MM: Final = 1500.0  # on deck only a short last stretch, from a gland to its terminal
@@ -48,6 +48,7 @@ class WayGraph:
         self.stop_nodes: dict[Stop, int] = {}
         self.joint_ends: dict[str, tuple[int, int]] = {}
         self._mouths_outside: list[int] = []
+        self._tray_ends: list[tuple[str, int]] = []
         self._edges_and_corners()
         self._join()
         for stop in stops:
@@ -96,10 +97,15 @@ class WayGraph:
                     ends.append(self._add(at, ()))
                     continue
                 near = min(feet(self.ways, space, at), key=lambda f: f[2], default=None)
-                if near is None:
+                if near is None and j.kind != "tray":
                     break
-                patch, foot, leg = near
                 mouth = self._add(at, ())
+                if j.kind == "tray":
+                    self._tray_ends.append((space, mouth))
+                if near is None:
+                    ends.append(mouth)  # a tray may end where there is no surface: at gear that stands free
+                    continue
+                patch, foot, leg = near
                 self._rows.append((mouth, self._add(foot, (patch.key,)), leg, "free", space))
                 ends.append(mouth)
             if len(ends) == 2:
@@ -119,6 +125,10 @@ class WayGraph:
                 if away <= LONGEST_OUTSIDE_MM:
                     self._rows.append((node, mouth, away, "outside", "outside"))
             return
+        for space, mouth in self._tray_ends:
+            away = float(np.linalg.norm(self._points[mouth] - at))
+            if space == stop.space and away <= LONGEST_FREE_LEG_MM:
+                self._rows.append((node, mouth, away, "free", space))
         for patch, foot, leg in feet(self.ways, stop.space, at):
             self._rows.append((node, self._add(foot, (patch.key,)), leg, "free", stop.space))
 

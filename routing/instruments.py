@@ -1,15 +1,12 @@
 """The job's instrument backbones laid over the ways of the boat, and ready-made leads with their surplus."""
 
-import difflib
 from dataclasses import dataclass
 from math import ceil, pi
 from typing import Final
 
 import numpy as np
 
-from layout.errors import Finding, JobError
 from layout.frames import Array
-from layout.job.reading import shown
 from layout.parts import OUTSIDE, Boat
 from layout.rules import RuleFinding, Weight
 from routing.backbone import Backbone, BackboneReport, Device, Tee, check_backbone
@@ -51,15 +48,11 @@ class Lead:
 
 
 def lay_backbones(cabling: Cabling) -> tuple[list[LaidBackbone], list[RuleFinding]]:
-    """Every backbone of the job along the shortest ways from tee to tee. Raises JobError for names nobody has."""
+    """Every backbone of the job along the shortest ways from tee to tee."""
     job, boat = cabling.circuits.files.job, cabling.circuits.boat
-    problems: list[Finding] = []
     out: list[LaidBackbone] = []
     found: list[RuleFinding] = []
     for name, m in job.backbones.items():
-        problems += _names(cabling, name)
-        if problems:
-            continue
         label = m.label or name
         stops = {t: Stop(boat.tees[name, t][0], _triple(boat.tees[name, t][1])) for t in m.tees}
         routes, along, at = [], {}, 0.0
@@ -92,35 +85,11 @@ def lay_backbones(cabling: Cabling) -> tuple[list[LaidBackbone], list[RuleFindin
         report = check_backbone(b)
         out.append(LaidBackbone(name, report, tuple(routes), b))
         found += report.findings
-    if problems:
-        raise JobError(problems)
     return out, found
 
 
 def _triple(x: Array) -> tuple[float, float, float]:
     return float(x[0]), float(x[1]), float(x[2])
-
-
-def _names(cabling: Cabling, name: str) -> list[Finding]:
-    """Names in a backbone that nothing in the job has."""
-    job, boat = cabling.circuits.files.job, cabling.circuits.boat
-    file, m = cabling.circuits.files.job_path.name, job.backbones[name]
-    out = []
-
-    def known(key: str, word: str, names: list[str], what: str) -> None:
-        if word not in names:
-            near = difflib.get_close_matches(word, names, n=1, cutoff=0.4)
-            out.append(Finding(file, f"backbones.{name}.{key}", shown(word), what, f"did you mean '{near[0]}'?" if near else ""))
-
-    ends = [f"{t.name}.{e}" for t in boat.things.values() for e in t.terminals]
-    known("feed", m.feed, ends, "a terminal that feeds it, like helm_board.fuses.out")
-    known("feed_tee", m.feed_tee, list(m.tees), "one of its tees")
-    for i, t in enumerate(m.terminators):
-        known(f"terminators[{i + 1}]", t, list(m.tees), "one of its tees")
-    for t, tee in m.tees.items():
-        for i, d in enumerate(tee.devices):
-            known(f"tees.{t}.devices[{i + 1}].on", d.on, ends, "a board or gear and its terminal")
-    return out
 
 
 def choose_leads(cabling: Cabling) -> tuple[list[Lead], list[RuleFinding]]:

@@ -186,7 +186,7 @@ def _breaking(cabling: Cabling, c: Cable, p: FusePlace) -> list[RuleFinding]:
         return []
     if known + 1e-9 < needed:
         return [RuleFinding(
-            Weight.MUST, _about(c), "a device that can break the battery's fault current", "ABYC E-11; " + _fault(cabling, c.number)[2], f"{known / 1000:g} kA", f"{needed / 1000:.1f} kA",
+            Weight.MUST, _about(c), "a device that can break the battery's fault current", "ABYC E-11; " + _fault(cabling, c.number)[2], f"its fuse breaks {known / 1000:g} kA", f"{needed / 1000:.1f} kA",
             "Take a fuse class that breaks more, or put such a fuse before it that limits the current",
         )]
     return []

@@ -80,8 +80,11 @@ class Router:
             return None
         return self.along([*nodes, *part[1:]])
 
-    def routes(self, wanted: list[tuple[Stop, Stop, list[str], list[str]]], weight: Array | None = None) -> list[Route | None]:
-        """`route` for many (start, goal, via, avoid): ways from one place with the same bars are found together."""
+    def routes(self, wanted: list[tuple[Stop, Stop, list[str], list[str]]], weight: Array | None = None, tight: bool = True) -> list[Route | None]:
+        """`route` for many (start, goal, via, avoid): ways from one place with the same bars are found together.
+
+        Those are left as the graph has them, not pulled tight, when `tight` is false.
+        """
         g = self.graph
         together: dict[tuple[Stop, tuple[str, ...]], list[int]] = {}
         out: list[Route | None] = [None] * len(wanted)
@@ -99,7 +102,7 @@ class Router:
             _, came = g.spread(a, g.bars(list(avoid_all)), weight)
             for k in mine:
                 nodes = way_back(came, a, g.stop_nodes[wanted[k][1]])
-                out[k] = None if nodes is None else self.along(nodes)
+                out[k] = None if nodes is None else self.along(nodes, frozenset() if tight else frozenset(nodes))
         return out
 
     def along(self, nodes: list[int], held: frozenset[int] = frozenset()) -> Route:

@@ -274,7 +274,7 @@ class CircuitModel(Part):
     returns_to: str | None = None
     fuse_amp: Amps | None = None
     fuse_at: Length | None = None
-    fuse_interrupts_amps: Amps | None = None
+    fuse_interrupts_amps: Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False)] | None = None
     cable: str | None = None
     sheathed: bool = False
     bypass: bool = False
