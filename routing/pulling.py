@@ -10,7 +10,8 @@ from typing import Final
 import numpy as np
 
 HEAD_ROOM_MM: Final = 2.0  # a plug needs this much over its own size: trade rule, 2 to 3 mm
-TOUCH: Final = 1e-6
+TOUCH: Final = 1e-5
+MOST_TRIES: Final = 400
 
 
 def passes(bore_mm: float, inside_mm: list[float], head_mm: float) -> bool:
@@ -22,30 +23,35 @@ def passes(bore_mm: float, inside_mm: list[float], head_mm: float) -> bool:
     if area > bore_mm**2 + TOUCH:
         return False
     wall = bore_mm / 2
-    placed = [(wall - big / 2, 0.0, big / 2)]
-    for d in sorted(inside_mm, reverse=True):
-        spot = _place(wall, placed, d / 2)
-        if spot is None:
+    tries = [MOST_TRIES]
+    return _fits(wall, [(wall - big / 2, 0.0, big / 2)], sorted((d / 2 for d in inside_mm), reverse=True), tries)
+
+
+def _fits(wall: float, placed: list[tuple[float, float, float]], left: list[float], tries: list[int]) -> bool:
+    """True when the circles left (radii, largest first) are all placed; places are tried in turn, up to a limit."""
+    if not left:
+        return True
+    for x, y in _places(wall, placed, left[0]):
+        if tries[0] <= 0:
             return False
-        placed.append(spot)
-    return True
+        tries[0] -= 1
+        if _fits(wall, [*placed, (x, y, left[0])], left[1:], tries):
+            return True
+    return False
 
 
-def _place(wall: float, placed: list[tuple[float, float, float]], r: float) -> tuple[float, float, float] | None:
-    """A free place for a circle of radius r: touching the wall and one circle, or two circles; the fullest corner first."""
+def _places(wall: float, placed: list[tuple[float, float, float]], r: float) -> list[tuple[float, float]]:
+    """Free places for a circle of radius r that touch the wall and one circle, or two circles: along the wall first."""
     rings = [(0.0, 0.0, wall - r)] + [(x, y, s + r) for x, y, s in placed]
     spots: list[tuple[float, float]] = []
     for i in range(len(rings)):
         for j in range(i + 1, len(rings)):
             spots += _crossings(rings[i], rings[j])
-    good = [
-        (x, y) for x, y in spots
+    good = {
+        (round(x, 6), round(y, 6)) for x, y in spots
         if np.hypot(x, y) <= wall - r + TOUCH and all(np.hypot(x - a, y - b) >= r + s - TOUCH for a, b, s in placed)
-    ]
-    if not good:
-        return None
-    x, y = min(good, key=lambda p: (sum(abs(np.hypot(p[0] - a, p[1] - b) - r - s) > 1e-4 for a, b, s in placed), np.hypot(p[0] - placed[0][0], p[1] - placed[0][1])))
-    return (x, y, r)
+    }
+    return sorted(good, key=lambda p: (-round(float(np.hypot(p[0], p[1])), 3), np.hypot(p[0] - placed[0][0], p[1] - placed[0][1]), p[1]))
 
 
 def _crossings(p: tuple[float, float, float], q: tuple[float, float, float]) -> list[tuple[float, float]]:

@@ -75,6 +75,7 @@ class Router:
             if part is None:
                 return None
             nodes += [*part[1:], beyond]
+            barred = np.maximum(barred, g.bars([name]))  # no cable comes back through the hole it was sent through
         part = g.shortest(nodes[-1], g.stop_nodes[goal], barred, weight)
         if part is None:
             return None

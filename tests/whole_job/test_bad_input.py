@@ -129,9 +129,9 @@ def test_huge_file(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_thousand_million_items_are_refused_by_count(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    extra = "".join(f'[gear.pump_{n}]\nitem = "bilge_pump"\nspace = "stern_well"\nat = [0, 0, 0]\n' for n in range(300))
+    extra = "".join(f'[gear.pump_{n}]\nitem = "bilge_pump"\nspace = "stern_well"\nat = [0, 0, 0]\n' for n in range(700))
     job.write_text(job.read_text(encoding="utf-8") + extra, encoding="utf-8")
-    refused(capsys, job, "gear", "at most 200")
+    refused(capsys, job, "gear", "at most 600")
 
 
 def test_all_problems_at_once(job: Path, capsys: pytest.CaptureFixture[str]) -> None:

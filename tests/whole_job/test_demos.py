@@ -70,7 +70,7 @@ def test_troubles_the_demos_are_there_to_show() -> None:
 
 def test_json_is_plain_data_with_the_documented_keys(demo: JobResult) -> None:
     data = json.loads(json.dumps(as_json(demo)))
-    assert set(data) == {"schema", "job", "hull", "well", "things", "circuits", "holes_and_pipes", "next"}
+    assert set(data) == {"schema", "job", "hull", "well", "things", "circuits", "holes_and_pipes", "wiring", "next"}
     assert set(data["things"][0]) == {
         "name", "label", "verdict", "least_clearance_mm", "nearly_touching", "evidence", "way", "worst_end", "best_end", "deciding_sizes",
         "moves", "path", "clashes", "rooms_taken", "out_again", "out_first", "mass_kg", "shortfall_mm", "advice",

@@ -46,7 +46,9 @@ def nasty(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_book_has_all_its_files_and_nothing_else(nasty: Path) -> None:
-    assert sorted(p.name for p in nasty.iterdir()) == ["boat.png", "book.html", "book.pdf", "circuits.csv", "cut_list.csv"]
+    assert sorted(p.name for p in nasty.iterdir()) == [
+        "boat.png", "book.html", "book.pdf", "circuits.csv", "costs.csv", "cut_list.csv", "drums.csv", "fixings.csv", "fuses.csv", "rules.csv",
+    ]
 
 
 def test_html_is_self_contained_and_escaped(nasty: Path) -> None:

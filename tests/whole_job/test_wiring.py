@@ -1,0 +1,200 @@
+"""The wiring of whole jobs: what the demos are there to show, and what is said when something cannot be."""
+
+from pathlib import Path
+
+import pytest
+
+from layout.build import Builder
+from layout.errors import JobError
+from layout.job import read_job
+from layout.rules import Weight
+from routing.cabling import AT_ONCE
+from routing.wiring import Wiring, wire
+from viewer.result import JobResult
+from viewer.wiring_words import sections
+
+HULL = """
+[hull]
+name = "h"
+length = "8 m"
+beam = "3 m"
+[spaces.a]
+from = [0, 0, 0]
+to = [1000, 1000, 800]
+[spaces.b]
+from = [1010, 0, 0]
+to = [3000, 1000, 800]
+"""
+HOLE = '[holes.h]\nlabel = "H1"\nbetween = ["a", "b"]\nat = [1000, 500, 700]\nbore = 40\nedge = "edged"\n'
+JOB = """
+[job]
+name = "j"
+hull = "h.hull.toml"
+[gear.battery]
+item = "battery_31"
+space = "a"
+at = [300, 300, 0]
+fixed_already = true
+[gear.panel]
+item = "fuse_panel_12"
+space = "a"
+at = [700, 700, 100]
+fixed_already = true
+[gear.light]
+item = "cabin_light"
+space = "b"
+at = [1500, 500, 700]
+fixed_already = true
+[circuits.1]
+label = "Feed"
+feed = "battery.plus"
+load = "panel.feed"
+amps = 20
+fuse_at = 100
+[circuits.2]
+label = "Light"
+feed = "panel.out"
+load = "light.lead"
+amps = 2
+"""
+
+
+def make(tmp_path: Path, hull: str, job: str) -> Wiring:
+    (tmp_path / "h.hull.toml").write_text(hull, encoding="utf-8")
+    (tmp_path / "j.job.toml").write_text(job, encoding="utf-8")
+    files = read_job(tmp_path / "j.job.toml")
+    return wire(files, Builder(files).boat())
+
+
+def light(w: Wiring) -> str:
+    return next(c for c in w.cabling.cables if c.number == "2").why
+
+
+def test_a_plain_job_is_wired(tmp_path: Path) -> None:
+    w = make(tmp_path, HULL + HOLE, JOB)
+    assert all(c.well for c in w.cabling.cables)
+    assert {s.key for s in sections(w)} >= {"sizes", "fuses", "fixings", "drums", "costs"}
+
+
+def test_no_hole_between_the_spaces(tmp_path: Path) -> None:
+    assert "add a hole, pipe or tray" in light(make(tmp_path, HULL, JOB))
+
+
+def test_a_hole_nobody_can_pass(tmp_path: Path) -> None:
+    hull = HULL + HOLE.replace('edge = "edged"', 'edge = "bare"\nmay_edge = false')
+    assert "H1, whose edge is bare and may not be edged" in light(make(tmp_path, hull, JOB))
+
+
+def test_a_plug_that_passes_nowhere(tmp_path: Path) -> None:
+    why = light(make(tmp_path, HULL + HOLE, JOB + 'head = "45 mm"\nsignal = true\n'))
+    assert "plug of 45 mm does not pass H1" in why
+    assert "drill 47 mm" in why
+
+
+def test_a_way_only_over_a_closed_surface(tmp_path: Path) -> None:
+    shut = 'closed = [' + ", ".join(f'{{ face = "{f}", why = "wet" }}' for f in ("top", "bottom", "port", "starboard", "forward", "aft")) + "]"
+    hull = HULL.replace("to = [3000, 1000, 800]", "to = [3000, 1000, 800]\n" + shut) + HOLE
+    assert "keeps off closed surfaces" in light(make(tmp_path, hull, JOB))
+
+
+def test_a_via_out_of_reach(tmp_path: Path) -> None:
+    other = '[holes.far]\nbetween = ["b", "outside"]\nat = [1990, 500, 400]\nbore = 30\nedge = "edged"\n'
+    assert "leave 'via' out" in light(make(tmp_path, HULL + HOLE + other, JOB + 'via = ["far"]\n'))
+
+
+def test_a_rule_that_lengthens_is_told(tmp_path: Path) -> None:
+    hot = '[hazards.exhaust]\nlabel = "exhaust"\nkind = "hot"\nspace = "b"\nfrom = [500, 300, 500]\nto = [700, 700, 800]\nkeep_off = 150\n'
+    plain = make(tmp_path, HULL + HOLE, JOB)
+    w = make(tmp_path, HULL + HOLE + hot, JOB)
+    c, before = (next(c for c in x.cabling.cables if c.number == "2") for x in (w, plain))
+    assert c.route is not None
+    assert before.route is not None
+    longer = c.route.length_mm - before.route.length_mm
+    told = {d.rule: d.extra_mm for d in c.detours}
+    assert longer > 20
+    assert told["to stay 150 mm from exhaust"] == pytest.approx(longer, abs=1.0)
+
+
+def test_two_cables_of_one_way_share_and_the_numbers_add_up(tmp_path: Path) -> None:
+    more = "".join(f'[gear.l{k}]\nitem = "cabin_light"\nspace = "b"\nat = [1500, {300 + 40 * k}, 600]\nfixed_already = true\n[circuits.L{k}]\nlabel = "L{k}"\nfeed = "panel.out"\nload = "l{k}.lead"\namps = 1\n' for k in range(4))
+    w = make(tmp_path, HULL + HOLE, JOB + more)
+    (_, plan), = [p for p in w.cabling.plans if p[0] == "power"]
+    assert plan.saving > 0
+    assert plan.bound <= plan.cost + 1e-6
+    assert any(len(names) >= 4 for names in w.cabling.run_circuits)
+
+
+def test_one_changed_size_is_answered_at_once_and_alike(tmp_path: Path) -> None:
+    (tmp_path / "h.hull.toml").write_text(HULL + HOLE, encoding="utf-8")
+    (tmp_path / "j.job.toml").write_text(JOB, encoding="utf-8")
+    files = read_job(tmp_path / "j.job.toml")
+    builder = Builder(files)
+    slow, quick = wire(files, builder.boat()), wire(files, builder.boat(), effort=AT_ONCE)
+    for a, b in zip(slow.cabling.cables, quick.cabling.cables, strict=True):
+        assert a.route is not None
+        assert b.route is not None
+        assert b.route.length_mm == pytest.approx(a.route.length_mm, rel=1e-6)
+        assert a.conductor is b.conductor
+
+
+def test_backbone_names_are_checked_with_everything_else(tmp_path: Path) -> None:
+    bus = '[backbones.main]\nfeed = "panel.owt"\nfeed_tee = "x"\n[backbones.main.tees.y]\nspace = "a"\nat = [500, 990, 500]\ndevices = [{ on = "lamp.lead" }]\n'
+    with pytest.raises(JobError) as e:
+        make(tmp_path, HULL + HOLE, JOB.replace("light.lead", "lihgt.lead") + bus)
+    keys = {f.key for f in e.value.findings}
+    assert {"circuits.2.load", "backbones.main.feed", "backbones.main.feed_tee", "backbones.main.tees.y.devices[1].on"} <= keys
+
+
+def test_standing_rules(tmp_path: Path) -> None:
+    fuel = '[hazards.filter]\nlabel = "fuel filter"\nkind = "fuel"\nspace = "a"\nfrom = [420, 250, 600]\nto = [600, 350, 700]\n'
+    found = make(tmp_path, HULL + HOLE + fuel, JOB).findings
+    # invented story with the trade's rule: overlap in plan is flagged however large the gap (33 CFR 183.420(d))
+    assert any(f.about.startswith("Battery") and "overlapping 45 mm" in f.measured and f.weight is Weight.MUST for f in found)
+    vent = '[hazards.vent]\nlabel = "petrol vent"\nkind = "petrol vent"\nspace = "a"\nfrom = [940, 740, 100]\nto = [960, 760, 130]\n'
+    found = make(tmp_path, HULL + HOLE + vent, JOB).findings
+    # 33 CFR 183.410(b)(3): 2 ft in the open air
+    assert any("ignition-protected" in f.rule and "610 mm" in f.wanted for f in found)
+
+
+def test_fuse_distance_is_along_the_cable(tmp_path: Path) -> None:
+    far = make(tmp_path, HULL + HOLE, JOB.replace("fuse_at = 100", "fuse_at = 300"))
+    assert any("measured along the cable" in f.rule and "300 mm" in f.measured for f in far.findings)
+    near = make(tmp_path, HULL + HOLE, JOB)
+    assert not any("measured along the cable" in f.rule for f in near.findings)
+    sheathed = make(tmp_path, HULL + HOLE, JOB.replace("fuse_at = 100", "fuse_at = 1500\nsheathed = true"))
+    assert not any("measured along the cable" in f.rule for f in sheathed.findings)
+
+
+def test_a_shunt_sees_every_return(tmp_path: Path) -> None:
+    shunt = '[gear.shunt]\nitem = "shunt"\nspace = "a"\nat = [300, 700, 100]\nfixed_already = true\n'
+    w = make(tmp_path, HULL + HOLE, JOB + 'returns_to = "battery.minus"\n' + shunt)
+    assert any("load side of the shunt" in f.rule for f in w.findings)
+
+
+def test_the_network_agrees_with_ohms_law_by_hand(tmp_path: Path) -> None:
+    w = make(tmp_path, HULL + HOLE, JOB)
+    feed, lamp = w.cabling.cables
+    assert feed.conductor is not None
+    assert feed.length is not None
+    assert lamp.conductor is not None
+    assert lamp.length is not None
+    fuses = 0.08 / (feed.fuse_amp or 1) + 0.08 / (lamp.fuse_amp or 1)
+    ohm = feed.conductor.ohm(2 * feed.length.cut_mm, 60) + lamp.conductor.ohm(2 * lamp.length.cut_mm, 60) + fuses
+    assert w.fed["2"].hot_percent == pytest.approx(100 * 2 * ohm / 12, abs=0.01)
+    assert w.fed["1"].amp == pytest.approx(2.0)
+
+
+def test_demo_books_tell_the_wiring(demo: JobResult) -> None:
+    keys = {s.key for s in sections(demo.wiring)}
+    assert {"rules", "sizes", "trunks", "pulls", "fuses", "fixings", "drums", "costs", "detours", "leads"} <= keys
+    for _, plan in demo.wiring.cabling.plans:
+        assert plan.saving > 0
+        assert plan.gap < 0.05
+    for c in demo.cables:
+        if c.mains:
+            assert all(p.number != c.number for p in demo.wiring.fuses)
+            assert all(not b.cable or all(not name.startswith(f"{c.number} ") for name, _ in b.pieces) for b in demo.wiring.bought)
+    for b in demo.wiring.bought:
+        cut = sorted(p for x in b.plan.cuts for p in x.pieces_mm)
+        assert cut == sorted(mm for _, mm in b.pieces)
+        assert all(x.left_mm >= -1e-6 for x in b.plan.cuts)
