@@ -111,6 +111,10 @@ def recheck_proof(problem: Any, proof: dict[str, Any]) -> str:
         return _ball(problem, proof)
     if kind.startswith("no turn"):
         return _turns(problem, proof)
+    if kind.startswith("the turns that pass"):
+        from layout.recheck_tilt import recheck_tilt
+
+        return recheck_tilt(problem, proof)
     raise RecheckFailed(f"a proof of a kind not known here: {kind}")
 
 

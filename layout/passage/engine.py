@@ -9,11 +9,12 @@ from typing import Final
 import numpy as np
 
 from layout.frames import turn_between
-from layout.passage.impossible import Prover, blocked_at, blocked_depth
+from layout.passage.impossible import Prover, blocked_at, blocked_depth, moments
 from layout.passage.improve import improve, shorten
 from layout.passage.motion import TOUCHING_MM, motion_clear
 from layout.passage.problem import BoxSet, Passage, Pose, Problem, Verdict
 from layout.passage.search import Scene, between, path_clearance, search
+from layout.passage.tilt import TiltProver
 
 LONGEST_TURN_RAD: Final = 2.6
 ALONE_SECONDS: Final = 0.12  # most ways are found sooner than this; only then is a proof begun
@@ -151,3 +152,14 @@ def warm_up() -> None:
         else:
             proof = Prover(tiny).go_on(time.perf_counter() + 60.0, lambda: False)
             Prover(tiny, proof).go_on(time.perf_counter() + 5.0, lambda: False)
+    _warm_tilt()
+
+
+def _warm_tilt() -> None:
+    """The kernels for turns that never join: a flat board under a slot it only passes on edge, too low to lie down."""
+    body = BoxSet.checked([[0, 0, 0]], [[60, 40, 5]])
+    walls = [[-110, 0, 5], [110, 0, 5], [0, -110, 5], [0, 110, 5], [0, 0, -70], [-75, 0, -30], [75, 0, -30], [0, -75, -30], [0, 75, -30]]
+    half = [[90, 200, 5], [90, 200, 5], [20, 65, 5], [20, 65, 5], [210, 210, 5], [5, 210, 35], [5, 210, 35], [210, 5, 35], [210, 5, 35]]
+    tiny = Problem(body, BoxSet.checked(walls, half), Pose.checked([0, 0, 150]), Pose.checked([0, 0, -40]), 0.0)
+    for moment in moments(tiny, 0, 0.0)[:1]:
+        TiltProver(tiny, moment, []).warm()

@@ -20,7 +20,8 @@ from layout.frames import Array
 from layout.passage.gates import Cells, Gate, cut_cells, gates_between, grown, square_extents, swollen
 from layout.passage.motion import TOUCHING_MM
 from layout.passage.problem import Pose, Problem, Touch
-from layout.passage.turns import FIELDS, cover_all_turns
+from layout.passage.tilt import TiltProver
+from layout.passage.turns import FIELDS, cell_quat, cover_all_turns
 
 MAX_LEAVES: Final = 1_500_000
 MAX_STACK: Final = 20_000
@@ -33,6 +34,7 @@ ROUNDS_EACH: Final = 4  # rounds for the moments at hand before the next body po
 SAME_CUT_MM: Final = 60.0  # cuts this near are taken for the same hole of a slightly different boat
 BALL_SHARE: Final = 0.999  # of the largest ball inside a box: keeps clear of rounding
 OPEN_MM: Final = 1e8  # a layer with this much room is open
+TILTS_TRIED: Final = 8  # moments looked at for turns that never join
 DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
 
 
@@ -79,6 +81,7 @@ class Moment:
     inner_mm: float  # the ball round q inside the main box
     share: float  # where q lies along the main box, from its middle
     links: Array  # (boxes, LINKS, 3) points relative to q that a box shares with the main one; NaN ends
+    cells: Cells  # where q may be
 
     @property
     def room_mm(self) -> float:
@@ -193,12 +196,17 @@ def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: flo
     reach = float(np.sqrt(((b.corner_array() - q) ** 2).sum(-1)).max())
     out = []
     for gate in gates_between(cells, start, goal)[:14]:
-        near = np.all((high > gate.low - reach) & (low < gate.high + reach), axis=1)
-        matter = _cells_within(low[near], high[near], lambda a, b: grown(a, b, problem.clearance_mm), None)
+        matter = matter_near(problem, low, high, gate.low, gate.high, reach)
         m = _moment(problem, matter, cells, gate, q, main, share, inner, reach) if matter is not None else None
         if m is not None:
             out.append(m)
     return out
+
+
+def matter_near(problem: Problem, low: Array, high: Array, from_mm: Array, to_mm: Array, reach: float) -> Cells | None:
+    """Cells of the boxes within the body's reach of a place, grown by the clearance; None when there are too many."""
+    near = np.all((high > from_mm - reach) & (low < to_mm + reach), axis=1)
+    return _cells_within(low[near], high[near], lambda a, b: grown(a, b, problem.clearance_mm), None)
 
 
 def _moment(
@@ -210,7 +218,7 @@ def _moment(
     e = matter.edges
     free = np.moveaxis(matter.free, axis, 0)
     middle = int(np.searchsorted(e[axis], (gate.low[axis] + gate.high[axis]) / 2, side="right")) - 1
-    seed = _overlapped(matter, cells, gate, u, v) & free[middle]
+    seed = seeds_in(matter, cells, gate.piece, u, v) & free[middle]
     if not seed.any():
         return None
     room_here = _room(free, middle, middle, seed)
@@ -220,41 +228,72 @@ def _moment(
     while last + 1 < free.shape[0] - 1 and np.array_equal(_room(free, middle, last + 1, seed), room_here):
         last += 1
     cut = float((max(e[axis][first], gate.low[axis]) + min(e[axis][last + 1], gate.high[axis])) / 2)
-    bands: list[tuple[int, int, NDArray[np.bool_]]] = [(first, last, room_here)]
+    dirs = directions_across(axis)
+    window = _window(e[u], gate, u, reach)[:, None] & _window(e[v], gate, v, reach)[None, :]
+    low, high, alls, plus, minus = _layers(matter, axis, seed, middle, (first, last, room_here), (cut, cut), reach, dirs, window)
+    return Moment(
+        gate, q, main, cut, low - cut, high - cut, alls, plus, minus, dirs, inner,
+        share, shared_points(problem, main, q), cells,
+    )
+
+
+def _layers(
+    matter: Cells, axis: int, seed: NDArray[np.bool_], middle: int, own: tuple[int, int, NDArray[np.bool_]], heights: tuple[float, float],
+    reach: float, dirs: Array, window: NDArray[np.bool_],
+) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
+    """(low, high, all bound, reach along, reach against) of every layer within reach of the heights q may have.
+
+    `own` is q's own layer: its first and last cells and its room. Layers with equal room are one.
+    """
+    u, v = (k for k in range(3) if k != axis)
+    e, free = matter.edges, np.moveaxis(matter.free, axis, 0)
+    bands = [own]
     for way in (1, -1):
-        layer = last + 1 if way > 0 else first - 1
+        layer = own[1] + 1 if way > 0 else own[0] - 1
         while 0 < layer < free.shape[0] - 1:
-            away = e[axis][layer] - cut if way > 0 else cut - e[axis][layer + 1]
+            away = e[axis][layer] - heights[1] if way > 0 else heights[0] - e[axis][layer + 1]
             if away > reach:
                 break
             room = _room(free, middle, layer, seed)
             f, g, before = bands[-1]
-            if (g + 1 == layer or f - 1 == layer) and np.array_equal(before, room) and (f, g) != (first, last):
+            if (g + 1 == layer or f - 1 == layer) and np.array_equal(before, room) and (f, g) != own[:2]:
                 bands[-1] = (min(f, layer), max(g, layer), room)
             else:
                 bands.append((layer, layer, room))
             if not room.any():
                 break
             layer += way
-    dirs = directions_across(axis)
     supports = [_supports(room, e[u], e[v], dirs[:, [u, v]]) for _, _, room in bands]
-    window = _window(e[u], gate, u, reach)[:, None] & _window(e[v], gate, v, reach)[None, :]
     alls = [not np.any(free[f : g + 1].any(axis=0) & window & ~room) for f, g, room in bands]
-    return Moment(
-        gate, q, main, cut, np.array([e[axis][f] - cut for f, _, _ in bands]), np.array([e[axis][g + 1] - cut for _, g, _ in bands]),
-        np.array(alls, dtype=bool), np.array([p for p, _ in supports]), np.array([m for _, m in supports]), dirs, inner,
-        share, shared_points(problem, main, q),
+    return (
+        np.array([e[axis][f] for f, _, _ in bands]), np.array([e[axis][g + 1] for _, g, _ in bands]), np.array(alls, dtype=bool),
+        np.array([p for p, _ in supports]), np.array([m for _, m in supports]),
     )
 
 
-def _overlapped(matter: Cells, cells: Cells, gate: Gate, u: int, v: int) -> NDArray[np.bool_]:
-    """The matter cells of a layer that the gate's cells overlap."""
+def layers_round(
+    matter: Cells, axis: int, seed: NDArray[np.bool_], middle: int, low: float, high: float, reach: float, dirs: Array
+) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
+    """The layers round q anywhere in some cells of one layer, at heights from low to high."""
+    u, v = (k for k in range(3) if k != axis)
+    window = np.ones_like(seed)
+    for k, along, shape in ((u, 1, (-1, 1)), (v, 0, (1, -1))):
+        on = np.flatnonzero(seed.any(axis=along))
+        e = matter.edges[k]
+        near = (e[1:] > e[on[0]] - reach) & (e[:-1] < e[on[-1] + 1] + reach)
+        window &= near.reshape(shape)
+    own = (middle, middle, _room(np.moveaxis(matter.free, axis, 0), middle, middle, seed))
+    return _layers(matter, axis, seed, middle, own, (low, high), reach, dirs, window)
+
+
+def seeds_in(matter: Cells, cells: Cells, piece: NDArray[np.bool_], u: int, v: int) -> NDArray[np.bool_]:
+    """The matter cells of a layer that some cells for q overlap."""
     seed = np.zeros((matter.free.shape[u], matter.free.shape[v]), dtype=bool)
-    rows, cols = np.nonzero(gate.piece)
+    rows, cols = np.nonzero(piece)
     for i, j in zip(rows, cols, strict=True):
-        r0 = np.searchsorted(matter.edges[u], cells.edges[u][i], side="right") - 1
+        r0 = max(0, np.searchsorted(matter.edges[u], cells.edges[u][i], side="right") - 1)
         r1 = np.searchsorted(matter.edges[u], cells.edges[u][i + 1], side="left")
-        c0 = np.searchsorted(matter.edges[v], cells.edges[v][j], side="right") - 1
+        c0 = max(0, np.searchsorted(matter.edges[v], cells.edges[v][j], side="right") - 1)
         c1 = np.searchsorted(matter.edges[v], cells.edges[v][j + 1], side="left")
         seed[r0:r1, c0:c1] = True
     return seed
@@ -340,6 +379,7 @@ class Prover:
         self.budget = 400
         self.rounds = 0
         self.live: list[_Attempt] = []
+        self.fitted: list[tuple[Moment, list[Array]]] = []  # moments some turn fits, with such turns
         self.parted = ball_parted(problem)
         self.waiting = body_points(problem) if self.parted is None else []
 
@@ -354,7 +394,7 @@ class Prover:
     def _again(self, like: dict[str, object], until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
         """Try the moment and the cells that proved a very similar problem; None when they do not serve."""
         self.like = None
-        if "leaves" not in like:
+        if "leaves" not in like or "slabs" in like:
             return None
         leaves, cut = np.asarray(like["leaves"]), float(str(like["cut_mm"]))
         same = [m for m in moments(self.problem, int(str(like["main_box"])), float(str(like["share"]))) if m.gate.axis == like["axis"]]
@@ -390,17 +430,27 @@ class Prover:
                     return _kept_proof(attempt.moment, attempt.leaves[: attempt.count])
                 if outcome == 0:
                     still.append(attempt)
+                elif attempt.top:
+                    face, a, b, c = attempt.stack[attempt.top - 1, :4]
+                    self.fitted.append((attempt.moment, [cell_quat(int(face), a, b, c)]))
             self.live = sorted(still, key=lambda a: a.left)
             self.budget = min(12_000, self.budget * 2)
             self.rounds += 1
+        for moment, fits in sorted(self.fitted, key=lambda f: f[0].room_mm)[:TILTS_TRIED]:
+            found = TiltProver(self.problem, moment, fits).prove(until, stop)
+            if found is not None or time.perf_counter() > until or stop():
+                return found
         return None
 
 
-def _kept_proof(m: Moment, leaves: Array) -> dict[str, object]:
+def kept_moment(m: Moment) -> dict[str, object]:
+    """A moment's data as a proof keeps it."""
     return {
-        "kind": "no turn of the body fits the opening", "axis": m.gate.axis, "cut_mm": m.cut_mm,
-        "gate_low_mm": m.gate.low.copy(), "gate_high_mm": m.gate.high.copy(), "q_body_mm": m.q_body.copy(),
+        "axis": m.gate.axis, "cut_mm": m.cut_mm, "gate_low_mm": m.gate.low.copy(), "gate_high_mm": m.gate.high.copy(), "q_body_mm": m.q_body.copy(),
         "main_box": m.main, "share": m.share, "inner_mm": m.inner_mm, "layer_low_mm": m.layer_low, "layer_high_mm": m.layer_high,
-        "layer_all": m.layer_all, "plus_mm": m.plus, "minus_mm": m.minus, "dirs": m.dirs,
-        "root_split": ROOT_SPLIT, "links": m.links, "leaves": leaves.copy(),
+        "layer_all": m.layer_all, "plus_mm": m.plus, "minus_mm": m.minus, "dirs": m.dirs, "root_split": ROOT_SPLIT, "links": m.links,
     }
+
+
+def _kept_proof(m: Moment, leaves: Array) -> dict[str, object]:
+    return {"kind": "no turn of the body fits the opening", **kept_moment(m), "leaves": leaves.copy()}
