@@ -115,6 +115,8 @@ def _thing_page(result: JobResult, fit: ThingFit, fitted: list[Thing]) -> ThingP
         facts.append(("Clash", f"{c.what} with {c.other}, {c.depth_mm:.0f} mm"))
     if fit.advice:
         facts.append(("Next", fit.advice))
+    for k, remedy in enumerate(result.remedies.get(fit.name, ()), start=1):
+        facts.append((f"Would go, {k}", f"{remedy.what} (with a proven way)"))
     shots = strip(result.boat, fit, fitted)
     pictures = tuple(
         Picture(png, f"{n}. {m.text}.", _note(m.least_clearance_mm, m.near_fixed)) for n, (png, m) in enumerate(zip(shots, fit.moves, strict=False), start=1)

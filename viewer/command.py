@@ -82,7 +82,7 @@ def main(argv: list[str] | None = None) -> int:
             signal.signal(signal.SIGTERM, before)
 
 
-def _work(args: argparse.Namespace, err: Console, stop: Callable[[], bool], then: "Callable[[JobResult, Callable[[str], None]], int]") -> int:
+def _work(args: argparse.Namespace, err: Console, stop: Callable[[], bool], then: "Callable[[JobResult, Callable[[str], None]], int]", with_remedies: bool = False) -> int:
     """Work the job out with its progress shown, then do `then` with the result, still showing it."""
     from viewer.result import work_out
 
@@ -91,7 +91,7 @@ def _work(args: argparse.Namespace, err: Console, stop: Callable[[], bool], then
         def told(what: str) -> None:
             status.update(f"working on {what}".replace("[", "("))
 
-        return then(work_out(args.job, told, args.seconds, stop), told)
+        return then(work_out(args.job, told, args.seconds, stop, with_remedies), told)
 
 
 def _check(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
@@ -121,7 +121,7 @@ def _book(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> i
             print(p)
         return WELL if result.well else NOT_WELL
 
-    return _work(args, err, stop, write)
+    return _work(args, err, stop, write, with_remedies=True)
 
 
 def _remedy(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:

@@ -1,7 +1,7 @@
 """The one result every sheet shows: fits, cables, fills and what to do next."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -22,6 +22,7 @@ from routing.fill import Filled
 from routing.wiring import Wiring, wire
 from viewer.wiring_words import rule_steps, sections
 
+REMEDY_SECONDS = 0.4  # for each try
 SCHEMA = 2  # of the JSON result; goes up when a key changes its meaning
 
 
@@ -34,6 +35,7 @@ class JobResult:
     fits: tuple[ThingFit, ...]
     wiring: Wiring
     next_steps: tuple[str, ...]
+    remedies: dict[str, tuple[Remedy, ...]] = field(default_factory=dict)  # for what does not go in, where they were asked for
 
     @property
     def cables(self) -> tuple[Cable, ...]:
@@ -58,9 +60,9 @@ class JobResult:
 
 def work_out(
     path: Path, told: Callable[[str], None] = lambda _: None, seconds: float | None = None,
-    stop: Callable[[], bool] | None = None,
+    stop: Callable[[], bool] | None = None, with_remedies: bool = False,
 ) -> JobResult:
-    """Read a job and work everything out. Raises JobError, Stopped."""
+    """Read a job and work everything out; with what would make go what does not, if asked. Raises JobError, Stopped."""
     files = read_job(path)
     builder = Builder(files)
     boat = builder.boat()
@@ -73,7 +75,19 @@ def work_out(
         usual, passage_seconds=seconds, end_seconds=more * usual.end_seconds, out_seconds=more * usual.out_seconds
     )
     fits = tuple(fit_all(builder, boat, effort))
-    return JobResult(files, boat, fits, wiring, tuple(next_steps(fits, wiring)))
+    found: dict[str, tuple[Remedy, ...]] = {}
+    for f in fits if with_remedies else ():
+        if f.answer in (Answer.CANNOT, Answer.NOT_SETTLED):
+            told(f"what would make {f.label} go")
+            found[f.name] = tuple(_remedies(boat, f.name, REMEDY_SECONDS, told))
+    return JobResult(files, boat, fits, wiring, tuple(next_steps(fits, wiring)), found)
+
+
+def _remedies(boat: Boat, name: str, seconds: float, told: Callable[[str], None]) -> list[Remedy]:
+    """What would make a thing go in past everything fitted before it."""
+    order = fitting_order(boat)
+    before = [t for t in boat.things.values() if t.fixed_already] + [boat.things[n] for n in order[: order.index(name)]] if name in order else []
+    return remedies(boat, boat.things[name], before, RemedyEffort(try_seconds=seconds, told=told))
 
 
 def find_remedies(path: Path, name: str, seconds: float, told: Callable[[str], None]) -> tuple[str, list[Remedy]]:
@@ -85,10 +99,7 @@ def find_remedies(path: Path, name: str, seconds: float, told: Callable[[str], N
         raise CoamingError(f"{path.name}: no board or gear is named '{name}'" + (f": did you mean '{near[0]}'?" if near else ""))
     told("the kernels")
     warm_up()
-    order = fitting_order(boat)
-    before = [t for t in boat.things.values() if t.fixed_already] + [boat.things[n] for n in order[: order.index(name)]] if name in order else []
-    thing = boat.things[name]
-    return thing.label, remedies(boat, thing, before, RemedyEffort(try_seconds=seconds, told=told))
+    return boat.things[name].label, _remedies(boat, name, seconds, told)
 
 
 def next_steps(fits: tuple[ThingFit, ...], wiring: Wiring) -> list[str]:
@@ -128,7 +139,7 @@ def as_json(result: JobResult) -> dict[str, Any]:
     """The whole result as plain data with stable keys (documented in DEVELOPERS.md)."""
     return {
         "schema": SCHEMA, "job": result.files.job.job.name, "hull": result.boat.name, "well": result.well,
-        "things": [_thing(f) for f in result.fits], "circuits": [_circuit(c) for c in result.cables],
+        "things": [_thing(f) | {"remedies": [r.what for r in result.remedies.get(f.name, ())]} for f in result.fits], "circuits": [_circuit(c) for c in result.cables],
         "holes_and_pipes": [_fill(f) for f in result.fills], "wiring": {x.key: [dict(zip(x.head, row, strict=True)) for row in x.rows] for x in sections(result.wiring)},
         "next": list(result.next_steps),
     }

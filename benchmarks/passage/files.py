@@ -1,4 +1,9 @@
-"""Read a passage case file."""
+"""Read a passage case file.
+
+{"name", "source", "body": [{"centre", "half", "quat"?}], "fixed": [same], "start": {"at", "quat"},
+"goal": {"at", "quat"}, "clearance_mm", "expected"?: "goes in" or "cannot"}; mm, quaternions x y z w,
+boxes square in their own frame and turned by `quat`.
+"""
 
 import json
 from pathlib import Path

@@ -18,6 +18,8 @@ from layout.passage.tilt import TiltProver
 
 LONGEST_TURN_RAD: Final = 2.6
 ALONE_SECONDS: Final = 0.12  # most ways are found sooner than this; only then is a proof begun
+POLITE_AFTER_SECONDS: Final = 1.5  # of search and proof side by side
+POLITE_SECONDS: Final = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,22 +77,28 @@ def _race(problem: Problem, looser: Problem, effort: Effort, end: float, like: d
     path = search(problem, min(end, time.perf_counter() + ALONE_SECONDS), effort.seed, asked)
     if path is not None or time.perf_counter() >= end or asked():
         return path, None
-    over = threading.Event()
+    over, began = threading.Event(), time.perf_counter()
     proofs: list[dict[str, object] | None] = []
     failed: list[BaseException] = []
 
+    makers: list[Prover] = []
+
     def work() -> None:
         try:
-            proofs.append(Prover(looser, like).go_on(end, over.is_set))
+            makers.append(Prover(looser, like))
+            proofs.append(makers[0].go_on(end, over.is_set))
         except BaseException as e:  # handed to the caller's thread below, never dropped
             failed.append(e)
 
     helper = threading.Thread(target=work, name="passage-proof")
     helper.start()
     try:
-        path = search(
-            problem, end, effort.seed + 100_000, lambda: asked() or bool(failed) or any(p is not None for p in proofs)
-        )
+        def ended() -> bool:
+            if makers and makers[0].hard_at_it and time.perf_counter() > began + POLITE_AFTER_SECONDS:
+                time.sleep(POLITE_SECONDS)  # a way not found by now is rare: the proof gets both cores
+            return asked() or bool(failed) or any(p is not None for p in proofs)
+
+        path = search(problem, end, effort.seed + 100_000, ended)
     finally:
         over.set()
         helper.join()

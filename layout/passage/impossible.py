@@ -17,7 +17,8 @@ from scipy import ndimage
 
 from layout.boxes import box_distance
 from layout.frames import Array
-from layout.passage.gates import Cells, Gate, cut_cells, gates_between, grown, square_extents, swollen
+from layout.passage.gates import Cells, Gate, gates_between, grown, square_extents, swollen
+from layout.passage.layers import cells_within, directions_across, layers_of, matter_near, room_of, seeds_in, window_of
 from layout.passage.motion import TOUCHING_MM
 from layout.passage.problem import Pose, Problem, Touch
 from layout.passage.tilt import TiltProver
@@ -25,7 +26,6 @@ from layout.passage.turns import FIELDS, cell_quat, cover_all_turns
 
 MAX_LEAVES: Final = 1_500_000
 MAX_STACK: Final = 20_000
-NOTHING_MM: Final = 1e9  # "room" of a layer with no free space at all
 EXTRA_CUTS: Final = 10
 ROOT_SPLIT: Final = 4  # the cube faces start cut this many times along each edge
 LINKS: Final = 9
@@ -35,7 +35,6 @@ SAME_CUT_MM: Final = 60.0  # cuts this near are taken for the same hole of a sli
 BALL_SHARE: Final = 0.999  # of the largest ball inside a box: keeps clear of rounding
 OPEN_MM: Final = 1e8  # a layer with this much room is open
 TILTS_TRIED: Final = 8  # moments looked at for turns that never join
-DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
 
 
 def blocked_at(problem: Problem, pose: Pose) -> Touch | None:
@@ -89,16 +88,6 @@ class Moment:
         return float((self.plus - self.minus)[0].min())
 
 
-def directions_across(axis: int) -> Array:
-    """Unit directions in the plane across an axis: the two square ones and the two diagonals."""
-    u, v = (k for k in range(3) if k != axis)
-    out = np.zeros((DIRECTIONS, 3))
-    out[0, u] = out[1, v] = 1.0
-    out[2, u] = out[2, v] = out[3, u] = np.sqrt(0.5)
-    out[3, v] = -np.sqrt(0.5)
-    return out
-
-
 def body_points(problem: Problem) -> list[tuple[int, float]]:
     """Body points worth trying, as (box, share of its length from its middle); the largest box first."""
     order = np.argsort(-np.prod(problem.body.half_mm, axis=1))
@@ -127,7 +116,7 @@ def ball_parted(problem: Problem) -> dict[str, object] | None:
     for i in np.argsort(-b.half_mm.min(axis=1))[:3]:
         q, inner = b.centre_mm[i], float(b.half_mm[i].min())
         radius = BALL_SHARE * inner + problem.clearance_mm
-        cells = _cells_within(low, high, lambda a, b, r=radius: grown(a, b, r), None)  # type: ignore[misc]
+        cells = cells_within(low, high, lambda a, b, r=radius: grown(a, b, r), None)  # type: ignore[misc]
         if cells is None:
             continue
         start = cells.index_of(problem.start.at_mm + problem.start.rotation @ q)
@@ -161,21 +150,6 @@ def shared_points(problem: Problem, main: int, q: Array) -> Array:
     return out
 
 
-def _cells_within(
-    low: Array, high: Array, grow: Callable[[Array, Array], tuple[Array, Array]], extra: tuple[Array, Array, Array] | None
-) -> Cells | None:
-    """Cells of the boxes, the smallest left out until there are few enough: less blocked is still sound."""
-    order = np.argsort(-np.sort(high - low, axis=1)[:, 1:].prod(axis=1))
-    keep = len(order)
-    while keep >= 4:
-        chosen = order[:keep]
-        cells = cut_cells(*grow(low[chosen], high[chosen]), extra)
-        if cells is not None:
-            return cells
-        keep = int(keep * 0.75)
-    return None
-
-
 def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: float) -> list[Moment]:
     b = problem.body
     h = b.half_mm[main]
@@ -188,7 +162,7 @@ def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: flo
         np.linspace(start[k], goal[k], EXTRA_CUTS + 2)[1:-1] if abs(goal[k] - start[k]) > 20 else np.empty(0)
         for k in range(3)
     )
-    cells = _cells_within(
+    cells = cells_within(
         low, high, lambda a, b: swollen(a, b, BALL_SHARE * inner + problem.clearance_mm), (extra[0], extra[1], extra[2])
     )
     if cells is None:
@@ -203,12 +177,6 @@ def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: flo
     return out
 
 
-def matter_near(problem: Problem, low: Array, high: Array, from_mm: Array, to_mm: Array, reach: float) -> Cells | None:
-    """Cells of the boxes within the body's reach of a place, grown by the clearance; None when there are too many."""
-    near = np.all((high > from_mm - reach) & (low < to_mm + reach), axis=1)
-    return _cells_within(low[near], high[near], lambda a, b: grown(a, b, problem.clearance_mm), None)
-
-
 def _moment(
     problem: Problem, matter: Cells, cells: Cells, gate: Gate, q: Array, main: int, share: float, inner: float, reach: float
 ) -> Moment | None:
@@ -221,110 +189,20 @@ def _moment(
     seed = seeds_in(matter, cells, gate.piece, u, v) & free[middle]
     if not seed.any():
         return None
-    room_here = _room(free, middle, middle, seed)
+    room_here = room_of(free, middle, middle, seed)
     first = last = middle
-    while first - 1 > 0 and np.array_equal(_room(free, middle, first - 1, seed), room_here):
+    while first - 1 > 0 and np.array_equal(room_of(free, middle, first - 1, seed), room_here):
         first -= 1
-    while last + 1 < free.shape[0] - 1 and np.array_equal(_room(free, middle, last + 1, seed), room_here):
+    while last + 1 < free.shape[0] - 1 and np.array_equal(room_of(free, middle, last + 1, seed), room_here):
         last += 1
     cut = float((max(e[axis][first], gate.low[axis]) + min(e[axis][last + 1], gate.high[axis])) / 2)
     dirs = directions_across(axis)
-    window = _window(e[u], gate, u, reach)[:, None] & _window(e[v], gate, v, reach)[None, :]
-    low, high, alls, plus, minus = _layers(matter, axis, seed, middle, (first, last, room_here), (cut, cut), reach, dirs, window)
+    window = window_of(e[u], gate, u, reach)[:, None] & window_of(e[v], gate, v, reach)[None, :]
+    low, high, alls, plus, minus = layers_of(matter, axis, seed, middle, (first, last, room_here), (cut, cut), reach, dirs, window)
     return Moment(
         gate, q, main, cut, low - cut, high - cut, alls, plus, minus, dirs, inner,
         share, shared_points(problem, main, q), cells,
     )
-
-
-def _layers(
-    matter: Cells, axis: int, seed: NDArray[np.bool_], middle: int, own: tuple[int, int, NDArray[np.bool_]], heights: tuple[float, float],
-    reach: float, dirs: Array, window: NDArray[np.bool_],
-) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
-    """(low, high, all bound, reach along, reach against) of every layer within reach of the heights q may have.
-
-    `own` is q's own layer: its first and last cells and its room. Layers with equal room are one.
-    """
-    u, v = (k for k in range(3) if k != axis)
-    e, free = matter.edges, np.moveaxis(matter.free, axis, 0)
-    bands = [own]
-    for way in (1, -1):
-        layer = own[1] + 1 if way > 0 else own[0] - 1
-        while 0 < layer < free.shape[0] - 1:
-            away = e[axis][layer] - heights[1] if way > 0 else heights[0] - e[axis][layer + 1]
-            if away > reach:
-                break
-            room = _room(free, middle, layer, seed)
-            f, g, before = bands[-1]
-            if (g + 1 == layer or f - 1 == layer) and np.array_equal(before, room) and (f, g) != own[:2]:
-                bands[-1] = (min(f, layer), max(g, layer), room)
-            else:
-                bands.append((layer, layer, room))
-            if not room.any():
-                break
-            layer += way
-    supports = [_supports(room, e[u], e[v], dirs[:, [u, v]]) for _, _, room in bands]
-    alls = [not np.any(free[f : g + 1].any(axis=0) & window & ~room) for f, g, room in bands]
-    return (
-        np.array([e[axis][f] for f, _, _ in bands]), np.array([e[axis][g + 1] for _, g, _ in bands]), np.array(alls, dtype=bool),
-        np.array([p for p, _ in supports]), np.array([m for _, m in supports]),
-    )
-
-
-def layers_round(
-    matter: Cells, axis: int, seed: NDArray[np.bool_], middle: int, low: float, high: float, reach: float, dirs: Array
-) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
-    """The layers round q anywhere in some cells of one layer, at heights from low to high."""
-    u, v = (k for k in range(3) if k != axis)
-    window = np.ones_like(seed)
-    for k, along, shape in ((u, 1, (-1, 1)), (v, 0, (1, -1))):
-        on = np.flatnonzero(seed.any(axis=along))
-        e = matter.edges[k]
-        near = (e[1:] > e[on[0]] - reach) & (e[:-1] < e[on[-1] + 1] + reach)
-        window &= near.reshape(shape)
-    own = (middle, middle, _room(np.moveaxis(matter.free, axis, 0), middle, middle, seed))
-    return _layers(matter, axis, seed, middle, own, (low, high), reach, dirs, window)
-
-
-def seeds_in(matter: Cells, cells: Cells, piece: NDArray[np.bool_], u: int, v: int) -> NDArray[np.bool_]:
-    """The matter cells of a layer that some cells for q overlap."""
-    seed = np.zeros((matter.free.shape[u], matter.free.shape[v]), dtype=bool)
-    rows, cols = np.nonzero(piece)
-    for i, j in zip(rows, cols, strict=True):
-        r0 = max(0, np.searchsorted(matter.edges[u], cells.edges[u][i], side="right") - 1)
-        r1 = np.searchsorted(matter.edges[u], cells.edges[u][i + 1], side="left")
-        c0 = max(0, np.searchsorted(matter.edges[v], cells.edges[v][j], side="right") - 1)
-        c1 = np.searchsorted(matter.edges[v], cells.edges[v][j + 1], side="left")
-        seed[r0:r1, c0:c1] = True
-    return seed
-
-
-def _room(free: NDArray[np.bool_], middle: int, layer: int, seed: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """The free cells of a layer joined to the gate without leaving the band between them."""
-    first = min(middle, layer)
-    parts, _ = ndimage.label(free[first : max(middle, layer) + 1])
-    names = np.unique(parts[middle - first][seed])
-    return np.isin(parts[layer - first], names[names > 0])
-
-
-def _window(edges: Array, gate: Gate, k: int, reach: float) -> NDArray[np.bool_]:
-    """Cells along axis k within the body's reach of the gate."""
-    out: NDArray[np.bool_] = (edges[1:] > gate.low[k] - reach) & (edges[:-1] < gate.high[k] + reach)
-    return out
-
-
-def _supports(room: NDArray[np.bool_], eu: Array, ev: Array, dirs: Array) -> tuple[Array, Array]:
-    """How far the free cells reach along each direction and against it."""
-    plus, minus = np.full(len(dirs), -NOTHING_MM), np.full(len(dirs), NOTHING_MM)
-    rows, cols = np.nonzero(room)
-    if len(rows) == 0:
-        return plus, minus
-    u0, u1 = np.clip(eu[rows], -NOTHING_MM, NOTHING_MM), np.clip(eu[rows + 1], -NOTHING_MM, NOTHING_MM)
-    v0, v1 = np.clip(ev[cols], -NOTHING_MM, NOTHING_MM), np.clip(ev[cols + 1], -NOTHING_MM, NOTHING_MM)
-    for k, d in enumerate(dirs):
-        plus[k] = (np.maximum(d[0] * u0, d[0] * u1) + np.maximum(d[1] * v0, d[1] * v1)).max()
-        minus[k] = (np.minimum(d[0] * u0, d[0] * u1) + np.minimum(d[1] * v0, d[1] * v1)).min()
-    return plus, minus
 
 
 def _root_cells(stack: Array) -> int:
@@ -380,6 +258,7 @@ class Prover:
         self.rounds = 0
         self.live: list[_Attempt] = []
         self.fitted: list[tuple[Moment, list[Array]]] = []  # moments some turn fits, with such turns
+        self.hard_at_it = False  # the long second kind of proof has begun
         self.parted = ball_parted(problem)
         self.waiting = body_points(problem) if self.parted is None else []
 
@@ -436,7 +315,9 @@ class Prover:
             self.live = sorted(still, key=lambda a: a.left)
             self.budget = min(12_000, self.budget * 2)
             self.rounds += 1
-        for moment, fits in sorted(self.fitted, key=lambda f: f[0].room_mm)[:TILTS_TRIED]:
+        self.hard_at_it = bool(self.fitted)
+        broad = np.sort(self.problem.body.half_mm, axis=1)[:, 1:].prod(axis=1)
+        for moment, fits in sorted(self.fitted, key=lambda f: (-broad[f[0].main], f[0].room_mm))[:TILTS_TRIED]:
             found = TiltProver(self.problem, moment, fits).prove(until, stop)
             if found is not None or time.perf_counter() > until or stop():
                 return found

@@ -22,6 +22,7 @@ from scipy import ndimage
 
 from layout.frames import Array, matrix_from_quat
 from layout.passage.gates import square_extents
+from layout.passage.layers import NOTHING_MM, layers_round, matter_near, seeds_in
 from layout.passage.problem import Problem
 from layout.passage.turns import FIELDS, FITS_MM, MARGIN_MM, WORTH_MORE_RAD, WORTH_TRYING_RAD, cell_quat, cell_spread, rule_out
 
@@ -37,12 +38,13 @@ CHUNK: Final = 3000
 ROOT: Final = 4
 THREADS: Final = 2
 THICKEST_MM: Final = 60.0
-LIMITS_TRIED: Final = 11
-NARROWED: Final = 5  # times the turns that pass are looked at again
+LIMITS_TRIED: Final = 15
+HEIGHTS: Final = 5  # of each slab that are sampled
+NEAR_FAILED: Final = 0.04
+NARROWED: Final = 4  # limits tried for one axis at one gate
 SAMPLES: Final = 8
 DIFFERS: Final = 0.08  # the axis must stand this differently at the gate and at rest
 MARGINS_MM: Final = (10.0, 4.0, 1.5, 0.3)
-NOTHING_MM: Final = 1e9
 RATIO: Final = 1.0  # heights are halved rather than turns when they are this much wider
 SMALLEST_HALF: Final = 1 / 400
 
@@ -209,8 +211,6 @@ def beyond(m: "Moment", problem: Problem) -> list[tuple[float, float, NDArray[np
 
 def slabs_of(m: "Moment", problem: Problem, places: list[tuple[float, float, NDArray[np.bool_]]]) -> list[Slab] | None:
     """The places cut into slabs with one set of layers each; None when there are too many cells."""
-    from layout.passage.impossible import layers_round, matter_near, seeds_in
-
     axis, b = m.gate.axis, problem.body
     u, v = (k for k in range(3) if k != axis)
     reach = float(np.sqrt(((b.corner_array() - m.q_body) ** 2).sum(-1)).max())
@@ -270,18 +270,20 @@ class TiltProver:
             if not passing or min(abs(p - at_rest) for p in passing) < DIFFERS or (min(passing) - at_rest) * (max(passing) - at_rest) < 0:
                 continue
             nearest = min(passing, key=lambda p: abs(p - at_rest))
+            failed: list[float] = []
             for _ in range(NARROWED):
                 if abs(nearest - at_rest) < DIFFERS or time.perf_counter() > until or stop():
                     break
-                limit = self._limit(slabs, np.roll(np.arange(3), -axis), at_rest, nearest, until, stop)
+                limit = self._limit(slabs, np.roll(np.arange(3), -axis), at_rest, nearest, failed, until, stop)
                 if limit is None:
                     break
                 found, met = self._prove(slabs, e, limit, ABOVE if at_rest > limit else BELOW, until, stop)
                 if found is not None:
                     return found
                 if met is None:
-                    break
-                nearest = met  # a turn that fits stands nearer to rest than those known before
+                    failed.append(limit)
+                else:
+                    nearest = met  # a turn that fits stands nearer to rest than those known before
             if time.perf_counter() > until or stop():
                 return None
         return None
@@ -295,12 +297,13 @@ class TiltProver:
             self._covered(s, np.ascontiguousarray(frame[:, 0]), 0.5, SHELL, time.perf_counter() + 0.001, lambda: False)
             return
 
-    def _limit(self, slabs: list[Slab], order: Array, at_rest: float, passing: float, until: float, stop: Callable[[], bool]) -> float | None:
+    def _limit(self, slabs: list[Slab], order: Array, at_rest: float, passing: float, failed: list[float], until: float, stop: Callable[[], bool]) -> float | None:
         """A limit at which no sampled turn fits at any height, by as much as can be had."""
         frame = np.ascontiguousarray(self.problem.body.rotation[self.moment.main][:, order])
         if np.linalg.det(frame) < 0:
             frame[:, 2] = -frame[:, 2]
         left = [float(x) for x in np.linspace(at_rest, passing, LIMITS_TRIED + 2)[1:-1]]
+        left = [x for x in left if all(abs(x - f) > NEAR_FAILED for f in failed)]
         left.sort(key=lambda x: abs(x - (at_rest + passing) / 2))
         for margin in MARGINS_MM:
             for limit in left:
@@ -308,7 +311,7 @@ class TiltProver:
                     return None
                 if not any(
                     _any_fits(*self.body, s.layer_low, s.layer_high, s.layer_all, s.plus, s.minus, frame, limit, z, SAMPLES, margin)
-                    for s in slabs for z in ((s.low + s.high) / 2, s.low, s.high)
+                    for s in slabs for z in np.linspace(s.low, s.high, HEIGHTS)
                 ):
                     return limit
         return None

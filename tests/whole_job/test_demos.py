@@ -73,6 +73,6 @@ def test_json_is_plain_data_with_the_documented_keys(demo: JobResult) -> None:
     assert set(data) == {"schema", "job", "hull", "well", "things", "circuits", "holes_and_pipes", "wiring", "next"}
     assert set(data["things"][0]) == {
         "name", "label", "verdict", "least_clearance_mm", "nearly_touching", "evidence", "way", "worst_end", "best_end", "deciding_sizes",
-        "moves", "path", "clashes", "rooms_taken", "out_again", "out_first", "mass_kg", "shortfall_mm", "advice",
+        "moves", "path", "clashes", "rooms_taken", "out_again", "out_first", "mass_kg", "shortfall_mm", "advice", "remedies",
     }
     assert {c["number"] for c in data["circuits"]} == {c.number for c in demo.cables}
