@@ -1,13 +1,16 @@
 """The re-checker can say no: every way of spoiling a sound answer is refused."""
 
+import time
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
 from benchmarks.passage.families import board, locker, rim
-from benchmarks.passage.files import box_set
+from benchmarks.passage.files import box_set, read_case
 from layout.passage import Effort, Pose, Problem, Verdict, find_passage
+from layout.passage.impossible import Prover
 from layout.recheck import RecheckFailed, recheck_proof, recheck_way
 
 
@@ -61,3 +64,44 @@ def test_a_way_does_not_serve_a_smaller_hole() -> None:
     smaller = case(135.0)
     with pytest.raises(RecheckFailed):
         recheck_way(smaller.body, smaller.fixed, path, 0.5, 10.0)
+
+
+CASES = Path(__file__).parent.parent.parent / "benchmarks" / "passage"
+
+
+@pytest.fixture(scope="module")
+def tilt() -> tuple[Problem, dict[str, Any]]:
+    _, problem = read_case(CASES / "036-undercut-55.json")
+    found = Prover(problem).go_on(time.perf_counter() + 120.0, lambda: False)
+    assert found is not None
+    assert str(found["kind"]).startswith("the turns that pass the opening never join")
+    assert "never join" in recheck_proof(problem, found)
+    return problem, found
+
+
+def first_slab(proof: dict[str, Any], **change: Any) -> dict[str, Any]:
+    return {**proof, "slabs": [{**proof["slabs"][0], **change}, *proof["slabs"][1:]]}
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda p: {**p, "slabs": p["slabs"][1:]},  # heights left out
+        lambda p: {**p, "limit": p["limit"] + 0.02},  # another limit than the cells were made for
+        lambda p: {**p, "rest_side": -p["rest_side"]},
+        lambda p: {**p, "leaves": p["leaves"][1:]},  # a cell at the gate left out
+        lambda p: first_slab(p, leaves=p["slabs"][0]["leaves"][1:]),  # a cell beyond it left out
+        lambda p: first_slab(p, plus_mm=p["slabs"][0]["plus_mm"] - 20.0),  # less room than there is
+        lambda p: first_slab(p, low_mm=p["slabs"][0]["low_mm"] + 5.0),
+    ],
+)
+def test_a_spoilt_tilt_proof_is_refused(tilt: tuple[Problem, dict[str, Any]], spoil: Any) -> None:
+    problem, proof = tilt
+    with pytest.raises(RecheckFailed):
+        recheck_proof(problem, spoil(proof))
+
+
+def test_a_tilt_proof_does_not_carry_over_to_more_room(tilt: tuple[Problem, dict[str, Any]]) -> None:
+    _, roomier = read_case(CASES / "040-undercut-95.json")
+    with pytest.raises(RecheckFailed):
+        recheck_proof(roomier, tilt[1])
