@@ -1,6 +1,6 @@
 """The holes, pipes, trays and tees of a boat, built from the files for one set of size values."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -10,6 +10,9 @@ from layout.parts import OUTSIDE, Hole, Pipe, Space, Tray
 
 if TYPE_CHECKING:
     from layout.build import Builder
+
+
+FARTHEST_MM: Final = 100.0
 
 
 class CableWays:
@@ -56,10 +59,23 @@ class CableWays:
 
     def _ends(self, between: list[str], at: list[str | float], to: list[str | float] | None, key: str) -> tuple[Array, Array]:
         first = self.spaces[between[0]].low + self.builder.vec(at, f"{key}.at")
+        self._near(between[0], first, f"{key}.at")
         if to is None:
+            self._near(between[1], first, f"{key}.at")
             return first, first
         second = self.spaces[between[1]].low if between[1] != OUTSIDE else np.zeros(3)
-        return first, second + self.builder.vec(to, f"{key}.to")
+        end = second + self.builder.vec(to, f"{key}.to")
+        self._near(between[1], end, f"{key}.to")
+        return first, end
+
+    def _near(self, space: str, at: Array, key: str) -> None:
+        """An end of a hole, pipe or tray that is nowhere near the space it leads to is a slip of the pen."""
+        if space == OUTSIDE:
+            return
+        s = self.spaces[space]
+        away = float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
+        if away > FARTHEST_MM:
+            self.builder.say(key, f"a place {away:.0f} mm from {s.label}", f"a place in or on it (a wall may be {FARTHEST_MM:.0f} mm thick)", "measure from the first space's aft, starboard, bottom corner")
 
 
 def title(name: str) -> str:

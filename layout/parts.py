@@ -200,3 +200,11 @@ class Boat:
     clearance_mm: float
     trays: dict[str, Tray] = field(default_factory=dict)
     tees: dict[tuple[str, str], tuple[str, Array]] = field(default_factory=dict)  # (backbone, tee): space and place
+
+    def joint_label(self, name: str) -> str:
+        """The short label of a hole, pipe or tray: what stands before its first comma."""
+        for group in (self.holes.values(), self.pipes.values(), self.trays.values()):
+            for way in group:
+                if way.name == name:
+                    return way.label.split(",")[0]
+        return name

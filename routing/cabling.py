@@ -335,7 +335,7 @@ class _Work:
         small = self._too_small(n)
         if small and self._router(n).route(r.start, r.goal, r.via, list(c.avoid)) is not None:
             head = self.heads[n] or 0.0
-            names = ", ".join(self._joint_label(j) for j in small[:3])
+            names = ", ".join(self.boat.joint_label(j) for j in small[:3])
             return f"the plug of {head:.0f} mm does not pass {names}: pull it first, drill {head + 2:.0f} mm beside, or use a lead whose plug is fitted after"
         if c.via and self._router(n).route(r.start, r.goal, [], list(c.avoid)) is not None:
             return f"no way through {', '.join(c.via)} in that order: leave 'via' out and there is one"
@@ -344,19 +344,13 @@ class _Work:
             open_router = Router(ways_of(self.boat, frozenset(bare)), self.stops)
             other = open_router.route(r.start, r.goal, list(c.via), list(c.avoid))
             if other is not None:
-                names = ", ".join(self._joint_label(j) for j in other.joints if j in bare)
+                names = ", ".join(self.boat.joint_label(j) for j in other.joints if j in bare)
                 return f"the only way is through {names}, whose edge is bare and may not be edged: allow edging there, or cut another hole"
         closed = frozenset(f"{s.name}.{f}" for s in self.boat.spaces.values() for f in s.closed) | frozenset(self.boat.hazards)
         other = Router(ways_of(self.boat, closed), self.stops).route(r.start, r.goal, list(c.via), list(c.avoid))
         if other is not None:
             return f"no way for cable from {c.feed} to {c.load} that keeps off closed surfaces and hazards: the nearest is {other.length_mm / 1000:.1f} m across them; open a surface, or add a tray or pipe"
         return f"no way for cable from {c.feed} to {c.load}: add a hole, pipe or tray between their spaces"
-
-    def _joint_label(self, name: str) -> str:
-        for group in (self.boat.holes, self.boat.pipes, self.boat.trays):
-            if name in group:
-                return group[name].label.split(",")[0]
-        return name
 
     # -- what rules have added ---------------------------------------------------------------------
 

@@ -84,16 +84,16 @@ def bind(result: JobResult, told: Callable[[str], None] = lambda _: None) -> Boo
     spaces = []
     for s in boat.spaces.values():
         told(f"picture of {s.label}")
-        png = inside(boat, s.name, result.cables)
+        png = inside(boat, s.name, result.wiring)
         if png is not None:
-            spaces.append(Picture(png, s.label))
+            spaces.append(Picture(png, f"{s.label}: cables with their numbers, trunks dark"))
     pages, fitted = [], [t for t in boat.things.values() if t.fixed_already]
     for fit in result.fits:
         told(f"pictures of {fit.label}")
         pages.append(_thing_page(result, fit, list(fitted)))
         fitted.append(boat.things[fit.name])
     return Book(
-        result.files.job.job.name, boat.name, result, whole, tuple(spaces), tuple(pages), _summary(result), _circuits(result),
+        result.files.job.job.name, boat.name, result, whole, tuple(spaces), tuple(pages), _summary(result), circuit_rows(result),
         _lengths(result), _fills(result), cut_list(result), sections(result.wiring), result.next_steps, CAUTIONS,
     )
 
@@ -139,7 +139,8 @@ def _summary(result: JobResult) -> tuple[tuple[str, ...], ...]:
     return tuple(rows)
 
 
-def _circuits(result: JobResult) -> tuple[tuple[str, ...], ...]:
+def circuit_rows(result: JobResult) -> tuple[tuple[str, ...], ...]:
+    """The circuit table."""
     rows = []
     for c in result.cables:
         plain = c.mains or c.signal or c.conductor is None
@@ -148,15 +149,9 @@ def _circuits(result: JobResult) -> tuple[tuple[str, ...], ...]:
             f"{c.back_length.cut_mm / 1000:.2f} m" if c.back_length else "-",
             "licensed person" if c.mains else ("lead" if c.signal else (c.conductor.name if c.conductor else "-")),
             "-" if plain else f"{c.drop_volt:.2f} V, {c.drop_percent:.1f} %", "-" if plain else f"{c.drop_limit_percent:g} %",
-            f"{c.fuse_amp:g} A" if c.fuse_amp else "-", ", ".join(_joint_label(result, j) for j in c.route.joints) if c.route else c.why,
+            f"{c.fuse_amp:g} A" if c.fuse_amp else "-", ", ".join(result.boat.joint_label(j) for j in c.route.joints) if c.route else c.why,
         ))
     return tuple(rows)
-
-
-def _joint_label(result: JobResult, name: str) -> str:
-    boat = result.boat
-    label = boat.holes[name].label if name in boat.holes else boat.pipes[name].label
-    return label.split(",")[0]
 
 
 def _lengths(result: JobResult) -> tuple[tuple[str, ...], ...]:

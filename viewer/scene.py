@@ -10,10 +10,13 @@ import numpy as np
 
 from layout.fit import Answer, ThingFit
 from layout.frames import Array
-from layout.parts import OUTSIDE, Boat, Opening, Thing
+from layout.parts import OUTSIDE, Boat, Hazard, Opening, Thing
 from layout.passage import BoxSet, Pose
 from routing.cables import Cable
-from viewer.palette import BODY, CABLES, EDGE, FITTED, MOVING, PLATE, SOLID, SPACE
+from routing.supports import bundle_mm
+from routing.trunks import Run
+from routing.wiring import Wiring
+from viewer.palette import BODY, CABLES, EDGE, FITTED, HAZARD, MOVING, PLATE, SOLID, SPACE, TRUNK
 
 STRIP_SIZE: Final = (460, 380)
 WIDE_SIZE: Final = (1700, 1100)
@@ -22,6 +25,8 @@ PAPER: Final = 250  # paler than this is empty paper
 MARGIN_PX: Final = 14
 RIM_MM: Final = 70.0  # how much deck is drawn round an opening
 ROOM_TO_SEE: Final = 1.12
+THINNEST_MM: Final = 4.0  # thinner cable is drawn this thick, to be seen
+NUMBERED_FROM_MM: Final = 180.0
 
 Draw = Callable[[Any], None]
 
@@ -241,10 +246,12 @@ def draw_cables(p: Any, cables: tuple[Cable, ...], radius: float) -> None:
         p.add_mesh(mesh, color=CABLES[k % len(CABLES)], ambient=0.4)
 
 
-def inside(boat: Boat, name: str, cables: tuple[Cable, ...]) -> bytes | None:
-    """One space looked into, with the gear and cables in it; None when nothing is there to see."""
+def inside(boat: Boat, name: str, wiring: Wiring) -> bytes | None:
+    """One space looked into, with the gear, hazards and cables in it; None when nothing is there to see."""
     things = [t for t in boat.things.values() if t.space == name]
-    mine = tuple(c for c in cables if c.route is not None and name in c.route.spaces)
+    mine = [(run, numbers) for run, numbers in zip(wiring.cabling.runs, wiring.cabling.run_circuits, strict=True) if run.space == name and run.kind in ("face", "free")]
+    trays = [t for t in boat.trays.values() if name in t.spaces]
+    mine += [(run, numbers) for run, numbers in zip(wiring.cabling.runs, wiring.cabling.run_circuits, strict=True) if run.kind == "tray" and run.where in [t.name for t in trays]]
     if not things and not mine:
         return None
     s = boat.spaces[name]
@@ -258,33 +265,46 @@ def inside(boat: Boat, name: str, cables: tuple[Cable, ...]) -> bytes | None:
         for o in boat.openings.values():
             if name in (o.inner, o.outer):
                 add_boxes(p, rim_boxes(o), SOLID, 0.18, 0.7)
-        draw_cables_in(p, mine, s.low - 60, s.high + 60)
-        _label(p, things)
+        for z in boat.hazards.values():
+            if z.space == name:
+                p.add_mesh(box_mesh((z.low + z.high) / 2, (z.high - z.low) / 2, np.eye(3)).extract_feature_edges(30), color=HAZARD, line_width=2.5)
+        draw_runs(p, wiring, mine)
+        _label(p, things, [z for z in boat.hazards.values() if z.space == name])
         opening = next((o for o in boat.openings.values() if o.inner == name), None)
         _look(p, s.low - 20, s.high + 20, _view_for(opening, name))
         return _png(p, trim=True)
 
 
-def draw_cables_in(p: Any, cables: tuple[Cable, ...], low: Array, high: Array) -> None:
-    """Draw only the parts of the cables inside a box."""
+def draw_runs(p: Any, wiring: Wiring, mine: list[tuple[Run, tuple[str, ...]]]) -> None:
+    """Draw stretches of cable as thick as their bundle, trunks dark, each with the numbers of its circuits."""
     pv = _pyvista()
-    for k, c in enumerate(cables):
-        if c.route is None:
+    order = [c.number for c in wiring.cabling.cables]
+    by_number = {c.number: c for c in wiring.cabling.cables}
+    at, words = [], []
+    for run, numbers in mine:
+        if run.length_mm < 1:
             continue
-        for leg in c.route.legs:
-            if leg.kind in ("face", "free") and np.all(leg.points >= low) and np.all(leg.points <= high):
-                if np.linalg.norm(leg.points[1] - leg.points[0]) < 1:
-                    continue
-                mesh = pv.lines_from_points(leg.points).tube(radius=5.0 if c.amps < 30 else 8.0, n_sides=10)
-                p.add_mesh(mesh, color=CABLES[k % len(CABLES)], ambient=0.4)
+        size = bundle_mm([by_number[n].od_mm for n in numbers for _ in range(by_number[n].conductors)])
+        colour = TRUNK if len(numbers) > 1 else CABLES[order.index(numbers[0]) % len(CABLES)]
+        mesh = pv.lines_from_points(run.points).tube(radius=max(THINNEST_MM, size / 2), n_sides=12)
+        p.add_mesh(mesh, color=colour, ambient=0.4)
+        if run.length_mm >= NUMBERED_FROM_MM and run.kind != "free":
+            along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(run.points, axis=0), axis=1))])
+            at.append([float(np.interp(along[-1] / 2, along, run.points[:, k])) for k in range(3)])
+            words.append(", ".join(numbers))
+    if at:
+        p.add_point_labels(
+            np.array(at), words, font_size=13, text_color="white", shape_color="#3a3f44", shape_opacity=0.9, always_visible=True, show_points=False,
+            font_family="arial",
+        )
 
 
-def _label(p: Any, things: list[Thing]) -> None:
-    if not things:
+def _label(p: Any, things: list[Thing], hazards: list[Hazard]) -> None:
+    if not things and not hazards:
         return
-    points = np.array([t.rest.at_mm + [0, 0, t.size_mm[2] / 2 + 8] for t in things])
+    points = np.array([t.rest.at_mm + [0, 0, t.size_mm[2] / 2 + 8] for t in things] + [[(z.low[0] + z.high[0]) / 2, (z.low[1] + z.high[1]) / 2, z.high[2]] for z in hazards])
     p.add_point_labels(
-        points, [t.label for t in things], font_size=15, text_color="black", shape_color="white", shape_opacity=0.75,
+        points, [t.label for t in things] + [f"keep off: {z.label}" for z in hazards], font_size=15, text_color="black", shape_color="white", shape_opacity=0.75,
         always_visible=True, show_points=False, font_family="arial",
     )
 

@@ -38,15 +38,6 @@ def _label(w: Wiring, number: str) -> str:
     return next(c.label for c in w.cabling.cables if c.number == number)
 
 
-def _joint(w: Wiring, name: str) -> str:
-    boat = w.cabling.circuits.boat
-    for group in (boat.holes.values(), boat.pipes.values(), boat.trays.values()):
-        for way in group:
-            if way.name == name:
-                return str(way.label).split(",")[0]
-    return name
-
-
 def _findings(w: Wiring) -> Section:
     def row(f: RuleFinding) -> Row:
         return (f.weight.value, f.about, f.measured, f"{f.rule}: {f.wanted}", f.source, f.remedy)
@@ -97,7 +88,7 @@ def _pulls(w: Wiring) -> Section:
     rows = []
     for k, p in enumerate(w.cabling.pulls, start=1):
         head = "-" if p.head_mm is None else f"{p.head_mm:.0f} mm ({inches(p.head_mm)})"
-        rows.append((str(k), f"{p.number} {_label(w, p.number)}", head, ", ".join(_joint(w, j) for j in p.through)))
+        rows.append((str(k), f"{p.number} {_label(w, p.number)}", head, ", ".join(w.cabling.circuits.boat.joint_label(j) for j in p.through)))
     return Section("pulls", "Order of pulling", "Big plugs first; each was shown to pass beside what is in the hole by then.", ("Step", "Circuit", "Plug", "Through"), tuple(rows), (8, 36, 20, 36))
 
 
@@ -146,7 +137,7 @@ def _mains(w: Wiring) -> Section:
     rows = []
     for c in w.cabling.cables:
         if c.mains:
-            way = ", ".join(_joint(w, j) for j in c.route.joints) if c.route and c.route.joints else "-"
+            way = ", ".join(w.cabling.circuits.boat.joint_label(j) for j in c.route.joints) if c.route and c.route.joints else "-"
             rows.append((c.number, c.label, c.feed, c.load, _metres(c.route.length_mm) if c.route else "no way", way, "licensed person"))
     note = "Nothing here is sized or approved: a licensed person sizes, fits and tests it."
     return Section("mains", "Mains (AC): space and route only", note, ("No.", "Circuit", "From", "To", "Route", "Through", "Who"), tuple(rows), (6, 24, 18, 18, 10, 16, 14))

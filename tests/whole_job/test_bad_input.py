@@ -59,6 +59,7 @@ HULL_EDITS = {
     "huge length": ("corner_radius = 30", 'corner_radius = "1000000000 m"', ("openings.peak_door.corner_radius",)),
     "two numbers for three": ("from = [2050, -520, 0]", "from = [2050, -520]", ("spaces.fore_peak.from",)),
     "name with capitals": ("[openings.peak_door]", "[openings.PeakDoor]", ("openings",)),
+    "hole nowhere near its second space": ('at = [2418, 45, 70]', 'at = [2418, 700, 70]', ("holes.duct_forward.at", "from fore-peak")),
     "space larger than the boat": ("to = [2900, 520, 620]", "to = [29000, 520, 620]", ("spaces.fore_peak.to",)),
 }
 JOB_EDITS = {
@@ -68,14 +69,14 @@ JOB_EDITS = {
     "clash of directions": ('front = "up"\nalong = "starboard"', 'front = "up"\nalong = "down"', ("boards.battery_board.along",)),
     "terminal that is not there": ('load = "windlass.plus"', 'load = "windlass.positive"', ("circuits.1.load", "windlass.plus")),
     "circuit with no source": ('feed = "battery_board.bus.out"\nload = "windlass.plus"', 'feed = "peak_board.bus.out"\nload = "windlass.plus"', ("circuits.1.feed", "a battery")),
-    "no current": ("amps = 85", "amps = 0", ("circuits.1.amps",)),
-    "text for a number": ("amps = 85", 'amps = "lots"', ("circuits.1.amps",)),
+    "no current": ("amps = 95", "amps = 0", ("circuits.1.amps",)),
+    "text for a number": ("amps = 95", 'amps = "lots"', ("circuits.1.amps",)),
     "unknown catalogue": ('catalogue = "mm2"', 'catalogue = "inch"', ("job.catalogue",)),
     "hull outside the folder": ('hull = "harbour_launch.hull.toml"', 'hull = "../harbour_launch.hull.toml"', ("job.hull", "beside the job file")),
     "absolute hull": ('hull = "harbour_launch.hull.toml"', 'hull = "/etc/passwd"', ("job.hull",)),
     "hull that is not there": ('hull = "harbour_launch.hull.toml"', 'hull = "harbour_lunch.hull.toml"', ("did you mean harbour_launch.hull.toml",)),
     "hole that is not there": ('via = ["sole_pipe_2"]', 'via = ["sole_pip"]', ("circuits.2.via[1]", "did you mean")),
-    "unknown cable": ("amps = 85", 'amps = 85\ncable = "26 mm²"', ("circuits.1.cable",)),
+    "unknown cable": ("amps = 95", 'amps = 95\ncable = "26 mm²"', ("circuits.1.cable",)),
     "order of things unknown": ("[sizes]", 'order = ["helm_bord"]\n[sizes]', ("order",)),
     "name that is markup": ("[gear.horn]", '[gear."<script>alert(1)</script>"]', ("gear",)),
     "way that is not there": ('space = "fore_peak"\nat = [840', 'way = ["hatch_9"]\nspace = "fore_peak"\nat = [840', ("boards.peak_board.way[1]",)),
@@ -135,7 +136,7 @@ def test_a_thousand_million_items_are_refused_by_count(job: Path, capsys: pytest
 
 
 def test_all_problems_at_once(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    edit(job, "amps = 85", "amps = -1")
+    edit(job, "amps = 95", "amps = -1")
     edit(job, 'catalogue = "mm2"', 'catalogue = "inch"')
     edit(job.parent / HULL, "corner_radius = 30", "corner_radus = 30")
     said = refused(capsys, job, "circuits.1.amps", "job.catalogue", "corner_radus")
@@ -146,6 +147,6 @@ def test_an_older_book_survives_a_refusal(job: Path, capsys: pytest.CaptureFixtu
     out = job.parent / "out"
     out.mkdir()
     (out / "book.html").write_text("the old one", encoding="utf-8")
-    edit(job, "amps = 85", "amps = -1")
+    edit(job, "amps = 95", "amps = -1")
     refused(capsys, job, "circuits.1.amps")
     assert (out / "book.html").read_text(encoding="utf-8") == "the old one"

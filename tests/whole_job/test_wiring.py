@@ -10,6 +10,7 @@ from layout.job import read_job
 from layout.rules import Weight
 from routing.cabling import AT_ONCE
 from routing.wiring import Wiring, wire
+from viewer.book import CIRCUIT_HEAD, circuit_rows, cut_list
 from viewer.result import JobResult
 from viewer.wiring_words import sections
 
@@ -198,3 +199,11 @@ def test_demo_books_tell_the_wiring(demo: JobResult) -> None:
         cut = sorted(p for x in b.plan.cuts for p in x.pieces_mm)
         assert cut == sorted(mm for _, mm in b.pieces)
         assert all(x.left_mm >= -1e-6 for x in b.plan.cuts)
+
+
+def test_every_demo_table_can_be_worded(demo: JobResult) -> None:
+    rows = circuit_rows(demo)
+    assert len(rows) == len(demo.cables)
+    assert all(len(r) == len(CIRCUIT_HEAD) for r in rows)
+    assert all(len(r) == len(s.head) == len(s.widths) for s in sections(demo.wiring) for r in s.rows)
+    assert len(cut_list(demo)) >= len(demo.files.job.boards)
