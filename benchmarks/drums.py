@@ -1,7 +1,8 @@
 """`python -m benchmarks.drums [FILE...]`: cutting-stock cases, one JSON line each.
 
 A case file: {"name", "stocks": [{"name", "length_mm", "cost", "count"?}], "pieces_mm": [...],
-"optimum"?}. Without files, triplet families whose optimum is known by construction are run.
+"optimum"?}. Or plain numbers as in open libraries: how many, the stock's length, then the lengths, or
+pairs of length and count. Without files, triplet families whose optimum is known by construction are run.
 """
 
 import argparse
@@ -12,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from layout.errors import CoamingError
 from routing.drums import Stock, plan_drums
 
 
@@ -26,17 +28,46 @@ def triplets(drums: int, seed: int) -> dict[str, Any]:
     return {"name": f"triplets {drums}, seed {seed}", "stocks": [{"name": "drum", "length_mm": 10_000, "cost": 1}], "pieces_mm": pieces, "optimum": drums}
 
 
+def read(path: Path) -> dict[str, Any]:
+    """A case from JSON or from plain numbers. Raises CoamingError."""
+    text = path.read_text(encoding="utf-8")
+    try:
+        if text.lstrip().startswith("{"):
+            return dict(json.loads(text))
+        numbers = [float(w) for w in text.split()]
+        count, length, rest = int(numbers[0]), numbers[1], numbers[2:]
+    except (ValueError, IndexError) as e:
+        raise CoamingError(f"{path.name}: neither a JSON case nor plain numbers: {e}") from None
+    if len(rest) == 2 * count:
+        pieces = [x for k in range(count) for x in [rest[2 * k]] * int(rest[2 * k + 1])]
+    elif len(rest) >= count:
+        pieces = rest[:count]
+    else:
+        raise CoamingError(f"{path.name}: {len(rest)} lengths where {count} were told")
+    return {"name": path.stem, "stocks": [{"name": "stock", "length_mm": length, "cost": 1}], "pieces_mm": pieces}
+
+
 def main() -> None:
     """Solve each case and print what was found beside what is known."""
     parser = argparse.ArgumentParser()
     parser.add_argument("files", nargs="*", type=Path)
     args = parser.parse_args()
-    cases = [json.loads(p.read_text(encoding="utf-8")) for p in args.files] or [triplets(d, s) for d in (20, 40, 83) for s in range(4)]
+    cases = [_or_error(p) for p in args.files] or [triplets(d, s) for d in (20, 40, 83, 167) for s in range(4)]
     for c in cases:
+        if "error" in c:
+            print(json.dumps(c), flush=True)
+            continue
         stocks = [Stock(s["name"], s["length_mm"], s["cost"], s.get("count")) for s in c["stocks"]]
         began = time.perf_counter()
         plan = plan_drums([float(p) for p in c["pieces_mm"]], stocks)
         print(json.dumps({"name": c["name"], "cost": plan.cost, "bound": plan.bound, "optimum": c.get("optimum"), "pieces": len(c["pieces_mm"]), "seconds": round(time.perf_counter() - began, 3)}), flush=True)
+
+
+def _or_error(path: Path) -> dict[str, Any]:
+    try:
+        return read(path)
+    except CoamingError as e:
+        return {"name": path.name, "error": str(e)}
 
 
 if __name__ == "__main__":

@@ -8,6 +8,8 @@ Operations Research 9, 1961. The solver is HiGHS through scipy.
 
 from collections import Counter
 from dataclasses import dataclass
+from math import gcd
+from time import perf_counter
 from typing import Final
 
 import numpy as np
@@ -16,10 +18,18 @@ from scipy.optimize import LinearConstraint, linprog, milp
 from layout.frames import Array, Ints
 from routing.errors import RoutingError
 
-GRID_MM: Final = 10  # lengths are cut to the next 10 mm; the knapsack counts in these
+GRID_MM: Final = 10  # the knapsack counts in these where lengths have no larger common measure
+MOST_STEPS: Final = 200_000  # of the grid in the longest drum
 IMPROVES: Final = 1e-9  # a pattern worth less than this over its price does not improve the bound
 MOST_COLUMNS: Final = 4000
-SOLVE_SECONDS: Final = 4.0  # the plan is within one drum of the bound by then in every family tried
+SOLVE_SECONDS: Final = 12.0
+MANY_SIZES: Final = 60  # with more lengths than this the whole-number program gets only a share of the time
+WHOLE_SHARE: Final = 0.1
+WHOLE_SHARE_FEW: Final = 0.3
+DIVE_ROUNDS: Final = 30
+DIVE_NOISE: Final = 0.35  # how much later dives stray from the first
+SETTLE_FROM: Final = 0.75  # patterns the linear program takes at least this much of are settled together
+SETTLE_SHARE: Final = 25  # at most one in so many lengths is settled at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,16 +81,33 @@ def plan_drums(pieces_mm: list[float], stocks: list[Stock], seconds: float = SOL
     for p in pieces_mm:
         if p > longest + 1e-9:
             raise RoutingError(f"a run of {p / 1000:.2f} m is longer than the longest drum, {longest / 1000:.2f} m: buy it as one cut length, never joint it")
-    demand = Counter(int(np.ceil(p / GRID_MM - 1e-9)) for p in pieces_mm)
+    grid = _grid(pieces_mm, stocks)
+    demand = Counter(int(np.ceil(p / grid - 1e-9)) for p in pieces_mm)
     sizes = np.array(sorted(demand, reverse=True), dtype=np.int64)
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
-    room = np.array([int(s.length_mm // GRID_MM) for s in stocks], dtype=np.int64)
+    room = np.array([int(s.length_mm // grid) for s in stocks], dtype=np.int64)
     columns, kinds, bound = _columns(sizes, need, room, stocks)
-    chosen = _whole(columns, kinds, need, stocks, seconds)
-    cuts = _cuts(chosen, columns, kinds, sizes, stocks, pieces_mm)
+    until = perf_counter() + seconds
+    chosen = _whole(columns, kinds, need, stocks, seconds * (WHOLE_SHARE_FEW if len(sizes) < MANY_SIZES else WHOLE_SHARE))
+    price = np.array([stocks[k].cost for k in kinds])
+    least = bound if any(abs(s.cost - round(s.cost)) > 1e-9 for s in stocks) else float(np.ceil(bound - 1e-6))
+    if float(price @ chosen) > least + 1e-6 and all(s.count is None for s in stocks):
+        dived = _dive(columns, kinds, sizes, need, room, stocks, least, float(price @ chosen), until)
+        if dived is not None:
+            columns, kinds, chosen = dived
+    cuts = _cuts(chosen, columns, kinds, sizes, stocks, pieces_mm, grid)
     cost = sum(c.stock.cost for c in cuts)
     whole_costs = all(abs(s.cost - round(s.cost)) < 1e-9 for s in stocks)
     return DrumPlan(cuts, cost, float(np.ceil(bound - 1e-6)) if whole_costs else bound)
+
+
+def _grid(pieces_mm: list[float], stocks: list[Stock]) -> int:
+    """The step lengths are counted in, mm: their common measure where they are whole, else 10 mm (pieces up, drums down)."""
+    lengths = [*pieces_mm, *(s.length_mm for s in stocks)]
+    if any(abs(x - round(x)) > 1e-9 for x in lengths):
+        return GRID_MM
+    measure = gcd(*(round(x) for x in lengths))
+    return measure if max(lengths) / measure <= MOST_STEPS else GRID_MM
 
 
 def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock]) -> tuple[Array, Ints, float]:
@@ -119,6 +146,76 @@ def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock]) -> tuple
     raise RoutingError("the cutting plan has too many patterns: split the list by cable size")
 
 
+def _dive(
+    columns: Array, kinds: Ints, sizes: Ints, need: Array, room: Ints, stocks: list[Stock], least: float, best: float, until: float
+) -> tuple[Array, Ints, Ints] | None:
+    """A cheaper plan than `best`, or None: patterns of the linear program are settled a few at a time.
+
+    After each settling the linear program is solved again for what is left, with new patterns for it;
+    a dive that can no longer beat the best is given up and begun again with another first choice.
+    """
+    found: tuple[Array, Ints, Ints] | None = None
+    rng = np.random.default_rng(1)
+    pool = [(columns[:, j], int(kinds[j])) for j in range(columns.shape[1])]
+    attempt = 0
+    while perf_counter() < until and best > least + 1e-6:
+        taken = _one_dive(pool, sizes, need, room, stocks, best, until, rng if attempt else None)
+        attempt += 1
+        if taken is not None:
+            cost = sum(stocks[k].cost * n for _, k, n in taken)
+            if cost < best - 1e-9:
+                best = cost
+                found = np.array([c for c, _, _ in taken]).T, np.array([k for _, k, _ in taken]), np.array([n for _, _, n in taken], dtype=np.int64)
+    return found
+
+
+def _one_dive(
+    pool: list[tuple[Array, int]], sizes: Ints, need: Array, room: Ints, stocks: list[Stock], best: float, until: float, rng: np.random.Generator | None
+) -> list[tuple[Array, int, int]] | None:
+    """(pattern, stock, how often) of a whole plan, or None when it cannot beat the best; new patterns join the pool."""
+    left, spent = need.copy(), 0.0
+    taken: list[tuple[Array, int, int]] = []
+    while left.sum() > 0:
+        usable = [(c, k) for c, k in pool if np.all(c <= left) and c.sum() > 0]
+        usable += [(np.where(np.arange(len(sizes)) == i, 1.0, 0.0), int(np.argmin([np.inf if sizes[i] > r else s.cost for r, s in zip(room, stocks, strict=True)]))) for i in np.flatnonzero(left)]
+        for _ in range(DIVE_ROUNDS):
+            if perf_counter() > until:
+                return None
+            cost = np.array([stocks[k].cost for _, k in usable])
+            here = np.flatnonzero(left)
+            solved = linprog(cost, A_ub=-np.array([c[here] for c, _ in usable]).T, b_ub=-left[here], method="highs")
+            worth = np.zeros(len(sizes))
+            worth[here] = -solved.ineqlin.marginals
+            grown = False
+            for k, s in enumerate(stocks):
+                col, value = best_pattern(sizes, worth, left, int(room[k])) if not s.single else (left, 0.0)
+                if value > s.cost + IMPROVES:
+                    usable.append((col, k))
+                    pool.append((col, k))
+                    grown = True
+            if not grown:
+                break
+        if spent + solved.fun > best - 1e-6 - (1.0 if all(abs(s.cost - 1) < 1e-9 for s in stocks) else 0.0) + 1e-3:
+            return None  # no plan below here can be cheaper
+        x = solved.x
+        order = np.argsort(-x + (rng.uniform(0, DIVE_NOISE, len(x)) if rng is not None else 0.0))
+        settled = 0
+        for j in order:
+            if x[j] < SETTLE_FROM and settled:
+                break
+            col, k = usable[j]
+            n = int(min(max(1.0, np.floor(x[j] + 1e-6)), np.floor((left[col > 0] / col[col > 0]).min())))
+            if n < 1:
+                continue
+            left = left - n * col
+            spent += n * stocks[k].cost
+            taken.append((col, k, n))
+            settled += n
+            if settled >= max(1, len(need) // SETTLE_SHARE) and x[j] < 1 - 1e-6:
+                break
+    return taken
+
+
 def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Array, float]:
     """The pattern of greatest worth that fits a length: a bounded knapsack over whole grid steps."""
     best = np.zeros(room + 1)
@@ -155,11 +252,11 @@ def _whole(columns: Array, kinds: Ints, need: Array, stocks: list[Stock], second
     return np.round(found.x).astype(np.int64)
 
 
-def _cuts(chosen: Ints, columns: Array, kinds: Ints, sizes: Ints, stocks: list[Stock], pieces_mm: list[float]) -> tuple[Cut, ...]:
+def _cuts(chosen: Ints, columns: Array, kinds: Ints, sizes: Ints, stocks: list[Stock], pieces_mm: list[float], grid: int) -> tuple[Cut, ...]:
     """Hand the real pieces out to the chosen patterns; a pattern's spare places stay empty."""
     waiting: dict[int, list[float]] = {}
     for p in sorted(pieces_mm):
-        waiting.setdefault(int(np.ceil(p / GRID_MM - 1e-9)), []).append(p)
+        waiting.setdefault(int(np.ceil(p / grid - 1e-9)), []).append(p)
     out = []
     for j in np.flatnonzero(chosen):
         for _ in range(int(chosen[j])):
