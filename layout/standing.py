@@ -53,7 +53,7 @@ def _battery_and_fuel(boat: Boat, t: Thing) -> list[RuleFinding]:
         if over > 0:
             words = "below" if z.low[2] >= high[2] else "above"
             gap = max(float(z.low[2] - high[2]), float(low[2] - z.high[2]), 0.0)
-            side = over + 10
+            side = min(min(float(high[k] - z.low[k]), float(z.high[k] - low[k])) for k in (0, 1)) + 10
             out.append(RuleFinding(
                 Weight.MUST, t.label, "a battery not straight above or below fuel parts", "33 CFR 183.420(d)",
                 f"straight {words} {z.label}, overlapping {over:.0f} mm in plan, {gap:.0f} mm apart", "no overlap in plan", f"Move it {side:.0f} mm sideways, whatever the height between",
@@ -104,7 +104,7 @@ def _petrol(boat: Boat, t: Thing, protected: frozenset[str]) -> list[RuleFinding
                 f"{gap:.0f} mm from {z.label} in the same space", f"{PETROL_MM:.0f} mm (2 ft) in the open air, or a bulkhead",
                 f"Choose ignition-protected gear, put a bulkhead between, or move it {PETROL_MM - gap:.0f} mm off",
             ))
-    if space.petrol and not out and not any(z.space == t.space for z in boat.hazards.values()):
+    if space.petrol and not out:
         out.append(RuleFinding(
             Weight.MUST, t.label, "electrical gear in a petrol space is ignition-protected", "33 CFR 183.410", f"stands in {space.label}", "ignition-protected gear", "Choose ignition-protected gear or another space",
         ))

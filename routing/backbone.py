@@ -141,7 +141,7 @@ def check_backbone(b: Backbone) -> BackboneReport:
         say("instruments on one backbone", str(len(devices)), str(MOST_DEVICES), "Split it with a bridge")
     ends = {b.tees[0].name, b.tees[-1].name}
     if len(b.terminators) != 2 or set(b.terminators) != ends:
-        say("one terminator at each end and no other", ", ".join(b.terminators) or "none", " and ".join(sorted(ends)), "Put one on each end tee")
+        say("one terminator at each end and no other", ", ".join(b.terminators) or "none", " and ".join(sorted(ends)), "Put one on each end tee" if len(b.tees) > 1 else "Add a second tee: a backbone has two ends")
     amp = _segment_amp(b)
     if amp > TRUNK_AMP[b.cable] + 1e-9:
         say("current in a half of the backbone", f"{amp:.1f} A", f"{TRUNK_AMP[b.cable]:.0f} A", "Feed it nearer its middle, or use heavy cable")

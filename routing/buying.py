@@ -65,7 +65,7 @@ def buy(cabling: Cabling, seconds: float = 0.5) -> tuple[list[Bought], list[Rule
 
 def _stocks(mine: list[StockModel], price: float, pieces: list[float]) -> list[Stock]:
     """What can be cut from: the job's own drums and remnants, or the usual drums and lengths cut to order."""
-    out = [Stock(s.label or ("remnant" if s.count else "drum"), own_mm(s.length, f"stock[{i + 1}].length"), s.price, s.count) for i, s in enumerate(mine)]
+    out = [Stock(s.label or ("remnant" if s.count else "drum"), own_mm(s.length, f"stock ({s.cable}).length", 10.0), s.price, s.count) for s in mine]
     if not any(s.count is None for s in mine):
         out += [Stock(f"{mm / 1000:.0f} m drum", mm, round(price * mm / 1000 * factor, 2)) for mm, factor in USUAL_DRUMS]
         out += [Stock(f"{mm / 1000:.2f} m cut to order", mm, round(price * mm / 1000 * CUT_DEARER, 2), None, True) for mm in sorted(set(pieces))]

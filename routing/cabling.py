@@ -26,7 +26,7 @@ from routing.looms import LoomPlan
 from routing.pulling import passes
 from routing.routes import Route, Router, Stop
 from routing.separation import beside_power_mm, weights
-from routing.sizing import BUNDLE_VOLT, beside, choose, fuse_for
+from routing.sizing import BUNDLE_VOLT, beside, carries, choose, fuse_for
 from routing.trunks import Run, joint_costs, runs, share
 from routing.ways import ways_of
 
@@ -96,12 +96,15 @@ def cable_all(files: JobFiles, boat: Boat, told: Callable[[str], None] = lambda 
     return _Work(files, boat, told, effort or CableEffort()).done()
 
 
-def own_mm(value: LengthText, key: str) -> float:
-    """A length written in the job file outside the boat's own sizes. Raises JobError."""
+def own_mm(value: LengthText, key: str, least: float = 0.0) -> float:
+    """A length written in the job file outside the boat's own sizes, not below `least`. Raises JobError."""
     try:
-        return Sizes({}, {}).mm(value, key)
+        mm = Sizes({}, {}).mm(value, key)
     except SizeError as e:
         raise JobError([Finding("the job file", key, shown(value), f"a length: {e}", e.hint)]) from None
+    if mm < least:
+        raise JobError([Finding("the job file", key, f"{shown(value)} = {mm:g} mm", f"at least {least:g} mm", "a length cannot be less")])
+    return mm
 
 
 class _Work:
@@ -121,8 +124,8 @@ class _Work:
         magnets = frozenset(z.name for z in boat.hazards.values() if z.kind in NEAR_FOR_DATA)
         data = bool(files.job.backbones) or any(c.signal for c in self.models.values())
         self.data_router = Router(ways_of(boat, magnets), self.stops) if magnets and data else self.router
-        self.heads = {n: None if c.head is None else own_mm(c.head, f"circuits.{n}.head") for n, c in self.models.items()}
-        self.ods = {n: None if c.outside_diameter is None else own_mm(c.outside_diameter, f"circuits.{n}.outside_diameter") for n, c in self.models.items()}
+        self.heads = {n: None if c.head is None else own_mm(c.head, f"circuits.{n}.head", 0.5) for n, c in self.models.items()}
+        self.ods = {n: None if c.outside_diameter is None else own_mm(c.outside_diameter, f"circuits.{n}.outside_diameter", 0.5) for n, c in self.models.items()}
         self.requests: dict[tuple[str, str], Request] = {}
         for n, c in self.models.items():
             feed, load, back = self._end(self.circuits.feeds[n]), self._end(self.circuits.loads[n]), self.circuits.returns[n]
@@ -304,7 +307,7 @@ class _Work:
         loops = sum(e.thing.kind == "board" for e in (feed, load))
         radius = own_mm(c.bend_radius, f"circuits.{n}.bend_radius") if c.bend_radius is not None else least_radius_mm(self._od(n), c.signal)
         lengths = [None if r is None else cut_length(r.length_mm, *tails, loops, bow_allowance_mm(r, radius)) for r in (route, back)]
-        upstream = made[up].drop_volt if (up := self.circuits.supply.get(n)) is not None else 0.0
+        upstream = made[up].drop_volt if (up := self.circuits.supply.get(n)) is not None and not made[up].starter else 0.0
         straight = float(np.linalg.norm(feed.terminal.at - load.terminal.at))
         hot = route is not None and any(self.boat.spaces[s].site == "engine" for s in route.spaces if s in self.boat.spaces)
         counts = bundled if volts >= BUNDLE_VOLT or self.files.job.job.bundling else 0
@@ -325,14 +328,17 @@ class _Work:
             1 if self._single(n) else 2, self.heads[n], own, upstream + own, straight, straight_size, decides,
             None if (c.mains or c.signal or c.starter) else fuse_for(c, conductor, hot, counts), c.mains, c.signal, self._why_not(n, route, back),
             c.starter, hot, bundled, radius, tuple(tight_bends(route, radius)) if route is not None else (),
-            beside_power_mm(route, power, self.data_router.graph) if c.signal and route is not None else 0.0, down, up_size,
+            beside_power_mm(route, power, self.data_router.graph) if c.signal and route is not None else 0.0, down, up_size, (),
+            carries(conductor, hot, counts) if conductor is not None else 0.0,
         )
 
     def _why_not(self, n: str, route: Route | None, back: Route | None) -> str:
         if route is not None and back is not None:
             return ""
-        c, r = self.models[n], self.requests[n, "out"]
+        c, r = self.models[n], self.requests[n, "out" if route is None else "back"]
         small = self._too_small(n)
+        if c.avoid and self._router(n).route(r.start, r.goal, r.via, small) is not None:
+            return f"no way that avoids {', '.join(self.boat.joint_label(j) for j in c.avoid)}: leave 'avoid' out and there is one"
         if small and self._router(n).route(r.start, r.goal, r.via, list(c.avoid)) is not None:
             head = self.heads[n] or 0.0
             names = ", ".join(self.boat.joint_label(j) for j in small[:3])
@@ -346,11 +352,12 @@ class _Work:
             if other is not None:
                 names = ", ".join(self.boat.joint_label(j) for j in other.joints if j in bare)
                 return f"the only way is through {names}, whose edge is bare and may not be edged: allow edging there, or cut another hole"
+        a, b = (c.feed, c.load) if route is None else (c.load, c.returns_to)
         closed = frozenset(f"{s.name}.{f}" for s in self.boat.spaces.values() for f in s.closed) | frozenset(self.boat.hazards)
         other = Router(ways_of(self.boat, closed), self.stops).route(r.start, r.goal, list(c.via), list(c.avoid))
         if other is not None:
-            return f"no way for cable from {c.feed} to {c.load} that keeps off closed surfaces and hazards: the nearest is {other.length_mm / 1000:.1f} m across them; open a surface, or add a tray or pipe"
-        return f"no way for cable from {c.feed} to {c.load}: add a hole, pipe or tray between their spaces"
+            return f"no way for cable from {a} to {b} that keeps off closed surfaces and hazards: the nearest is {other.length_mm / 1000:.1f} m across them; open a surface, or add a tray or pipe"
+        return f"no way for cable from {a} to {b}: add a hole, pipe or tray between their spaces"
 
     # -- what rules have added ---------------------------------------------------------------------
 

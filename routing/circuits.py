@@ -85,6 +85,15 @@ class Circuits:
                 near = difflib.get_close_matches(c.cable, sizes, n=1)
                 self._say(f"circuits.{n}.cable", shown(c.cable), "a size of the catalogue: " + ", ".join(sizes), f"did you mean '{near[0]}'?" if near else "")
 
+        sizes = [k.name for k in catalogue(self.files.job.job.catalogue)]
+        for i, stock in enumerate(self.files.job.stock):
+            if stock.cable not in sizes:
+                near = difflib.get_close_matches(stock.cable, sizes, n=1, cutoff=0.3)
+                self._say(f"stock[{i + 1}].cable", shown(stock.cable), "a size of the catalogue: " + ", ".join(sizes), f"did you mean '{near[0]}'?" if near else "")
+        for n, c in self.models.items():
+            if c.lead_lengths and not c.signal:
+                self._say(f"circuits.{n}.lead_lengths", f"{len(c.lead_lengths)} lengths", "ready-made leads only where signal = true", "power cable is cut from drums")
+
     def _backbones(self) -> None:
         """Names in backbones that nothing in the job has; `bus_ends` are the terminals their drops go to."""
         self.bus_ends: list[tuple[Thing, Terminal]] = []

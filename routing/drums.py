@@ -86,19 +86,67 @@ def plan_drums(pieces_mm: list[float], stocks: list[Stock], seconds: float = SOL
     sizes = np.array(sorted(demand, reverse=True), dtype=np.int64)
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
     room = np.array([int(s.length_mm // grid) for s in stocks], dtype=np.int64)
-    columns, kinds, bound = _columns(sizes, need, room, stocks)
+    greedy = _greedy(pieces_mm, stocks)
     until = perf_counter() + seconds
-    chosen = _whole(columns, kinds, need, stocks, seconds * (WHOLE_SHARE_FEW if len(sizes) < MANY_SIZES else WHOLE_SHARE))
-    price = np.array([stocks[k].cost for k in kinds])
-    least = bound if any(abs(s.cost - round(s.cost)) > 1e-9 for s in stocks) else float(np.ceil(bound - 1e-6))
-    if float(price @ chosen) > least + 1e-6 and all(s.count is None for s in stocks):
-        dived = _dive(columns, kinds, sizes, need, room, stocks, least, float(price @ chosen), until)
-        if dived is not None:
-            columns, kinds, chosen = dived
-    cuts = _cuts(chosen, columns, kinds, sizes, stocks, pieces_mm, grid)
+    columns, kinds, bound = _columns(sizes, need, room, stocks, until)
+    if columns is None:
+        bound = _plain_bound(pieces_mm, stocks)
+    cuts = greedy
+    if columns is not None:
+        cuts = _better(columns, kinds, sizes, need, room, stocks, bound, greedy, pieces_mm, grid, seconds)
+    if cuts is None:
+        raise RoutingError("the drums and remnants at hand cannot hold all the runs: allow more drums")
     cost = sum(c.stock.cost for c in cuts)
     whole_costs = all(abs(s.cost - round(s.cost)) < 1e-9 for s in stocks)
     return DrumPlan(cuts, cost, float(np.ceil(bound - 1e-6)) if whole_costs else bound)
+
+
+def _better(
+    columns: Array, kinds: Ints, sizes: Ints, need: Array, room: Ints, stocks: list[Stock], bound: float, greedy: tuple[Cut, ...] | None,
+    pieces_mm: list[float], grid: int, seconds: float,
+) -> tuple[Cut, ...] | None:
+    """The cheapest of the greedy plan, the whole-number program over the patterns, and dives through the linear program."""
+    until = perf_counter() + seconds
+    price = np.array([stocks[k].cost for k in kinds])
+    chosen = _whole(columns, kinds, need, stocks, seconds * (WHOLE_SHARE_FEW if len(sizes) < MANY_SIZES else WHOLE_SHARE))
+    best = float("inf") if greedy is None else sum(c.stock.cost for c in greedy)
+    plan: tuple[Array, Ints, Ints] | None = None
+    if chosen is not None and float(price @ chosen) < best - 1e-9:
+        best, plan = float(price @ chosen), (columns, kinds, chosen)
+    least = bound if any(abs(s.cost - round(s.cost)) > 1e-9 for s in stocks) else float(np.ceil(bound - 1e-6))
+    if best > least + 1e-6 and all(s.count is None for s in stocks):
+        plan = _dive(columns, kinds, sizes, need, room, stocks, least, best, until) or plan
+    return greedy if plan is None else _cuts(plan[2], plan[0], plan[1], sizes, stocks, pieces_mm, grid)
+
+
+def _greedy(pieces_mm: list[float], stocks: list[Stock]) -> tuple[Cut, ...] | None:
+    """The longest piece first into the fullest length it fits; each length then as cheap as holds it. None when it runs out."""
+    left = {i: s.count for i, s in enumerate(stocks)}
+    bins: list[tuple[int, list[float]]] = []
+    for p in sorted(pieces_mm, reverse=True):
+        fits = [(stocks[i].length_mm - sum(held) - p, k) for k, (i, held) in enumerate(bins) if not stocks[i].single and stocks[i].length_mm - sum(held) >= p - 1e-9]
+        if fits:
+            bins[min(fits)[1]][1].append(p)
+            continue
+        new = [i for i, s in enumerate(stocks) if s.length_mm >= p - 1e-9 and (left[i] is None or (left[i] or 0) > 0)]
+        if not new:
+            return None
+        i = min(new, key=lambda i: (stocks[i].count is None, stocks[i].single, stocks[i].cost / stocks[i].length_mm))
+        if left[i] is not None:
+            left[i] = (left[i] or 0) - 1
+        bins.append((i, [p]))
+    out = []
+    for i, held in bins:
+        cheaper = [s for s in stocks if s.count is None and s.length_mm >= sum(held) - 1e-9 and (not s.single or len(held) == 1) and s.cost < stocks[i].cost]
+        out.append(Cut(min(cheaper, key=lambda s: s.cost) if cheaper and stocks[i].count is None else stocks[i], tuple(held)))
+    return tuple(sorted(out, key=lambda c: (-c.stock.length_mm, c.left_mm)))
+
+
+def _plain_bound(pieces_mm: list[float], stocks: list[Stock]) -> float:
+    """What no plan can be below, where there is no time for more: the length beyond all remnants at the best price a mm."""
+    at_hand = sum(s.length_mm * s.count for s in stocks if s.count is not None)
+    rate = min((s.cost / s.length_mm for s in stocks if s.count is None), default=0.0)
+    return max(0.0, sum(pieces_mm) - at_hand) * rate
 
 
 def _grid(pieces_mm: list[float], stocks: list[Stock]) -> int:
@@ -110,8 +158,8 @@ def _grid(pieces_mm: list[float], stocks: list[Stock]) -> int:
     return measure if max(lengths) / measure <= MOST_STEPS else GRID_MM
 
 
-def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock]) -> tuple[Array, Ints, float]:
-    """Patterns (pieces, columns), the stock of each, and the linear bound."""
+def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock], until: float) -> tuple[Array | None, Ints, float]:
+    """Patterns (pieces, columns), the stock of each, and the linear bound; no patterns when time runs out before the bound is proven."""
     columns: list[Array] = []
     kinds: list[int] = []
     for i, size in enumerate(sizes):
@@ -122,7 +170,7 @@ def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock]) -> tuple
                 columns.append(col)
                 kinds.append(k)
     limits = [(k, s.count) for k, s in enumerate(stocks) if s.count is not None]
-    while len(columns) < MOST_COLUMNS:
+    while len(columns) < MOST_COLUMNS and perf_counter() < until:
         a, c = np.array(columns).T, np.array([stocks[k].cost for k in kinds])
         rows = [-a] + [np.array([[-0.0 + (1.0 if kinds[j] == k else 0.0) for j in range(len(kinds))]]) for k, _ in limits]
         right = np.concatenate([-need, [float(n) for _, n in limits if n is not None]])
@@ -143,7 +191,7 @@ def _columns(sizes: Ints, need: Array, room: Ints, stocks: list[Stock]) -> tuple
                 added = True
         if not added:
             return np.array(columns).T, np.array(kinds), float(found.fun)
-    raise RoutingError("the cutting plan has too many patterns: split the list by cable size")
+    return None, np.zeros(0, dtype=np.int64), 0.0
 
 
 def _dive(
@@ -239,17 +287,15 @@ def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Arr
     return col, value
 
 
-def _whole(columns: Array, kinds: Ints, need: Array, stocks: list[Stock], seconds: float) -> Ints:
-    """How often each pattern is cut, in whole numbers."""
+def _whole(columns: Array, kinds: Ints, need: Array, stocks: list[Stock], seconds: float) -> Ints | None:
+    """How often each pattern is cut, in whole numbers; None when no answer came in time."""
     cost = np.array([stocks[k].cost for k in kinds])
     rules = [LinearConstraint(columns, lb=need)]
     for k, s in enumerate(stocks):
         if s.count is not None:
             rules.append(LinearConstraint((kinds == k).astype(float)[None], ub=float(s.count)))
     found = milp(cost + 1e-9, constraints=rules, integrality=np.ones(len(cost)), options={"time_limit": seconds})
-    if found.x is None:
-        raise RoutingError("the drums and remnants at hand cannot hold all the runs: allow more drums")
-    return np.round(found.x).astype(np.int64)
+    return None if found.x is None else np.round(found.x).astype(np.int64)
 
 
 def _cuts(chosen: Ints, columns: Array, kinds: Ints, sizes: Ints, stocks: list[Stock], pieces_mm: list[float], grid: int) -> tuple[Cut, ...]:

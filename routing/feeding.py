@@ -20,6 +20,7 @@ HOT_ENGINE_DEGC: Final = 75.0
 CONTACT_OHM: Final = {"isolator": 0.0002, "fuse": 0.0005, "switch": 0.005}  # memory
 SHUNT_OHM: Final = 0.05 / 500
 FUSE_VOLT: Final = 0.08  # drop of a blade or bolted fuse at its rating: memory
+OUTPUT: Final = " output"
 SOURCE_OHM: Final = 1e-6  # drop is told from the battery's terminals
 
 
@@ -46,9 +47,9 @@ def feed_network(cabling: Cabling) -> tuple[dict[str, Fed], list[RuleFinding]]:
 def _solved(cabling: Cabling, degc: float, engine_degc: float) -> tuple[dict[str, float], dict[str, float]]:
     """(drop in percent at each end load, current through each cable)."""
     circuits = cabling.circuits
-    cables = [c for c in cabling.cables if c.conductor is not None and c.length is not None and c.back_length is not None and not c.starter]
-    cables = [c for c in cables if (f := circuits.feeds[c.number]) is not None and f.kind not in CHARGERS]
+    cables = [c for c in cabling.cables if c.conductor is not None and c.length is not None and c.back_length is not None]
     feeding = {up for n, up in circuits.supply.items() if up is not None}
+    cables = [c for c in cables if (f := circuits.feeds[c.number]) is not None and (f.kind not in CHARGERS or c.number in feeding)]
     branches: list[Branch] = []
     loads: list[Load] = []
     places: dict[str, End] = {}
@@ -56,24 +57,25 @@ def _solved(cabling: Cabling, degc: float, engine_degc: float) -> tuple[dict[str
         feed, load = circuits.feeds[c.number], circuits.loads[c.number]
         if feed is None or load is None or c.conductor is None or c.length is None or c.back_length is None:
             continue
-        places.setdefault(feed.place, feed)
+        spot = feed.place + (OUTPUT if feed.kind in CHARGERS else "")  # what a charger gives is not what it takes
+        places.setdefault(spot, feed)
         places.setdefault(load.place, load)
         t = engine_degc if c.hot else degc
         back = circuits.returns[c.number]
-        home = feed.place if back is None else back.place
+        home = spot if back is None else back.place
         if back is not None:
             places.setdefault(back.place, back)
         fuse = FUSE_VOLT / c.fuse_amp if c.fuse_amp else 0.0
         there, here = c.conductor.ohm(c.length.cut_mm, t) + fuse, c.conductor.ohm(c.back_length.cut_mm, t)
-        branches += [Branch(c.number, f"{feed.place} +", f"{load.place} + {c.number}", there), Branch(f"{c.number} back", f"{load.place} - {c.number}", f"{home} -", here)]
+        branches += [Branch(c.number, f"{spot} +", f"{load.place} + {c.number}", there), Branch(f"{c.number} back", f"{load.place} - {c.number}", f"{home} -", here)]
         model = circuits.models[c.number]
         if c.number in feeding or load.kind == "battery":
             branches += [Branch(f"{c.number} end", f"{load.place} + {c.number}", f"{load.place} +", 0.0), Branch(f"{c.number} end back", f"{load.place} - {c.number}", f"{load.place} -", 0.0)]
-        else:
+        elif not c.starter:  # a starter turns for seconds: it is no part of what is on
             share = _share_on(cabling, c.number)
             watt = None if model.watts is None else model.watts * share
             loads.append(Load(f"circuit {c.number}", f"{load.place} + {c.number}", f"{load.place} - {c.number}", None if watt is not None else c.amps * share, watt))
-    sources = [Source(p, f"{p} +", f"{p} -", _nominal(cabling, p), SOURCE_OHM) for p, e in places.items() if e.kind == "battery"]
+    sources = [Source(p, f"{p} +", f"{p} -", _nominal(cabling, p.removesuffix(OUTPUT)), SOURCE_OHM) for p, e in places.items() if e.kind == "battery" or p.endswith(OUTPUT)]
     branches += _boards(cabling, places)
     found = solve(sources, branches, loads)
     volts = {c.number: c.volts for c in cables}
@@ -83,7 +85,7 @@ def _solved(cabling: Cabling, degc: float, engine_degc: float) -> tuple[dict[str
 
 def _nominal(cabling: Cabling, place: str) -> float:
     fed = [c.volts for c in cabling.cables if (f := cabling.circuits.feeds[c.number]) is not None and f.place == place]
-    return fed[0] if fed else 12.0
+    return fed[0] if fed else cabling.circuits.files.job.job.volts
 
 
 def _share_on(cabling: Cabling, number: str) -> float:
@@ -103,7 +105,7 @@ def _boards(cabling: Cabling, places: dict[str, End]) -> list[Branch]:
     fed_places = set()
     for n in circuits.models:
         load, feed = circuits.loads[n], circuits.feeds[n]
-        if load is None or feed is None or circuits.models[n].mains or circuits.models[n].signal or feed.kind in CHARGERS:
+        if load is None or feed is None or circuits.models[n].mains or circuits.models[n].signal or (feed.kind in CHARGERS and n not in set(circuits.supply.values())):
             continue
         fed_places.add(load.place)
         if load.thing.kind == "board" and feed.thing is not load.thing:

@@ -5,6 +5,7 @@ from math import ceil, pi
 from typing import Final
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from layout.frames import Array
 from layout.parts import OUTSIDE, Boat
@@ -103,7 +104,7 @@ def choose_leads(cabling: Cabling) -> tuple[list[Lead], list[RuleFinding]]:
         model = cabling.circuits.models[c.number]
         if not model.lead_lengths or c.length is None:
             continue
-        lengths = sorted(own_mm(x, f"circuits.{c.number}.lead_lengths[{i + 1}]") for i, x in enumerate(model.lead_lengths))
+        lengths = sorted(own_mm(x, f"circuits.{c.number}.lead_lengths[{i + 1}]", 1.0) for i, x in enumerate(model.lead_lengths))
         needs = c.length.cut_mm
         fit = next((x for x in lengths if x >= needs), None)
         if fit is None:
@@ -148,6 +149,7 @@ def _park(cabling: Cabling, c: Cable, coil: tuple[float, float, float], power: A
     boat = cabling.circuits.boat
     ends = [e for e in (cabling.circuits.loads[c.number], cabling.circuits.feeds[c.number]) if e is not None and e.thing.space != OUTSIDE]
     best: tuple[tuple[bool, float], str, Array, float] | None = None
+    tree = cKDTree(power) if len(power) else None
     for e in ends:
         space = boat.spaces[e.thing.space]
         blocked = _blocks(boat, e.thing.space) + taken
@@ -164,7 +166,7 @@ def _park(cabling: Cabling, c: Cable, coil: tuple[float, float, float], power: A
             spots = spots[~hit]
             if not len(spots):
                 continue
-            away = np.linalg.norm(spots[:, None] - power, axis=2).min(axis=1) if len(power) else np.full(len(spots), np.inf)
+            away = tree.query(spots)[0] if tree is not None else np.full(len(spots), np.inf)
             near = np.linalg.norm(spots - e.terminal.at, axis=1)
             k = int(np.lexsort((near, away < OFF_POWER_MM))[0])
             mark = (bool(away[k] < OFF_POWER_MM), float(near[k]))

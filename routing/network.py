@@ -74,10 +74,10 @@ def solve(sources: list[Source], branches: list[Branch], loads: list[Load]) -> S
     at = {n: i for i, n in enumerate(names)}
     island, ground = _islands(names, at, sources, branches)
     for load in loads:
-        if island[at[load.plus]] != island[at[load.minus]]:
-            raise RoutingError(f"{load.name} has its plus on one network and its minus on another: bring its minus back to the battery that feeds it")
         if island[at[load.plus]] not in ground:
             raise RoutingError(f"{load.name} has no source: feed it from a battery, or from something a battery feeds")
+        if island[at[load.plus]] != island[at[load.minus]]:
+            raise RoutingError(f"{load.name} has its plus on one network and its minus on another: bring its minus back to the battery that feeds it")
     free = np.array([i for i in range(len(names)) if island[i] in ground and ground[island[i]] != i], dtype=np.int64)
     place = np.full(len(names), -1)
     place[free] = np.arange(len(free))

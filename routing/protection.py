@@ -58,11 +58,12 @@ def protection(cabling: Cabling) -> tuple[list[FusePlace], list[RuleFinding]]:
         if feed is None or load is None:
             continue
         if c.starter:
+            found += _overload(c, c.carries_amp)
             places.append(FusePlace(c.number, c.label, None, "none: a starter feed is exempt", 0.0, 0.0, c.amps, c.conductor.ampacity_amp, 0.0, "keep it short, sheathed and away from metal"))
             continue
         place = _place(cabling, c, feed, load, _fault(cabling, c.number))
         places.append(place)
-        found += _distance(c, place) + _rating(c, place) + _breaking(cabling, c, place)
+        found += _overload(c, place.carries_amp) + _distance(c, place) + _rating(c, place) + _breaking(cabling, c, place)
     return places, found + _steps(cabling) + _isolators(cabling) + _shunt(cabling) + _pumps(cabling)
 
 
@@ -82,6 +83,13 @@ def _batteries(cabling: Cabling, number: str) -> list[End]:
         root = next((n for n, e in circuits.loads.items() if e is not None and load is not None and e.thing is load.thing and (f := circuits.feeds[n]) is not None and f.kind == "battery"), root)
         first = circuits.feeds[root]
     found = [first] if first is not None and first.kind == "battery" else []
+    board = circuits.loads[root]
+    if board is not None and board.thing.kind == "board":  # every battery with a cable of its own to the same board
+        for n, load in circuits.loads.items():
+            feed = circuits.feeds[n]
+            own = load is not None and load.thing is board.thing and not circuits.models[n].starter and not circuits.models[n].mains
+            if own and feed is not None and feed.kind == "battery" and all(e.place != feed.place for e in found):
+                found.append(feed)
     grown = True
     while grown:
         grown = False
@@ -150,9 +158,17 @@ def _distance(c: Cable, p: FusePlace) -> list[RuleFinding]:
     )]
 
 
+def _overload(c: Cable, carries_amp: float) -> list[RuleFinding]:
+    """More current than the size carries where it lies."""
+    if c.amps <= carries_amp + 1e-9:
+        return []
+    remedy = f"Take {c.up.conductor.name} or larger, or share the load over two cables" if c.up else "Share the load over two cables"
+    return [RuleFinding(Weight.MUST, _about(c), "a cable that carries its load", "33 CFR 183.425 table 5", f"{c.amps:g} A load, {carries_amp:.0f} A cable", f"{c.amps:g} A", remedy)]
+
+
 def _rating(c: Cable, p: FusePlace) -> list[RuleFinding]:
     if p.amp is None:
-        up = f"{c.up.conductor.name} takes one" if c.up else "share the load over two cables"
+        up = "take a larger cable, or share the load over two" if c.up else "share the load over two cables"
         return [RuleFinding(Weight.MUST, _about(c), "a fuse between the load and what the cable carries", "33 CFR 183.455(c)", f"no standard fuse between {c.amps:g} A and {p.carries_amp:.0f} A", "one", up[0].upper() + up[1:])]
     out = []
     if p.amp < c.amps:
@@ -181,7 +197,7 @@ def _breaking(cabling: Cabling, c: Cable, p: FusePlace) -> list[RuleFinding]:
         if feed.kind == "battery" or p.breaks_amp > 5000:
             return [RuleFinding(
                 Weight.SHOULD, _about(c), "a device that can break the battery's fault current", "ABYC E-11; " + _fault(cabling, c.number)[2], "breaking current of the fuse not given",
-                f"{needed / 1000:.1f} kA", f"Buy a fuse class that breaks {needed / 1000:.1f} kA and write it in as interrupts_amps",
+                f"{needed / 1000:.1f} kA", f"Buy a fuse class that breaks {needed / 1000:.1f} kA and write it in as fuse_interrupts_amps of the circuit",
             )]
         return []
     if known + 1e-9 < needed:
@@ -299,7 +315,7 @@ def _pumps(cabling: Cabling) -> list[RuleFinding]:
             f = cabling.circuits.feeds[up]
             boards |= {f.thing.name} if f is not None else set()
             up = cabling.circuits.supply.get(up)
-        if any("isolator" in boat.things[b].parts.values() for b in boards if b in boat.things):
+        if any("isolator" in (boat.things[b].kind, *boat.things[b].parts.values()) for b in boards if b in boat.things):
             out.append(RuleFinding(
                 Weight.SHOULD, f"Circuit {n}, {model.label}", "a bilge pump that works with the isolator off", "ABYC E-11 and ISO 10133 allow the bypass; common practice",
                 f"fed from {feed.place}, behind the isolator", "a feed from the battery side with a fuse of its own", "Take it from the battery side of the isolator and set bypass = true",

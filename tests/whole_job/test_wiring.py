@@ -207,3 +207,60 @@ def test_every_demo_table_can_be_worded(demo: JobResult) -> None:
     assert all(len(r) == len(CIRCUIT_HEAD) for r in rows)
     assert all(len(r) == len(s.head) == len(s.widths) for s in sections(demo.wiring) for r in s.rows)
     assert len(cut_list(demo)) >= len(demo.files.job.boards)
+
+
+def test_more_current_than_the_cable_carries_must_be_put_right(tmp_path: Path) -> None:
+    w = make(tmp_path, HULL + HOLE, JOB.replace("amps = 20", 'amps = 50\ncable = "2.5 mm²"\nfuse_amp = 50'))
+    assert any(f.rule == "a cable that carries its load" and f.weight is Weight.MUST for f in w.findings)
+    assert not w.cabling.cables[0].well
+
+
+def test_another_hazard_does_not_silence_the_petrol_rule(tmp_path: Path) -> None:
+    petrol = HULL.replace("to = [1000, 1000, 800]", "to = [1000, 1000, 800]\npetrol = true", 1)
+    water = '[hazards.bilge]\nkind = "bilge water"\nspace = "a"\nfrom = [0, 0, 0]\nto = [100, 100, 20]\n'
+    for hull in (petrol, petrol + water):
+        assert any("petrol space" in f.rule for f in make(tmp_path, hull + HOLE, JOB).findings)
+
+
+def test_a_battery_under_a_tank_is_told_how_far_to_go(tmp_path: Path) -> None:
+    tank = '[hazards.tank]\nlabel = "fuel tank"\nkind = "fuel"\nspace = "a"\nfrom = [0, 0, 500]\nto = [1000, 1000, 700]\n'
+    (f,) = [f for f in make(tmp_path, HULL + HOLE + tank, JOB).findings if "straight above or below fuel" in f.rule]
+    # the battery's box runs 213.5 to 386.5 across and 135 to 465 along: 386.5 + 10 is the shortest way out
+    assert "Move it 396 mm" in f.remedy or "Move it 397 mm" in f.remedy
+
+
+@pytest.mark.parametrize("line", ['tail_load = "-9 m"', 'fuse_at = "-9 m"', 'bend_radius = "-9 mm"', 'signal = true\nlead_lengths = ["-9 m"]', 'head = "-9 mm"'])
+def test_lengths_below_nothing_are_refused(tmp_path: Path, line: str) -> None:
+    with pytest.raises(JobError) as e:
+        make(tmp_path, HULL + HOLE, JOB + line + "\n")
+    assert "at least" in e.value.findings[0].expected
+
+
+def test_stock_and_leads_that_make_no_sense_are_told_together(tmp_path: Path) -> None:
+    extra = 'lead_lengths = ["9 m"]\n[[stock]]\ncable = "2.5mm2"\nlength = "50 m"\n'
+    with pytest.raises(JobError) as e:
+        make(tmp_path, HULL + HOLE, JOB + extra)
+    keys = {f.key: f for f in e.value.findings}
+    assert "did you mean '2.5 mm²'" in keys["stock[1].cable"].hint
+    assert "circuits.2.lead_lengths" in keys
+
+
+def test_avoiding_the_only_way_is_told_as_that(tmp_path: Path) -> None:
+    assert "leave 'avoid' out" in light(make(tmp_path, HULL + HOLE, JOB + 'avoid = ["h"]\n'))
+
+
+def test_a_load_on_the_starters_stud_does_not_carry_the_starters_drop(tmp_path: Path) -> None:
+    starter = '[gear.engine]\nitem = "starter_motor"\nspace = "a"\nat = [600, 200, 100]\nfixed_already = true\n[circuits.S]\nlabel = "Start"\nfeed = "battery.plus"\nload = "engine.plus"\namps = 150\nstarter = true\n'
+    w = make(tmp_path, HULL + HOLE, JOB.replace('feed = "panel.out"', 'feed = "engine.plus"') + starter)
+    lamp = next(c for c in w.cabling.cables if c.number == "2")
+    assert lamp.drop_percent < 3
+    assert w.fed["2"].hot_percent is not None
+
+
+def test_batteries_on_one_board_are_counted_together(tmp_path: Path) -> None:
+    board = '[boards.main]\nplate = [400, 200, 12]\nspace = "a"\nat = [500, 970, 500]\nfront = "starboard"\nalong = "forward"\nparts.bus = { item = "bus_bar", at = [200, 100] }\n'
+    second = '[gear.other]\nitem = "battery_31"\nspace = "a"\nat = [300, 600, 0]\nfixed_already = true\n'
+    feeds = "".join(f'[circuits.B{k}]\nlabel = "B{k}"\nfeed = "{b}.plus"\nload = "main.bus.feed"\namps = 60\nfuse_at = 100\n' for k, b in enumerate(("battery", "other")))
+    w = make(tmp_path, HULL + HOLE, JOB.replace('feed = "battery.plus"', 'feed = "main.bus.out"') + board + second + feeds)
+    # two of 650 A cold cranking: ABYC E-11 asks 5000 A of main devices above 1100
+    assert {p.breaks_amp for p in w.fuses if p.number in ("B0", "B1")} == {5000.0}
