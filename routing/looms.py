@@ -25,6 +25,8 @@ from routing.steiner import steiner_tree
 SCALINGS: Final = 12  # rounds of slope scaling
 MOST_PASSES: Final = 20
 EXACT_SIZE: Final = 12_000  # demands x trunks a whole-number program is tried on
+CLOSE: Final = 1e-4
+STALE: Final = 12  # steps without a better bound before they are halved
 NONE: Final = -1
 
 
@@ -100,6 +102,8 @@ def plan_looms(graph: TrunkGraph, demands: list[Demand], seconds: float = 2.0) -
     c = _cost(tried, graph.fixed, run)
     if c < cost - 1e-9:
         best, cost = tried, c
+    if cost > bound * (1 + CLOSE) and run.size > EXACT_SIZE and np.isfinite(run).all():
+        bound = max(bound, _priced_bound(net, best, cost, until))
     if cost > bound + 1e-6 and run.size <= EXACT_SIZE and perf_counter() < until:
         bound, best = _exact(net, graph.nodes, best, cost, bound, slack, until)
         cost = _cost(best, graph.fixed, run)
@@ -315,6 +319,43 @@ def _raise_once(tail, to, edge, slack, left, inside, starts, active):  # type: i
         if not grown and step <= 0:
             continue
     return total
+
+
+def _priced_bound(net: Net, best: list[Ints], cost: float, until: float) -> float:
+    """A bound by sharing out each trunk's fixed cost among the demands and laying each by itself, the shares improved by subgradient steps.
+
+    For any shares w >= 0: sum of shortest ways at run + w, plus min(0, fixed - sum of shares) over the trunks.
+    Source of the steps: Held, Wolfe and Crowder, "Validation of subgradient optimization", Mathematical Programming 6, 1974.
+    """
+    first, to, edge, fixed, run, starts, goals = net
+    count, m = run.shape
+    share = np.zeros((count, m))
+    users = np.zeros(m)
+    for k, p in enumerate(best):
+        share[k, p] = 1.0
+        users[p] += 1
+    share = np.where(users > 0, share / np.maximum(users, 1), 1.0 / count) * fixed
+    bound, scale, stale = 0.0, 1.0, 0
+    while perf_counter() < until and scale > 1e-3:
+        over = fixed - share.sum(axis=0)
+        step = np.zeros((count, m))
+        value = float(np.minimum(over, 0.0).sum())
+        for k in range(count):
+            path = _lay(first, to, edge, run[k] + share[k], int(starts[k]), int(goals[k]))
+            value += float((run[k] + share[k])[path].sum())
+            step[k, path] = 1.0
+        step -= (over < 0).astype(np.float64)
+        if value > bound + 1e-9 * cost:
+            bound, stale = value, 0
+        else:
+            stale += 1
+            if stale >= STALE:
+                scale, stale = scale / 2, 0
+        norm = float((step**2).sum())
+        if norm < 1e-9 or bound >= cost - 1e-9:
+            break
+        share = np.maximum(0.0, share + scale * (cost - value) / norm * step)
+    return bound
 
 
 def _exact(net: Net, nodes: int, best: list[Ints], cost: float, bound: float, slack: Array, until: float) -> tuple[float, list[Ints]]:
