@@ -9,7 +9,7 @@ from pathlib import Path
 from layout.fit import Answer, ThingFit
 from layout.parts import Thing
 from viewer.files import csv_text, write_bytes
-from viewer.result import JobResult, mm_and_inches
+from viewer.result import JobResult, full_words, mm_and_inches
 from viewer.scene import inside, strip, whole_boat
 from viewer.table import clearance_words, decides_words
 from viewer.wiring_words import Section, sections
@@ -169,7 +169,7 @@ def _fills(result: JobResult) -> tuple[tuple[str, ...], ...]:
         todo = [t for t in ("fit edging" if f.needs_edging else "", f"too full: {f.least_bore_mm:.0f} mm bore would do" if f.too_full else "") if t]
         if f.may_jam:
             todo.append("three like cables may wedge: pull them together")
-        rows.append((f.label, f"{f.bore_mm:.0f} mm", str(f.cables), f"{f.fill:.0%}", f"{f.limit:.0%}", "; ".join(todo) or "-"))
+        rows.append((f.label, f"{f.bore_mm:.0f} mm", str(f.cables), full_words(f), f"{f.limit:.0%}", "; ".join(todo) or "-"))
     return tuple(rows)
 
 

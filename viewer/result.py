@@ -113,7 +113,7 @@ def next_steps(fits: tuple[ThingFit, ...], wiring: Wiring) -> list[str]:
             out.append(f"Circuit {c.number}, {c.label}: {c.drop_percent:.1f} % drop is over {c.drop_limit_percent:g} %; feed it from nearer, or use two runs.")
     for f in fills:
         if f.too_full:
-            out.append(f"{f.label}: {f.fill:.0%} full, {f.limit:.0%} allowed; fit a bore of {np.ceil(f.least_bore_mm):.0f} mm or move a cable.")
+            out.append(f"{f.label}: {full_words(f)} full, {f.limit:.0%} allowed; fit a bore of {np.ceil(f.least_bore_mm):.0f} mm or move a cable.")
         if f.needs_edging:
             out.append(f"{f.label}: bare edge; fit edging or a grommet before any cable goes through.")
         if f.may_jam:
@@ -129,6 +129,11 @@ def next_steps(fits: tuple[ThingFit, ...], wiring: Wiring) -> list[str]:
     if any(c.mains for c in cables):
         out.append("Mains (AC) wiring is shown for its space and route only: have it sized, fitted and tested by a licensed person.")
     return out
+
+
+def full_words(f: Filled) -> str:
+    """How full a bore is: with a decimal where rounding would hide that it is over."""
+    return f"{f.fill:.0%}" if abs(f.fill - f.limit) > 0.01 else f"{f.fill:.2%}"
 
 
 def _urgency(f: ThingFit) -> int:

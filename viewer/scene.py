@@ -12,6 +12,7 @@ from layout.fit import Answer, ThingFit
 from layout.frames import Array
 from layout.parts import OUTSIDE, Boat, Hazard, Opening, Thing
 from layout.passage import BoxSet, Pose
+from routing.bends import smooth
 from routing.cables import Cable
 from routing.supports import bundle_mm
 from routing.trunks import Run
@@ -239,7 +240,7 @@ def draw_cables(p: Any, cables: tuple[Cable, ...], radius: float) -> None:
     for k, c in enumerate(cables):
         if c.route is None:
             continue
-        line = c.route.polyline
+        line = smooth(c.route, c.radius_mm)
         if len(line) < 2:
             continue
         mesh = pv.lines_from_points(line).tube(radius=radius * (1.0 if c.amps < 30 else 1.7), n_sides=10)

@@ -7,7 +7,7 @@ from rich.text import Text
 
 from layout.fit import Answer, ThingFit
 from routing.cables import Cable
-from viewer.result import JobResult
+from viewer.result import JobResult, full_words
 
 
 def print_result(result: JobResult, console: Console) -> None:
@@ -78,5 +78,5 @@ def _fills(result: JobResult) -> Table:
     for f in result.fills:
         if f.too_full or f.needs_edging:
             what = ", ".join(t for t in ("too full" if f.too_full else "", "edge it" if f.needs_edging else "") if t)
-            table.add_row(Text(f.label), f"{f.bore_mm:.0f} mm", f"{f.fill:.0%}", f"{f.limit:.0%}", what)
+            table.add_row(Text(f.label), f"{f.bore_mm:.0f} mm", full_words(f), f"{f.limit:.0%}", what)
     return table
