@@ -12,12 +12,13 @@ from typing import Final
 import numpy as np
 
 from layout.errors import Finding, JobError, SizeError
+from layout.frames import Array
 from layout.job.models import CircuitModel
 from layout.job.models import Length as LengthText
 from layout.job.reading import JobFiles, shown
 from layout.parts import Boat, Hazard
 from layout.sizes import Sizes
-from routing.bends import bow_allowance_mm, least_radius_mm, tight_bends
+from routing.bends import TightBend, bow_allowance_mm, least_radius_mm, tight_bends
 from routing.cables import Cable, Detour
 from routing.circuits import Circuits, End
 from routing.conductors import Conductor, catalogue
@@ -25,16 +26,18 @@ from routing.lengths import OTHER_TAIL_MM, TAIL_MM, cut_length
 from routing.looms import LoomPlan
 from routing.pulling import passes
 from routing.routes import Route, Router, Stop
-from routing.separation import beside_power_mm, weights
+from routing.separation import beside_power_mm, near_sensor, weights
 from routing.sizing import BUNDLE_VOLT, beside, carries, choose, fuse_for
 from routing.trunks import Run, joint_costs, runs, share
 from routing.ways import ways_of
 
 FEW_TOGETHER: Final = 2
+BEND_TRIES: Final = 5
+BEND_COST_MM: Final = 300.0  # what a way round a tight bend may cost, and
+BEND_DETOUR_MM: Final = 600.0  # how much longer the whole may get for it
 NEAR_FOR_DATA: Final = ("compass", "heading sensor")  # power cable keeps off these; a sensor's own lead cannot
 SIGNAL_OD_MM: Final = 6.0  # a data lead whose diameter is not given: memory
 TOLD_FROM_MM: Final = 20.0  # detours shorter than this are not worth telling
-PAIR_NEAR_MM: Final = 1000.0  # a pair stays together this near a compass: common practice, about 1 m
 MOST_TELLING: Final = 1500  # more circuits x rules than this and detours are told as one figure, not rule by rule
 
 
@@ -156,6 +159,8 @@ class _Work:
         self._keep_pairs()
         self._route("data", [r for r in self.requests.values() if self.models[r.number].signal])
         self._route("mains", [r for r in self.requests.values() if self.models[r.number].mains])
+        if self.effort.tell_detours:
+            self._keep_bends()
         pulls, blocked = self._pull_order()
         all_runs = runs([r.route for r in self.requests.values()])
         numbers = [r.number for r in self.requests.values()]
@@ -224,6 +229,31 @@ class _Work:
                 r.via = list(reversed(out.joints))
                 together = self.router.route(r.start, r.goal, r.via, r.avoid)
                 r.route = together if together is not None else r.route
+
+    def _radius(self, n: str) -> float:
+        c = self.models[n]
+        return own_mm(c.bend_radius, f"circuits.{n}.bend_radius") if c.bend_radius is not None else least_radius_mm(self._od(n), c.signal)
+
+    def _keep_bends(self) -> None:
+        """A way with too little room for a bend is left for another near it that has room, if there is one."""
+        for r in self.requests.values():
+            if r.route is None or self.models[r.number].signal:  # data leads are laid by what they cross, and bend easily
+                continue
+            router, radius, first = self._router(r.number), self._radius(r.number), r.route
+            weight, best, tried = router.graph.length.copy(), first, first
+            for _ in range(BEND_TRIES):
+                tight = tight_bends(tried, radius)
+                if len(tight) < len(tight_bends(best, radius)):
+                    best = tried
+                if not tight:
+                    break
+                for t in tight:
+                    _shun(router, tried, t, weight)
+                again = router.route(r.start, r.goal, r.via, r.avoid, weight)
+                if again is None or again.length_mm > first.length_mm + BEND_DETOUR_MM:
+                    break
+                tried = again
+            r.route = best
 
     def _pull_order(self) -> tuple[tuple[Pull, ...], dict[str, tuple[str, ...]]]:
         """Big heads first; a head that does not pass what is in by then is re-routed, or told."""
@@ -305,7 +335,7 @@ class _Work:
         volts = self._volts(c)
         tails = (self._tail(c.tail_feed, feed, f"circuits.{n}.tail_feed"), self._tail(c.tail_load, load, f"circuits.{n}.tail_load"))
         loops = sum(e.thing.kind == "board" for e in (feed, load))
-        radius = own_mm(c.bend_radius, f"circuits.{n}.bend_radius") if c.bend_radius is not None else least_radius_mm(self._od(n), c.signal)
+        radius = self._radius(n)
         lengths = [None if r is None else cut_length(r.length_mm, *tails, loops, bow_allowance_mm(r, radius)) for r in (route, back)]
         upstream = made[up].drop_volt if (up := self.circuits.supply.get(n)) is not None and not made[up].starter else 0.0
         straight = float(np.linalg.norm(feed.terminal.at - load.terminal.at))
@@ -402,7 +432,7 @@ class _Work:
                 if bare is not None and plain_mm - bare.length_mm > TOLD_FROM_MM:
                     out[n].append(Detour(f"to pass its {self.heads[n]:.0f} mm plug", plain_mm - bare.length_mm))
             if route is not None and route.length_mm - plain_mm > TOLD_FROM_MM:
-                words = "to keep off power cable" if c.signal else "to lie in the shared trunk, which is cheaper in all"
+                words = "to keep off power cable" if c.signal else "to lie in the shared trunk, which is cheaper in all, or to keep its bend radius"
                 out[n].append(Detour(words, route.length_mm - plain_mm))
 
 
@@ -412,14 +442,8 @@ def _hazard_words(z: Hazard) -> str:
     return f"to stay {keep_off_mm(z):.0f} mm from {z.label}"
 
 
-def near_sensor(boat: Boat, route: Route) -> Hazard | None:
-    """The first compass or heading sensor a route comes within the pair distance of."""
-    for z in boat.hazards.values():
-        if z.kind not in ("compass", "heading sensor"):
-            continue
-        for leg in route.legs:
-            points = np.linspace(leg.points[0], leg.points[-1], max(2, int(leg.length_mm / 100)))
-            gap = np.maximum(np.maximum(z.low - points, points - z.high), 0.0)
-            if bool(np.any(np.linalg.norm(gap, axis=1) < PAIR_NEAR_MM)):
-                return z
-    return None
+def _shun(router: Router, route: Route, t: TightBend, weight: Array) -> None:
+    """Make the edges at a tight bend dearer."""
+    g = router.graph
+    node = min(route.nodes, key=lambda i: float(np.linalg.norm(g.points[i] - np.array(t.at))))
+    weight[g.edge[g.first[node] : g.first[node + 1]]] += BEND_COST_MM

@@ -1,4 +1,4 @@
-"""Keeping data and aerial leads off power leads: what a way beside power costs, and what is left of it."""
+"""Keeping data and aerial leads off power leads: what a way beside power costs, and what is left of it; and pairs near a compass."""
 
 from typing import Final
 
@@ -6,6 +6,7 @@ import numpy as np
 from numba import njit
 
 from layout.frames import Array
+from layout.parts import Boat, Hazard
 from routing.graph import WayGraph
 from routing.routes import Route
 
@@ -13,6 +14,7 @@ APART_MM: Final = 300.0  # data from power in parallel: common practice
 SQUARE_RAD: Final = np.deg2rad(60.0)  # a crossing steeper than this is taken as square enough
 BESIDE_COST: Final = 2.0  # a metre beside power is worth this many metres of detour more
 SAMPLES: Final = 7
+PAIR_NEAR_MM: Final = 1000.0  # a pair stays together this near a compass: common practice, about 1 m
 
 
 def weights(graph: WayGraph, power: list[Route]) -> Array:
@@ -64,6 +66,19 @@ def _by_face(power: list[Route]) -> dict[tuple[str, int, int], list[tuple[Array,
                 seen.add(ends)
                 out.setdefault(_face(leg.where), []).append((leg.points[0], leg.points[1]))
     return out
+
+
+def near_sensor(boat: Boat, route: Route) -> Hazard | None:
+    """The first compass or heading sensor a route comes within the pair distance of."""
+    for z in boat.hazards.values():
+        if z.kind not in ("compass", "heading sensor"):
+            continue
+        for leg in route.legs:
+            points = np.linspace(leg.points[0], leg.points[-1], max(2, int(leg.length_mm / 100)))
+            gap = np.maximum(np.maximum(z.low - points, points - z.high), 0.0)
+            if bool(np.any(np.linalg.norm(gap, axis=1) < PAIR_NEAR_MM)):
+                return z
+    return None
 
 
 @njit(cache=True, nogil=True)

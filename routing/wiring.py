@@ -13,6 +13,7 @@ from routing.feeding import Fed, feed_network
 from routing.fill import Filled, filled
 from routing.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.protection import FusePlace, protection
+from routing.separation import near_sensor
 from routing.supports import Support, supports
 
 
@@ -99,8 +100,6 @@ def _separation(cabling: Cabling) -> list[RuleFinding]:
 
 def _pairs(cabling: Cabling) -> list[RuleFinding]:
     """A pair that parts near a compass all the same."""
-    from routing.cabling import near_sensor
-
     out = []
     for c in cabling.cables:
         if c.parted and c.route is not None and c.back is not None and set(c.route.joints) != set(c.back.joints):
