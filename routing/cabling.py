@@ -6,7 +6,7 @@ does not pass what is in a hole by then takes another way.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -79,7 +79,6 @@ class Cabling:
     run_circuits: tuple[tuple[str, ...], ...] = ()
     plans: tuple[tuple[str, LoomPlan], ...] = ()
     pulls: tuple[Pull, ...] = ()
-    head_blocked: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +137,8 @@ class _Work:
             if back is not None:
                 self.requests[n, "back"] = Request(n, b, Stop.of(back.thing.space, back.terminal), [], avoid)
         self.plans: list[tuple[str, LoomPlan]] = []
+        self.shut: dict[str, list[str]] = {}  # bores a circuit's head does not pass beside what is in them by then
+        self.bent: set[str] = set()  # circuits led round a tight bend
 
     @staticmethod
     def _end(end: End | None) -> End:
@@ -161,7 +162,7 @@ class _Work:
         self._route("mains", [r for r in self.requests.values() if self.models[r.number].mains])
         if self.effort.tell_detours:
             self._keep_bends()
-        pulls, blocked = self._pull_order()
+        pulls = self._pull_order()
         all_runs = runs([r.route for r in self.requests.values()])
         numbers = [r.number for r in self.requests.values()]
         run_circuits = tuple(tuple(dict.fromkeys(numbers[k] for k in run.cables)) for run in all_runs)
@@ -174,7 +175,7 @@ class _Work:
             made[n] = self._cable(n, made, bundled.get(n, 2))
         extra = self._detours({n: made[n] for n in self.models}) if self.effort.tell_detours else {}
         cables = tuple(replace(made[n], detours=extra.get(n, ())) for n in self.models)
-        return Cabling(cables, self.circuits, self.data_router, tuple(all_runs), run_circuits, tuple(self.plans), pulls, blocked)
+        return Cabling(cables, self.circuits, self.data_router, tuple(all_runs), run_circuits, tuple(self.plans), pulls)
 
     # -- ways --------------------------------------------------------------------------------------
 
@@ -253,15 +254,16 @@ class _Work:
                 if again is None or again.length_mm > first.length_mm + BEND_DETOUR_MM:
                     break
                 tried = again
-            r.route = best
+            if best is not first:
+                r.route = best
+                self.bent.add(r.number)
 
-    def _pull_order(self) -> tuple[tuple[Pull, ...], dict[str, tuple[str, ...]]]:
+    def _pull_order(self) -> tuple[Pull, ...]:
         """Big heads first; a head that does not pass what is in by then is re-routed, or told."""
         inside = {h.name: list(h.holds_mm) for h in self.boat.holes.values()} | {p.name: list(p.holds_mm) for p in self.boat.pipes.values()}
         bores = {h.name: h.bore_mm for h in self.boat.holes.values()} | {p.name: p.bore_mm for p in self.boat.pipes.values()}
         order = sorted(self.models, key=lambda n: (-(self.heads[n] or 0.0), -self._od(n)))
         steps: list[Pull] = []
-        blocked: dict[str, tuple[str, ...]] = {}
         for n in order:
             head = self.heads[n]
             for pole in ("out", "back"):
@@ -275,8 +277,7 @@ class _Work:
                         break
                     shut += bad
                     r.route = self._router(n).route(r.start, r.goal, r.via, [*r.avoid, *shut])
-                if head is not None and r.route is None:
-                    blocked[n] = tuple(dict.fromkeys([*shut, *self._too_small(n)]))
+                self.shut[n] = list(dict.fromkeys([*self.shut.get(n, []), *shut]))
                 if r.route is not None:
                     each = 2 if pole == "out" and (n, "back") not in self.requests and not self._single(n) else 1
                     for j in r.route.joints:
@@ -285,7 +286,7 @@ class _Work:
                     through = tuple(j for j in r.route.joints if j in bores)
                     if through:
                         steps.append(Pull(n, head, through))
-        return tuple(steps), blocked
+        return tuple(steps)
 
     def _router(self, n: str) -> Router:
         return self.data_router if self.models[n].signal else self.router
@@ -366,7 +367,7 @@ class _Work:
         if route is not None and back is not None:
             return ""
         c, r = self.models[n], self.requests[n, "out" if route is None else "back"]
-        small = self._too_small(n)
+        small = [*self._too_small(n), *self.shut.get(n, [])]
         if c.avoid and self._router(n).route(r.start, r.goal, r.via, small) is not None:
             return f"no way that avoids {', '.join(self.boat.joint_label(j) for j in c.avoid)}: leave 'avoid' out and there is one"
         if small and self._router(n).route(r.start, r.goal, r.via, list(c.avoid)) is not None:
@@ -432,7 +433,7 @@ class _Work:
                 if bare is not None and plain_mm - bare.length_mm > TOLD_FROM_MM:
                     out[n].append(Detour(f"to pass its {self.heads[n]:.0f} mm plug", plain_mm - bare.length_mm))
             if route is not None and route.length_mm - plain_mm > TOLD_FROM_MM:
-                words = "to keep off power cable" if c.signal else "to lie in the shared trunk, which is cheaper in all, or to keep its bend radius"
+                words = "to keep its bend radius" if n in self.bent else ("to keep off power cable" if c.signal else "to lie in the shared trunk, which is cheaper in all")
                 out[n].append(Detour(words, route.length_mm - plain_mm))
 
 

@@ -33,6 +33,30 @@ class Fed:
     amp: float
 
 
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """What a load takes in a day: amp while on, share of the day, ampere-hours."""
+
+    number: str
+    label: str
+    amp: float
+    duty: float
+    amp_hour: float
+
+
+def daily_draw(cabling: Cabling) -> tuple[list[Draw], float]:
+    """(each load whose duty is told, the ampere-hours of all batteries that feed circuits other than a starter's)."""
+    circuits = cabling.circuits
+    out = []
+    for c in cabling.cables:
+        model = circuits.models[c.number]
+        if model.duty is not None and not c.mains:
+            amp = c.amps if model.watts is None else model.watts / c.volts
+            out.append(Draw(c.number, c.label, amp, model.duty, 24.0 * amp * model.duty))
+    banks = {e.place: e.item.amp_hours or 0.0 for n, e in circuits.feeds.items() if e is not None and e.kind == "battery" and not circuits.models[n].starter}
+    return out, sum(banks.values())
+
+
 def feed_network(cabling: Cabling) -> tuple[dict[str, Fed], list[RuleFinding]]:
     """(what each sized circuit gets, findings): the whole network solved twice."""
     try:

@@ -9,7 +9,7 @@ from layout.rules import RuleFinding, Weight, gathered
 from layout.standing import standing_rules
 from routing.buying import Bought, CostLine, buy, costs
 from routing.cabling import CableEffort, Cabling, cable_all
-from routing.feeding import Fed, feed_network
+from routing.feeding import Draw, Fed, daily_draw, feed_network
 from routing.fill import Filled, filled
 from routing.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.protection import FusePlace, protection
@@ -31,6 +31,8 @@ class Wiring:
     bought: tuple[Bought, ...]
     costs: tuple[CostLine, ...]
     findings: tuple[RuleFinding, ...]
+    draws: tuple[Draw, ...]
+    bank_amp_hour: float
 
     @property
     def well(self) -> bool:
@@ -48,11 +50,12 @@ def wire(files: JobFiles, boat: Boat, told: Callable[[str], None] = lambda _: No
     laid, bus = lay_backbones(cabling)
     leads, parking = choose_leads(cabling)
     fixings = supports(cabling)
+    draws, bank = daily_draw(cabling)
     bought, stock = buy(cabling, effort.drum_seconds)
     findings = [*found, *more, *bus, *parking, *stock, *_bends(cabling), *_separation(cabling), *_pairs(cabling), *_mains(cabling), *_places(files, boat)]
     return Wiring(
         cabling, tuple(filled(boat, list(cabling.cables))), fed, tuple(fuses), tuple(fixings), tuple(laid), tuple(leads), tuple(bought),
-        tuple(costs(cabling, bought, fixings)), tuple(gathered(findings)),
+        tuple(costs(cabling, bought, fixings)), tuple(gathered(findings)), tuple(draws), bank,
     )
 
 

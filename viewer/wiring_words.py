@@ -26,7 +26,7 @@ class Section:
 
 def sections(w: Wiring) -> tuple[Section, ...]:
     """Every table about the wiring that has something in it."""
-    made = (_findings(w), _sizes(w), _detours(w), _trunks(w), _pulls(w), _fuses(w), _fixings(w), _backbones(w), _devices(w), _leads(w), _mains(w), _drums(w), _costs(w))
+    made = (_findings(w), _sizes(w), _detours(w), _trunks(w), _pulls(w), _fuses(w), _draws(w), _fixings(w), _backbones(w), _devices(w), _leads(w), _mains(w), _drums(w), _costs(w))
     return tuple(s for s in made if s.rows)
 
 
@@ -102,6 +102,15 @@ def _fuses(w: Wiring) -> Section:
         "fuses", "Fuse schedule", "Along: how far the fuse is from its source along the cable, and the most allowed. Breaks: the fault current at the battery's devices by the rule named under Rules; a fuse further on may see less.",
         ("No.", "Circuit", "Fuse", "Where", "Along", "Load", "Cable carries", "Breaks"), tuple(rows), (6, 20, 9, 30, 15, 9, 11, 10),
     )
+
+
+def _draws(w: Wiring) -> Section:
+    rows = [(d.number, d.label, f"{d.amp:.1f} A", f"{24 * d.duty:.1f} h", f"{d.amp_hour:.0f} Ah") for d in w.draws]
+    total = sum(d.amp_hour for d in w.draws)
+    if rows:
+        rows.append(("", "in a day", "", "", f"{total:.0f} Ah"))
+    note = f"Loads whose duty the job tells. The batteries that feed circuits hold {w.bank_amp_hour:.0f} Ah when new; half of that is all a lead battery should give (common practice)."
+    return Section("draws", "What is drawn in a day", note, ("No.", "Circuit", "While on", "On, of a day", "Ampere-hours"), tuple(rows), (8, 40, 16, 18, 18))
 
 
 def _fixings(w: Wiring) -> Section:

@@ -258,7 +258,8 @@ class CircuitModel(Part):
     """One circuit: where it is fed, what it feeds, how much it draws.
 
     `watts` is for a load of steady power (a radio, a fridge); `amps` is then what the cable is sized
-    for. `diversity` is the share of what a feeder feeds that is on at once. `fuse_at` is how far along
+    for. `diversity` is the share of what a feeder feeds that is on at once, `duty`
+    the share of a day a load is on. `fuse_at` is how far along
     the cable from its feed the fuse sits, `lead_lengths` the lengths a ready-made lead is sold in,
     `bypass` a circuit taken from the battery side of the isolator.
     """
@@ -269,6 +270,7 @@ class CircuitModel(Part):
     amps: Amps
     watts: Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)] | None = None
     diversity: Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)] = 1.0
+    duty: Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)] | None = None
     drop_percent: Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)] = 10.0
     volts: Annotated[float, Field(gt=0, le=60, allow_inf_nan=False)] | None = None
     returns_to: str | None = None

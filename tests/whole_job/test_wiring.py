@@ -264,3 +264,19 @@ def test_batteries_on_one_board_are_counted_together(tmp_path: Path) -> None:
     w = make(tmp_path, HULL + HOLE, JOB.replace('feed = "battery.plus"', 'feed = "main.bus.out"') + board + second + feeds)
     # two of 650 A cold cranking: ABYC E-11 asks 5000 A of main devices above 1100
     assert {p.breaks_amp for p in w.fuses if p.number in ("B0", "B1")} == {5000.0}
+
+
+def test_a_plug_shut_out_by_what_is_pulled_before_it_is_told_as_that(tmp_path: Path) -> None:
+    # a bore of 40 takes either 24 mm plug (26 with its room), but not a plug beside the other's 20 mm lead
+    gear = '[gear.s{k}]\nitem = "aerial"\nspace = "b"\nat = [1500, {y}, 400]\nfixed_already = true\n'
+    lead = gear + '[circuits.P{k}]\nlabel = "P{k}"\nfeed = "panel.minus"\nload = "s{k}.lead"\namps = 1\nsignal = true\nhead = "24 mm"\noutside_diameter = "20 mm"\n'
+    w = make(tmp_path, HULL + HOLE, JOB + lead.format(k=1, y=200) + lead.format(k=2, y=600))
+    (shut,) = [c for c in w.cabling.cables if c.number.startswith("P") and c.route is None]
+    assert "plug of 24 mm does not pass H1" in shut.why
+
+
+def test_a_days_draw_is_amps_times_hours(tmp_path: Path) -> None:
+    w = make(tmp_path, HULL + HOLE, JOB + "duty = 0.25\n")
+    (d,) = w.draws
+    assert d.amp_hour == pytest.approx(2 * 6)
+    assert w.bank_amp_hour == 105
