@@ -6,10 +6,10 @@ from typing import Final
 
 import numpy as np
 from numba import njit
-from scipy.sparse import coo_array
 
 from layout.frames import Array, Ints
 from layout.parts import OUTSIDE, Terminal
+from routing.shortest import NO_NODE, neighbours, spread
 from routing.ways import CORNER_OFFS_MM, EDGE_STEP_MM, LONGEST_FREE_LEG_MM, FaceKey, Patch, Ways, feet
 
 EDGING_COST_MM: Final = 60.0  # an edging ring is worth this much detour
@@ -172,19 +172,18 @@ class WayGraph:
                 out[self.joint_names.index(n)] = 1.0
         return out
 
-    def shortest(self, start: int, goal: int, barred: Array, weight: Array | None = None) -> list[int] | None:
-        """Nodes of the shortest way by `weight` (or length) of edges, or None. Guided by the straight distance."""
+    def open_weight(self, barred: Array, weight: Array | None = None) -> Array:
+        """The weight (or length) of every edge, infinite where its joint is barred: a bar is a way that costs too much."""
         w = self.length if weight is None else weight
-        came = _guided(self.first, self.to, self.edge, w, self.edge_joint, barred, self.points, start, goal, GUIDE)
-        return way_back(came, start, goal)
+        return np.where(barred[self.edge_joint] > 0, np.inf, w) if barred.any() else w
 
-    def distances(self, start: int, barred: Array) -> Array:
-        """The distance of every node from one, mm; inf where there is no way."""
-        return self.spread(start, barred)[0]
+    def shortest(self, start: int, goal: int, weight: Array) -> list[int] | None:
+        """Nodes of the way of least weight, or None. Guided by the straight distance."""
+        return way_back(_guided(self.first, self.to, self.edge, weight, self.points, start, goal, GUIDE), start, goal)
 
-    def spread(self, start: int, barred: Array, weight: Array | None = None) -> tuple[Array, Ints]:
+    def spread(self, start: int, weight: Array) -> tuple[Array, Ints]:
         """(distance of every node from one, where each was reached from): for many ways from one place."""
-        far, came = _spread(self.first, self.to, self.edge, self.length if weight is None else weight, self.edge_joint, barred, start)
+        far, came, _ = spread(self.first, self.to, self.edge, weight, start, NO_NODE)
         return far, came
 
 
@@ -203,17 +202,8 @@ def _corners(blocked: Array, off: float) -> Array:
     return np.concatenate([np.column_stack([blocked[:, i] + s, blocked[:, j] + t]) for i, s in ((0, -off), (1, off)) for j, t in ((2, -off), (3, off))])
 
 
-def neighbours(nodes: int, ends: Ints) -> tuple[Ints, Ints, Ints]:
-    """(first, to, edge): for each node where its edges lead and which they are, as rows of one list."""
-    count = len(ends)
-    tail = np.concatenate([ends[:, 0], ends[:, 1]])
-    head = np.concatenate([ends[:, 1], ends[:, 0]])
-    m = coo_array((np.tile(np.arange(count), 2), (tail, np.arange(2 * count))), shape=(nodes, 2 * count)).tocsr()
-    return m.indptr.astype(np.int64), head[m.indices], m.data.astype(np.int64)
-
-
 @njit(cache=True, nogil=True)
-def _guided(first, to, edge, weight, joint, barred, points, start, goal, guide):  # type: ignore[no-untyped-def]
+def _guided(first, to, edge, weight, points, start, goal, guide):  # type: ignore[no-untyped-def]
     """Where each node was reached from (-1: not): A* search towards the goal."""
     n = len(first) - 1
     far = np.full(n, np.inf)
@@ -231,7 +221,7 @@ def _guided(first, to, edge, weight, joint, barred, points, start, goal, guide):
         for p in range(first[v], first[v + 1]):
             u = to[p]
             e = edge[p]
-            if done[u] or barred[joint[e]] > 0:
+            if done[u]:
                 continue
             c = far[v] + weight[e]
             if c < far[u]:
@@ -240,26 +230,3 @@ def _guided(first, to, edge, weight, joint, barred, points, start, goal, guide):
                 d0, d1, d2 = points[u, 0] - points[goal, 0], points[u, 1] - points[goal, 1], points[u, 2] - points[goal, 2]
                 heapq.heappush(heap, (c + guide * np.sqrt(d0 * d0 + d1 * d1 + d2 * d2), u))
     return came
-
-
-@njit(cache=True, nogil=True)
-def _spread(first, to, edge, weight, joint, barred, start):  # type: ignore[no-untyped-def]
-    """(distance of every node from one, where it was reached from): Dijkstra's algorithm."""
-    n = len(first) - 1
-    far = np.full(n, np.inf)
-    came = np.full(n, -1)
-    far[start] = 0.0
-    heap = [(0.0, start)]
-    while len(heap) > 0:
-        d, v = heapq.heappop(heap)
-        if d > far[v]:
-            continue
-        for p in range(first[v], first[v + 1]):
-            if barred[joint[edge[p]]] > 0:
-                continue
-            c = d + weight[edge[p]]
-            if c < far[to[p]]:
-                far[to[p]] = c
-                came[to[p]] = v
-                heapq.heappush(heap, (c, to[p]))
-    return far, came

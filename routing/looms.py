@@ -8,7 +8,6 @@ one cable and leaving out one trunk at a time; small cases are closed by a whole
 Where cables themselves cost nothing and share an end, it is a Steiner tree: see `steiner`.
 """
 
-import heapq
 from dataclasses import dataclass
 from time import perf_counter
 from typing import Final
@@ -20,6 +19,7 @@ from scipy.sparse import coo_array
 
 from layout.frames import Array, Ints
 from routing.errors import RoutingError
+from routing.shortest import NO_NODE, neighbours, spread
 from routing.steiner import steiner_tree
 
 SCALINGS: Final = 12  # rounds of slope scaling
@@ -76,7 +76,7 @@ def plan_looms(graph: TrunkGraph, demands: list[Demand], seconds: float = 2.0) -
     run = np.array([d.price_per_mm for d in demands])[:, None] * graph.length_mm[None] if demands else np.zeros((0, len(graph.ends)))
     for k, d in enumerate(demands):
         run[k, list(d.barred)] = np.inf
-    first, to, edge = _neighbours(graph)
+    first, to, edge = neighbours(graph.nodes, graph.ends)
     starts, goals = np.array([d.start for d in demands], dtype=np.int64), np.array([d.goal for d in demands], dtype=np.int64)
     if demands and np.all(run == 0) and len(set(starts.tolist())) == 1:
         return _as_tree(graph, demands, first, to, edge, seconds)
@@ -122,49 +122,13 @@ def _as_tree(graph: TrunkGraph, demands: list[Demand], first: Ints, to: Ints, ed
     return LoomPlan(tuple(paths), tree.cost, tree.bound, alone)
 
 
-def _neighbours(graph: TrunkGraph) -> tuple[Ints, Ints, Ints]:
-    """For each place: where its trunks lead and which they are, as rows of one list."""
-    tail = np.concatenate([graph.ends[:, 0], graph.ends[:, 1]])
-    head = np.concatenate([graph.ends[:, 1], graph.ends[:, 0]])
-    number = np.tile(np.arange(len(graph.ends)), 2)
-    order = np.argsort(tail, kind="stable")
-    return np.searchsorted(tail[order], np.arange(graph.nodes + 1)).astype(np.int64), head[order], number[order]
-
-
-@njit(cache=True, nogil=True)
-def _search(first, to, edge, weight, start, goal):  # type: ignore[no-untyped-def]
-    """(the trunk each place was reached by, the place it came from): the shortest way by a heap."""
-    n = len(first) - 1
-    far = np.full(n, np.inf)
-    by, source = np.full(n, -1), np.full(n, -1)
-    done = np.zeros(n, dtype=np.bool_)
-    far[start] = 0.0
-    heap = [(0.0, start)]
-    while len(heap) > 0:
-        d, v = heapq.heappop(heap)
-        if done[v]:
-            continue
-        done[v] = True
-        if v == goal:
-            break
-        for p in range(first[v], first[v + 1]):
-            u = to[p]
-            c = d + weight[edge[p]]
-            if c < far[u]:
-                far[u] = c
-                by[u] = edge[p]
-                source[u] = v
-                heapq.heappush(heap, (c, u))
-    return by, source
-
-
 def _lay(first: Ints, to: Ints, edge: Ints, weight: Array, start: int, goal: int) -> Ints:
     """The trunks of the shortest way in order. Raises RoutingError when there is none."""
-    by, source = _search(first, to, edge, weight, start, goal)
+    _, source, by = spread(first, to, edge, weight, start, goal)
     out: list[int] = []
     node = goal
     while node != start:
-        if by[node] == NONE:
+        if by[node] == NO_NODE:
             raise RoutingError("a cable has no way over these trunks")
         out.append(int(by[node]))
         node = int(source[node])
@@ -255,7 +219,7 @@ def _ascend(net: Net, nodes: int, until: float) -> tuple[float, Array]:
     bound = 0.0
     inside = np.zeros((count, nodes), dtype=np.bool_)
     for k in range(count):
-        far = _distances(first, to, edge, run[k], int(goals[k]))
+        far, _, _ = spread(first, to, edge, run[k], int(goals[k]), NO_NODE)
         bound += far[starts[k]]
         far = np.where(np.isfinite(far), far, 1e15)
         with np.errstate(invalid="ignore"):
@@ -265,24 +229,6 @@ def _ascend(net: Net, nodes: int, until: float) -> tuple[float, Array]:
     while active.any() and perf_counter() < until:
         bound += _raise_once(tail, to, edge, slack, left, inside, starts, active)
     return float(bound), slack
-
-
-@njit(cache=True, nogil=True)
-def _distances(first, to, edge, weight, start):  # type: ignore[no-untyped-def]
-    """Distance of every place from one."""
-    far = np.full(len(first) - 1, np.inf)
-    far[start] = 0.0
-    heap = [(0.0, start)]
-    while len(heap) > 0:
-        d, v = heapq.heappop(heap)
-        if d > far[v]:
-            continue
-        for p in range(first[v], first[v + 1]):
-            c = d + weight[edge[p]]
-            if c < far[to[p]]:
-                far[to[p]] = c
-                heapq.heappush(heap, (c, to[p]))
-    return far
 
 
 @njit(cache=True, nogil=True)

@@ -69,14 +69,14 @@ class Router:
         for name in via or []:
             if name not in g.joint_ends:
                 return None
-            far = g.distances(nodes[-1], barred)
+            far, _ = g.spread(nodes[-1], g.open_weight(barred))
             near, beyond = sorted(g.joint_ends[name], key=lambda e: float(far[e]))
-            part = g.shortest(nodes[-1], near, barred, weight)
+            part = g.shortest(nodes[-1], near, g.open_weight(barred, weight))
             if part is None:
                 return None
             nodes += [*part[1:], beyond]
             barred = np.maximum(barred, g.bars([name]))  # no cable comes back through the hole it was sent through
-        part = g.shortest(nodes[-1], g.stop_nodes[goal], barred, weight)
+        part = g.shortest(nodes[-1], g.stop_nodes[goal], g.open_weight(barred, weight))
         if part is None:
             return None
         return self.along([*nodes, *part[1:]])
@@ -100,7 +100,7 @@ class Router:
                     out[k] = self.route(start, wanted[k][1], [], list(avoid_all), weight)
                 continue
             a = g.stop_nodes[start]
-            _, came = g.spread(a, g.bars(list(avoid_all)), weight)
+            _, came = g.spread(a, g.open_weight(g.bars(list(avoid_all)), weight))
             for k in mine:
                 nodes = way_back(came, a, g.stop_nodes[wanted[k][1]])
                 out[k] = None if nodes is None else self.along(nodes, frozenset() if tight else frozenset(nodes))

@@ -9,9 +9,9 @@ from numba import njit
 from layout.frames import Array, Ints
 from layout.job.models import RatesModel
 from layout.parts import Boat
-from routing.graph import neighbours
 from routing.looms import Demand, LoomPlan, TrunkGraph, plan_looms
 from routing.routes import Route, Router
+from routing.shortest import neighbours
 
 SUPPORT_MM: Final = 450.0  # ISO 10133:2012 7.3, the usual spacing of supports
 MOST_ANCHORS: Final = 120
@@ -85,11 +85,12 @@ def _places(router: Router, routes: list[Route]) -> Ints:
     anchors = list(dict.fromkeys(anchors))[:MOST_ANCHORS]
     all_shut = np.ones(len(g.joint_names) + 1)
     all_shut[-1] = 0.0
+    in_space = g.open_weight(all_shut)
     for i, a in enumerate(anchors):
-        far = g.distances(a, all_shut)
+        far, _ = g.spread(a, in_space)
         for b in anchors[i + 1 :]:
             if np.isfinite(far[b]):
-                wanted |= set(g.shortest(a, b, all_shut) or [])
+                wanted |= set(g.shortest(a, b, in_space) or [])
     return np.array(sorted(wanted), dtype=np.int64)
 
 

@@ -2,10 +2,12 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import settings
 
 from layout.passage import warm_up
+from routing.looms import Demand, TrunkGraph, plan_looms
 from viewer.result import JobResult, work_out
 
 settings.register_profile("coaming", deadline=None, max_examples=60, derandomize=True)
@@ -17,6 +19,8 @@ DEMOS = ("harbour_launch", "sailing_yacht", "survey_catamaran")
 @pytest.fixture(scope="session", autouse=True)
 def warm() -> None:
     warm_up()
+    ring = TrunkGraph(3, np.array([[0, 1], [1, 2], [0, 2]]), np.ones(3), np.ones(3))
+    plan_looms(ring, [Demand(0, 2, 1.0), Demand(0, 1, 1.0)])  # its time is for looking, not for compiling
 
 
 _worked: dict[str, JobResult] = {}
