@@ -222,29 +222,38 @@ def _layers(problem: Any, proof: dict[str, Any], q: Floats, main: int, low: Floa
         for k_cell in product(*(range(n) for n in _gate_range(flood, gate, axis, cut))):
             at = tuple(r[i] for r, i in zip(_gate_cells(flood, gate, axis, cut), k_cell, strict=True))
             seeds[at] = True
-        joined = np.zeros_like(band)
-        todo = seeds & ~flood.blocked & band
-        while todo.any():
-            first = tuple(int(v) for v in np.argwhere(todo)[0])
-            part = flood.reached((first[0], first[1], first[2]), ~band)
-            joined |= part
-            todo &= ~part
+        joined = _joined(flood, seeds, band)
         inside = (end > lo + 1e-7) & (begin < hi - 1e-7)
         here = joined & inside.reshape(shape)
         if bool(np.asarray(proof["layer_all"])[ell]):
             here |= ~flood.blocked & inside.reshape(shape) & _within_reach(problem, q, gate, axis, marks)
-        for m, w in enumerate(dirs):
-            cells = np.argwhere(here)
-            if len(cells) == 0:
-                continue
-            corner_low = np.stack([marks[k][cells[:, k]] for k in range(3)], 1)
-            corner_high = np.stack([marks[k][cells[:, k] + 1] for k in range(3)], 1)
-            far = np.where(w > 0, corner_high, corner_low)[:, w != 0] @ w[w != 0]
-            near = np.where(w > 0, corner_low, corner_high)[:, w != 0] @ w[w != 0]
-            if far.max() > plus[ell, m] + 1e-5 and plus[ell, m] < 1e8:
-                raise RecheckFailed(f"layer {ell} leaves {far.max() - plus[ell, m]:.4f} mm more room than stated")
-            if near.min() < minus[ell, m] - 1e-5 and minus[ell, m] > -1e8:
-                raise RecheckFailed(f"layer {ell} leaves more room than stated")
+        _no_more_room(here, marks, dirs, plus[ell], minus[ell], f"layer {ell}")
+
+
+def _joined(flood: _Flood, seeds: NDArray[np.bool_], band: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Free cells of a band joined to any of the seeds without leaving it."""
+    joined = np.zeros_like(band)
+    todo = seeds & ~flood.blocked & band
+    while todo.any():
+        first = tuple(int(v) for v in np.argwhere(todo)[0])
+        part = flood.reached((first[0], first[1], first[2]), ~band)
+        joined |= part
+        todo &= ~part
+    return joined
+
+
+def _no_more_room(here: NDArray[np.bool_], marks: list[Floats], dirs: Floats, plus: Floats, minus: Floats, what: str) -> None:
+    """The cells reach no farther along each direction, or against it, than stated."""
+    cells = np.argwhere(here)
+    for m, w in enumerate(dirs if len(cells) else []):
+        corner_low = np.stack([marks[k][cells[:, k]] for k in range(3)], 1)
+        corner_high = np.stack([marks[k][cells[:, k] + 1] for k in range(3)], 1)
+        far = np.where(w > 0, corner_high, corner_low)[:, w != 0] @ w[w != 0]
+        near = np.where(w > 0, corner_low, corner_high)[:, w != 0] @ w[w != 0]
+        if far.max() > plus[m] + 1e-5 and plus[m] < 1e8:
+            raise RecheckFailed(f"{what} leaves {far.max() - plus[m]:.4f} mm more room than stated")
+        if near.min() < minus[m] - 1e-5 and minus[m] > -1e8:
+            raise RecheckFailed(f"{what} leaves more room than stated")
 
 
 def _within_reach(problem: Any, q: Floats, gate: Floats, axis: int, marks: list[Floats]) -> NDArray[np.bool_]:

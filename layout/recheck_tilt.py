@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from layout.recheck import SLOP_MM, Floats, RecheckFailed, _belong, _cover, _Flood, _gate, _inside, _layers, _leaves, _most, _places, _quats, _square, _within_reach
+from layout.recheck import SLOP_MM, Floats, RecheckFailed, _belong, _cover, _Flood, _gate, _inside, _joined, _layers, _leaves, _most, _no_more_room, _places, _quats, _square, _within_reach
 
 LINES: Final = 20  # fields of a leaf before its heights
 THIN_MM: Final = 1e-4
@@ -173,24 +173,8 @@ def _room_round(problem: Any, proof: dict[str, Any], q: Floats, axis: int, z1: f
         keep = (end > min(lo, z1) + 1e-7) & (begin < max(hi, z2) - 1e-7)
         band: NDArray[np.bool_] = np.ones_like(flood.blocked)
         band &= keep.reshape(shape)
-        joined = np.zeros_like(band)
-        todo = seeds & ~flood.blocked & band
-        while todo.any():
-            first = tuple(int(x) for x in np.argwhere(todo)[0])
-            part = flood.reached((first[0], first[1], first[2]), ~band)
-            joined |= part
-            todo &= ~part
         layer = ((end > lo + 1e-7) & (begin < hi - 1e-7)).reshape(shape)
-        here = joined & layer
+        here = _joined(flood, seeds, band) & layer
         if bool(np.asarray(proof["layer_all"])[ell]):
             here |= ~flood.blocked & layer & _within_reach(problem, q, gate, axis, marks)
-        cells = np.argwhere(here)
-        for m, w in enumerate(dirs if len(cells) else []):
-            corner_low = np.stack([marks[k][cells[:, k]] for k in range(3)], 1)
-            corner_high = np.stack([marks[k][cells[:, k] + 1] for k in range(3)], 1)
-            far = np.where(w > 0, corner_high, corner_low)[:, w != 0] @ w[w != 0]
-            near = np.where(w > 0, corner_low, corner_high)[:, w != 0] @ w[w != 0]
-            if far.max() > plus[ell, m] + 1e-5 and plus[ell, m] < 1e8:
-                raise RecheckFailed(f"slab {z1:.1f} to {z2:.1f}: layer {ell} leaves {far.max() - plus[ell, m]:.4f} mm more room than stated")
-            if near.min() < minus[ell, m] - 1e-5 and minus[ell, m] > -1e8:
-                raise RecheckFailed(f"slab {z1:.1f} to {z2:.1f}: layer {ell} leaves more room than stated")
+        _no_more_room(here, marks, dirs, plus[ell], minus[ell], f"slab {z1:.1f} to {z2:.1f}: layer {ell}")
