@@ -25,7 +25,12 @@ def triplets(drums: int, seed: int) -> dict[str, Any]:
         a = int(rng.integers(380, 490)) * 10
         b = int(rng.integers((10_000 - a) // 20 - 60, (10_000 - a) // 20 + 60)) * 10
         pieces += [a, b, 10_000 - a - b]
-    return {"name": f"triplets {drums}, seed {seed}", "stocks": [{"name": "drum", "length_mm": 10_000, "cost": 1}], "pieces_mm": pieces, "optimum": drums}
+    return {
+        "name": f"triplets {drums}, seed {seed}",
+        "stocks": [{"name": "drum", "length_mm": 10_000, "cost": 1}],
+        "pieces_mm": pieces,
+        "optimum": drums,
+    }
 
 
 def read(path: Path) -> dict[str, Any]:
@@ -44,7 +49,11 @@ def read(path: Path) -> dict[str, Any]:
         pieces = rest[:count]
     else:
         raise CoamingError(f"{path.name}: {len(rest)} lengths where {count} were told")
-    return {"name": path.stem, "stocks": [{"name": "stock", "length_mm": length, "cost": 1}], "pieces_mm": pieces}
+    return {
+        "name": path.stem,
+        "stocks": [{"name": "stock", "length_mm": length, "cost": 1}],
+        "pieces_mm": pieces,
+    }
 
 
 def main() -> None:
@@ -52,7 +61,9 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("files", nargs="*", type=Path)
     args = parser.parse_args()
-    cases = [_or_error(p) for p in args.files] or [triplets(d, s) for d in (20, 40, 83, 167) for s in range(4)]
+    cases = [_or_error(p) for p in args.files] or [
+        triplets(d, s) for d in (20, 40, 83, 167) for s in range(4)
+    ]
     for c in cases:
         if "error" in c:
             print(json.dumps(c), flush=True)
@@ -60,7 +71,19 @@ def main() -> None:
         stocks = [Stock(s["name"], s["length_mm"], s["cost"], s.get("count")) for s in c["stocks"]]
         began = time.perf_counter()
         plan = plan_drums([float(p) for p in c["pieces_mm"]], stocks)
-        print(json.dumps({"name": c["name"], "cost": plan.cost, "bound": plan.bound, "optimum": c.get("optimum"), "pieces": len(c["pieces_mm"]), "seconds": round(time.perf_counter() - began, 3)}), flush=True)
+        print(
+            json.dumps(
+                {
+                    "name": c["name"],
+                    "cost": plan.cost,
+                    "bound": plan.bound,
+                    "optimum": c.get("optimum"),
+                    "pieces": len(c["pieces_mm"]),
+                    "seconds": round(time.perf_counter() - began, 3),
+                }
+            ),
+            flush=True,
+        )
 
 
 def _or_error(path: Path) -> dict[str, Any]:

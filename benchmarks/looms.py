@@ -33,9 +33,13 @@ def read_stp(path: Path) -> tuple[TrunkGraph, list[Demand]]:
         elif len(w) == 2 and w[0] == "T":
             terminals.append(int(w[1]) - 1)
     if not nodes or not edges or not terminals:
-        raise CoamingError(f"{path.name}: not a Steiner problem in STP format: no Nodes, E or T lines")
+        raise CoamingError(
+            f"{path.name}: not a Steiner problem in STP format: no Nodes, E or T lines"
+        )
     cost = np.array([e[2] for e in edges])
-    graph = TrunkGraph(nodes, np.array([e[:2] for e in edges], dtype=np.int64), np.zeros(len(edges)), cost)
+    graph = TrunkGraph(
+        nodes, np.array([e[:2] for e in edges], dtype=np.int64), np.zeros(len(edges)), cost
+    )
     return graph, [Demand(terminals[0], t, 0.0) for t in terminals[1:]]
 
 
@@ -43,13 +47,30 @@ def read_case(path: Path) -> tuple[str, TrunkGraph, list[Demand], float | None]:
     """(name, trunks, cables, known optimum). Raises CoamingError."""
     if path.suffix == ".stp":
         known = path.parent / "optima.csv"
-        optima = {r["filename"]: float(r["opt"]) for r in csv.DictReader(known.read_text(encoding="utf-8").splitlines())} if known.exists() else {}
+        optima = (
+            {
+                r["filename"]: float(r["opt"])
+                for r in csv.DictReader(known.read_text(encoding="utf-8").splitlines())
+            }
+            if known.exists()
+            else {}
+        )
         return path.stem, *read_stp(path), optima.get(path.name)
     try:
         raw = json.loads(path.read_text(encoding="utf-8"))
         trunks = raw["trunks"]
-        graph = TrunkGraph(int(raw["nodes"]), np.array([[t[0], t[1]] for t in trunks], dtype=np.int64), np.array([float(t[2]) for t in trunks]), np.array([float(t[3]) for t in trunks]))
-        return raw.get("name", path.stem), graph, [Demand(int(c[0]), int(c[1]), float(c[2])) for c in raw["cables"]], raw.get("optimum")
+        graph = TrunkGraph(
+            int(raw["nodes"]),
+            np.array([[t[0], t[1]] for t in trunks], dtype=np.int64),
+            np.array([float(t[2]) for t in trunks]),
+            np.array([float(t[3]) for t in trunks]),
+        )
+        return (
+            raw.get("name", path.stem),
+            graph,
+            [Demand(int(c[0]), int(c[1]), float(c[2])) for c in raw["cables"]],
+            raw.get("optimum"),
+        )
     except (KeyError, IndexError, ValueError, TypeError) as e:
         raise CoamingError(f"{path.name}: {e!r} is missing or not what it should be") from None
 
@@ -58,13 +79,31 @@ def boat(cables: int, seed: int) -> tuple[str, TrunkGraph, list[Demand]]:
     """A grid of ways as in a boat 10 m long, cables from two boards to places anywhere."""
     rng = np.random.default_rng(seed)
     wide, deep = 12, 6
-    at = np.array([[900.0 * i, 500.0 * j] for i in range(wide) for j in range(deep)]) + rng.uniform(-150, 150, (wide * deep, 2))
-    ends = [(i * deep + j, i * deep + j + 1) for i in range(wide) for j in range(deep - 1)] + [(i * deep + j, (i + 1) * deep + j) for i in range(wide - 1) for j in range(deep)]
-    ends = [e for e in ends if e[1] == e[0] + 1 or e[0] % deep == 0 or rng.random() < 0.75]  # every place stays joined
+    at = np.array([[900.0 * i, 500.0 * j] for i in range(wide) for j in range(deep)]) + rng.uniform(
+        -150, 150, (wide * deep, 2)
+    )
+    ends = [(i * deep + j, i * deep + j + 1) for i in range(wide) for j in range(deep - 1)] + [
+        (i * deep + j, (i + 1) * deep + j) for i in range(wide - 1) for j in range(deep)
+    ]
+    ends = [
+        e for e in ends if e[1] == e[0] + 1 or e[0] % deep == 0 or rng.random() < 0.75
+    ]  # every place stays joined
     length = np.array([float(np.linalg.norm(at[a] - at[b])) for a, b in ends])
-    graph = TrunkGraph(wide * deep, np.array(ends, dtype=np.int64), length, 0.008 * length + rng.choice([0.0, 25.0], len(ends), p=[0.7, 0.3]))
+    graph = TrunkGraph(
+        wide * deep,
+        np.array(ends, dtype=np.int64),
+        length,
+        0.008 * length + rng.choice([0.0, 25.0], len(ends), p=[0.7, 0.3]),
+    )
     boards = (int(rng.integers(0, 12)), int(rng.integers(40, 60)))
-    demands = [Demand(boards[k % 2], int(rng.integers(0, wide * deep)), float(rng.choice([0.0016, 0.0024, 0.0052, 0.012]))) for k in range(cables)]
+    demands = [
+        Demand(
+            boards[k % 2],
+            int(rng.integers(0, wide * deep)),
+            float(rng.choice([0.0016, 0.0024, 0.0052, 0.012])),
+        )
+        for k in range(cables)
+    ]
     return f"boat of {cables} cables, seed {seed}", graph, [d for d in demands if d.start != d.goal]
 
 
@@ -74,18 +113,39 @@ def main() -> None:
     parser.add_argument("files", nargs="*", type=Path)
     parser.add_argument("--seconds", type=float, default=10.0)
     args = parser.parse_args()
-    plan_looms(TrunkGraph(3, np.array([[0, 1], [1, 2], [0, 2]]), np.ones(3), np.ones(3)), [Demand(0, 2, 1.0), Demand(0, 1, 1.0)])  # compiles
-    plan_looms(TrunkGraph(3, np.array([[0, 1], [1, 2], [0, 2]]), np.ones(3), np.array([1.0, 1.0, 3.0])), [Demand(0, 2, 0.0), Demand(0, 1, 0.0)])
-    generated: list[Any] = [] if args.files else [boat(n, s) for n in (15, 40, 150) for s in range(3)]
+    plan_looms(
+        TrunkGraph(3, np.array([[0, 1], [1, 2], [0, 2]]), np.ones(3), np.ones(3)),
+        [Demand(0, 2, 1.0), Demand(0, 1, 1.0)],
+    )  # compiles
+    plan_looms(
+        TrunkGraph(3, np.array([[0, 1], [1, 2], [0, 2]]), np.ones(3), np.array([1.0, 1.0, 3.0])),
+        [Demand(0, 2, 0.0), Demand(0, 1, 0.0)],
+    )
+    generated: list[Any] = (
+        [] if args.files else [boat(n, s) for n in (15, 40, 150) for s in range(3)]
+    )
     for item in [*(args.files or sorted(SET_B.glob("*.stp"))), *generated]:
         try:
-            name, graph, demands, optimum = read_case(item) if isinstance(item, Path) else (*item, None)
+            name, graph, demands, optimum = (
+                read_case(item) if isinstance(item, Path) else (*item, None)
+            )
             began = time.perf_counter()
             plan = plan_looms(graph, demands, args.seconds)
             spent = time.perf_counter() - began
-            row = {"name": name, "cost": round(plan.cost, 6), "bound": round(plan.bound, 6), "gap": round(plan.gap, 5), "alone": round(plan.alone, 6), "seconds": round(spent, 3)}
+            row = {
+                "name": name,
+                "cost": round(plan.cost, 6),
+                "bound": round(plan.bound, 6),
+                "gap": round(plan.gap, 5),
+                "alone": round(plan.alone, 6),
+                "seconds": round(spent, 3),
+            }
             if optimum is not None:
-                row |= {"optimum": optimum, "optimal": plan.cost <= optimum + 1e-6, "proven": plan.gap < 1e-9}
+                row |= {
+                    "optimum": optimum,
+                    "optimal": plan.cost <= optimum + 1e-6,
+                    "proven": plan.gap < 1e-9,
+                }
         except CoamingError as e:
             row = {"name": item.name if isinstance(item, Path) else item[0], "error": str(e)}
         print(json.dumps(row), flush=True)

@@ -17,34 +17,59 @@ from routing.wiring import wire
 def write_job(folder: Path, circuits: int, boxes: int, seed: int) -> Path:
     """A hull file and a job file of an invented boat with so many circuits and boxes; the job's path."""
     rng = np.random.default_rng(seed)
-    hull = ['[hull]\nname = "Benchmark hull"\nlength = "14 m"\nbeam = "4 m"\n', '[sizes]\nlocker_length = "1190 mm ±3 tape"\n']
+    hull = [
+        '[hull]\nname = "Benchmark hull"\nlength = "14 m"\nbeam = "4 m"\n',
+        '[sizes]\nlocker_length = "1190 mm ±3 tape"\n',
+    ]
     rooms = []
     for k in range(10):
         for side in (0, 1):
             low = np.array([1200 * k - 6000, -1300 + 1310 * side, 0])
             rooms.append((f"s{k}_{side}", low))
             length = "locker_length" if k == 9 else "1190"
-            hull.append(f'[spaces.s{k}_{side}]\nfrom = [{low[0]}, {low[1]}, 0]\nto = ["{low[0]} + {length}", {low[1] + 1290}, 1000]\n')
+            hull.append(
+                f'[spaces.s{k}_{side}]\nfrom = [{low[0]}, {low[1]}, 0]\nto = ["{low[0]} + {length}", {low[1] + 1290}, 1000]\n'
+            )
     for k in range(10):
-        hull.append(f'[holes.x{k}]\nbetween = ["s{k}_0", "s{k}_1"]\nat = [500, 1290, 700]\nbore = 90\nedge = "edged"\n')
+        hull.append(
+            f'[holes.x{k}]\nbetween = ["s{k}_0", "s{k}_1"]\nat = [500, 1290, 700]\nbore = 90\nedge = "edged"\n'
+        )
         for side in (0, 1):
             if k < 9:
-                hull.append(f'[holes.y{k}_{side}]\nbetween = ["s{k}_{side}", "s{k + 1}_{side}"]\nat = [1190, 600, 600]\nbore = 90\nedge = "edged"\n')
+                hull.append(
+                    f'[holes.y{k}_{side}]\nbetween = ["s{k}_{side}", "s{k + 1}_{side}"]\nat = [1190, 600, 600]\nbore = 90\nedge = "edged"\n'
+                )
     for i in range(boxes):
         name, _ = rooms[i % len(rooms)]
         size = rng.integers(40, 180, 3)
-        at = [int(rng.integers(20, 1150 - size[0])), int(rng.integers(20, 1250 - size[1])), int(rng.choice([0, 980 - size[2]]))]
-        hull.append(f'[solids.b{i}]\nspace = "{name}"\nfrom = {at}\nto = {[int(a + s) for a, s in zip(at, size, strict=True)]}\n')
+        at = [
+            int(rng.integers(20, 1150 - size[0])),
+            int(rng.integers(20, 1250 - size[1])),
+            int(rng.choice([0, 980 - size[2]])),
+        ]
+        hull.append(
+            f'[solids.b{i}]\nspace = "{name}"\nfrom = {at}\nto = {[int(a + s) for a, s in zip(at, size, strict=True)]}\n'
+        )
     job = ['[job]\nname = "Benchmark job"\nhull = "b.hull.toml"\n']
     panels = max(2, circuits // 24)
-    job.append('[gear.battery]\nitem = "battery_31"\nspace = "s5_0"\nat = [600, 600, 350]\nfixed_already = true\n')
+    job.append(
+        '[gear.battery]\nitem = "battery_31"\nspace = "s5_0"\nat = [600, 600, 350]\nfixed_already = true\n'
+    )
     for p in range(panels):
-        job.append(f'[gear.panel_{p}]\nitem = "fuse_panel_12"\nspace = "s{p % 10}_{p % 2}"\nat = [600, 900, 500]\nfixed_already = true\n')
-        job.append(f'[circuits.F{p}]\nlabel = "Feed {p}"\nfeed = "battery.plus"\nload = "panel_{p}.feed"\namps = 30\ndrop_percent = 2\n')
+        job.append(
+            f'[gear.panel_{p}]\nitem = "fuse_panel_12"\nspace = "s{p % 10}_{p % 2}"\nat = [600, 900, 500]\nfixed_already = true\n'
+        )
+        job.append(
+            f'[circuits.F{p}]\nlabel = "Feed {p}"\nfeed = "battery.plus"\nload = "panel_{p}.feed"\namps = 30\ndrop_percent = 2\n'
+        )
     for c in range(circuits - panels):
         name, _ = rooms[int(rng.integers(0, len(rooms)))]
-        job.append(f'[gear.light_{c}]\nitem = "cabin_light"\nspace = "{name}"\nat = {[int(v) for v in rng.integers(150, 850, 3)]}\nfixed_already = true\n')
-        job.append(f'[circuits.{c + 1}]\nlabel = "Load {c + 1}"\nfeed = "panel_{c % panels}.out"\nload = "light_{c}.lead"\namps = {rng.choice([0.5, 1.0, 2.0])}\n')
+        job.append(
+            f'[gear.light_{c}]\nitem = "cabin_light"\nspace = "{name}"\nat = {[int(v) for v in rng.integers(150, 850, 3)]}\nfixed_already = true\n'
+        )
+        job.append(
+            f'[circuits.{c + 1}]\nlabel = "Load {c + 1}"\nfeed = "panel_{c % panels}.out"\nload = "light_{c}.lead"\namps = {rng.choice([0.5, 1.0, 2.0])}\n'
+        )
     (folder / "b.hull.toml").write_text("\n".join(hull), encoding="utf-8")
     (folder / "b.job.toml").write_text("\n".join(job), encoding="utf-8")
     return folder / "b.job.toml"
@@ -67,8 +92,21 @@ def main() -> None:
             w2 = wire(files, builder.boat({"locker_length": -25.0}), effort=AT_ONCE)
             again = time.perf_counter() - began
     plans = [{"gap": round(p.gap, 4), "saving": round(p.saving, 1)} for _, p in w.cabling.plans]
-    no_way = sum(c.route is None for c in w.cabling.cables) + sum(c.route is None for c in w2.cabling.cables)
-    print(json.dumps({"circuits": args.circuits, "boxes": args.boxes, "seconds": round(first, 2), "one_size_changed_seconds": round(again, 2), "trunks": plans, "no_way": no_way}))
+    no_way = sum(c.route is None for c in w.cabling.cables) + sum(
+        c.route is None for c in w2.cabling.cables
+    )
+    print(
+        json.dumps(
+            {
+                "circuits": args.circuits,
+                "boxes": args.boxes,
+                "seconds": round(first, 2),
+                "one_size_changed_seconds": round(again, 2),
+                "trunks": plans,
+                "no_way": no_way,
+            }
+        )
+    )
 
 
 if __name__ == "__main__":

@@ -30,7 +30,16 @@ class CableWays:
             key = f"holes.{name}"
             if self._between(h.between, key):
                 at, _ = self._ends(h.between, h.at, None, key)
-                self.holes[name] = Hole(name, h.label or title(name), (h.between[0], h.between[1]), at, b.mm(h.bore, f"{key}.bore", 1), h.edge, h.may_edge, tuple(b.vec(h.holds, f"{key}.holds", 0.5)))
+                self.holes[name] = Hole(
+                    name,
+                    h.label or title(name),
+                    (h.between[0], h.between[1]),
+                    at,
+                    b.mm(h.bore, f"{key}.bore", 1),
+                    h.edge,
+                    h.may_edge,
+                    tuple(b.vec(h.holds, f"{key}.holds", 0.5)),
+                )
         for name, p in hull.pipes.items():
             key = f"pipes.{name}"
             if self._between(p.between, key):
@@ -38,26 +47,62 @@ class CableWays:
                 straight = float(np.linalg.norm(to - at))
                 length = straight if p.length is None else b.mm(p.length, f"{key}.length", 1)
                 if length < straight - 1:
-                    b.say(f"{key}.length", f"{length:g} mm", f"at least the straight distance of its ends, {straight:.0f} mm", "leave it out to use that distance")
-                self.pipes[name] = Pipe(name, p.label or title(name), (p.between[0], p.between[1]), at, to, b.mm(p.bore, f"{key}.bore", 1), length, p.bends, p.pull_string, tuple(b.vec(p.holds, f"{key}.holds", 0.5)))
+                    b.say(
+                        f"{key}.length",
+                        f"{length:g} mm",
+                        f"at least the straight distance of its ends, {straight:.0f} mm",
+                        "leave it out to use that distance",
+                    )
+                self.pipes[name] = Pipe(
+                    name,
+                    p.label or title(name),
+                    (p.between[0], p.between[1]),
+                    at,
+                    to,
+                    b.mm(p.bore, f"{key}.bore", 1),
+                    length,
+                    p.bends,
+                    p.pull_string,
+                    tuple(b.vec(p.holds, f"{key}.holds", 0.5)),
+                )
         for name, t in hull.trays.items():
             key = f"trays.{name}"
             if name in self.holes or name in self.pipes:
-                b.say(key, shown(name), "a name no hole or pipe has", "names are used in 'via' and 'avoid'")
+                b.say(
+                    key,
+                    shown(name),
+                    "a name no hole or pipe has",
+                    "names are used in 'via' and 'avoid'",
+                )
             if self._between(t.between, key):
                 at, to = self._ends(t.between, t.at, t.to, key)
-                self.trays[name] = Tray(name, t.label or title(name), (t.between[0], t.between[1]), at, to)
+                self.trays[name] = Tray(
+                    name, t.label or title(name), (t.between[0], t.between[1]), at, to
+                )
         for bone, m in job.backbones.items():
             for tee, place in m.tees.items():
                 key = f"backbones.{bone}.tees.{tee}"
                 if b.known(place.space, f"{key}.space", spaces, "a space"):
-                    self.tees[bone, tee] = (place.space, spaces[place.space].low + b.vec(place.at, f"{key}.at"))
+                    self.tees[bone, tee] = (
+                        place.space,
+                        spaces[place.space].low + b.vec(place.at, f"{key}.at"),
+                    )
 
     def _between(self, between: list[str], key: str) -> bool:
-        good = [self.builder.known(n, f"{key}.between[{i + 1}]", self.spaces if i == 0 else [*self.spaces, OUTSIDE], "a space") for i, n in enumerate(between)]
+        good = [
+            self.builder.known(
+                n,
+                f"{key}.between[{i + 1}]",
+                self.spaces if i == 0 else [*self.spaces, OUTSIDE],
+                "a space",
+            )
+            for i, n in enumerate(between)
+        ]
         return all(good)  # both are looked at, so that both are told
 
-    def _ends(self, between: list[str], at: list[str | float], to: list[str | float] | None, key: str) -> tuple[Array, Array]:
+    def _ends(
+        self, between: list[str], at: list[str | float], to: list[str | float] | None, key: str
+    ) -> tuple[Array, Array]:
         first = self.spaces[between[0]].low + self.builder.vec(at, f"{key}.at")
         self._near(between[0], first, f"{key}.at")
         if to is None:
@@ -75,7 +120,12 @@ class CableWays:
         s = self.spaces[space]
         away = float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
         if away > FARTHEST_MM:
-            self.builder.say(key, f"a place {away:.0f} mm from {s.label}", f"a place in or on it (a wall may be {FARTHEST_MM:.0f} mm thick)", "measure from the first space's aft, starboard, bottom corner")
+            self.builder.say(
+                key,
+                f"a place {away:.0f} mm from {s.label}",
+                f"a place in or on it (a wall may be {FARTHEST_MM:.0f} mm thick)",
+                "measure from the first space's aft, starboard, bottom corner",
+            )
 
 
 def title(name: str) -> str:

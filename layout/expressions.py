@@ -16,7 +16,9 @@ HINT: Final = "arithmetic on sizes may use + - * / ( ) min max abs sqrt"
 
 def _tree(text: str) -> ast.expr:
     if len(text) > MAX_CHARS:
-        raise SizeError(f"the arithmetic is {len(text)} characters long", f"keep it under {MAX_CHARS}")
+        raise SizeError(
+            f"the arithmetic is {len(text)} characters long", f"keep it under {MAX_CHARS}"
+        )
     if not text.strip():
         raise SizeError("the length is empty", "write it like 430 mm")
     try:
@@ -40,7 +42,11 @@ def names_in(text: str) -> list[str]:
     """The size names the arithmetic uses, each once. Raises SizeError."""
     tree = _tree(text)
     called = {id(n.func) for n in ast.walk(tree) if isinstance(n, ast.Call)}
-    return list(dict.fromkeys(n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and id(n) not in called))
+    return list(
+        dict.fromkeys(
+            n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and id(n) not in called
+        )
+    )
 
 
 def evaluate(text: str, values: Mapping[str, float]) -> float:
@@ -57,7 +63,9 @@ def _value(node: ast.expr, values: Mapping[str, float], text: str) -> float:
         if isinstance(node.value, bool) or not isinstance(node.value, int | float):
             raise SizeError(f"'{text}' holds something that is not a number", HINT)
         if abs(node.value) > 1e9:
-            raise SizeError(f"'{text}' holds a number too large to be a size", "lengths go up to 100 m")
+            raise SizeError(
+                f"'{text}' holds a number too large to be a size", "lengths go up to 100 m"
+            )
         return float(node.value)
     if isinstance(node, ast.Name):
         if node.id not in values:
@@ -83,7 +91,9 @@ def _binary(node: ast.BinOp, values: Mapping[str, float], text: str) -> float:
         return p * q
     if isinstance(node.op, ast.Div):
         if q == 0:
-            raise SizeError(f"'{text}' divides by zero", "one of the sizes below the line is nothing")
+            raise SizeError(
+                f"'{text}' divides by zero", "one of the sizes below the line is nothing"
+            )
         return p / q
     raise SizeError(f"'{text}' holds more than arithmetic on sizes", HINT)
 

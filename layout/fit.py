@@ -69,7 +69,11 @@ class ThingFit:
     @property
     def well(self) -> bool:
         """True when nothing about this thing needs a person's attention."""
-        return self.answer in (Answer.GOES_IN, Answer.THERE) and not self.clashes and not self.rooms_taken
+        return (
+            self.answer in (Answer.GOES_IN, Answer.THERE)
+            and not self.clashes
+            and not self.rooms_taken
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +113,9 @@ def fit_all(builder: Builder, boat: Boat, effort: FitEffort) -> list[ThingFit]:
             raise
 
 
-def clashes_at_rest(boat: Boat, thing: Thing, others: list[Thing]) -> tuple[list[Clash], list[Clash]]:
+def clashes_at_rest(
+    boat: Boat, thing: Thing, others: list[Thing]
+) -> tuple[list[Clash], list[Clash]]:
     """(body clashes, rooms taken) of a thing at rest against everything else."""
     bodies, rooms = [], []
     mine = thing.at_rest()
@@ -128,14 +134,33 @@ def clashes_at_rest(boat: Boat, thing: Thing, others: list[Thing]) -> tuple[list
     for q in thing.rooms:  # a part of the same board in another part's room
         for k in range(len(mine)):
             if mine.names[k].split(":")[0] != q.owner:
-                g = box_distance(q.centre, q.half, q.rotation, mine.centre_mm[k], mine.half_mm[k], mine.rotation[k], n)
+                g = box_distance(
+                    q.centre,
+                    q.half,
+                    q.rotation,
+                    mine.centre_mm[k],
+                    mine.half_mm[k],
+                    mine.rotation[k],
+                    n,
+                )
                 if g < -CLASH_MM:
                     rooms.append(Clash(f"{q.why} room of {q.owner}", mine.names[k], -g))
     if thing.space != OUTSIDE:
         space = boat.spaces[thing.space]
         for what, boxes, into in (
-            ("", [(m, c, h) for m, c, h in zip(mine.names, mine.centre_mm, mine.half_mm, strict=True)], bodies),
-            ("room", [(f"{q.why} room of {q.owner}", q.centre, q.half) for q in thing.rooms], rooms),
+            (
+                "",
+                [
+                    (m, c, h)
+                    for m, c, h in zip(mine.names, mine.centre_mm, mine.half_mm, strict=True)
+                ],
+                bodies,
+            ),
+            (
+                "room",
+                [(f"{q.why} room of {q.owner}", q.centre, q.half) for q in thing.rooms],
+                rooms,
+            ),
         ):
             del what
             for label, c, h in boxes:
@@ -160,14 +185,43 @@ def _deepest(clashes: list[Clash]) -> list[Clash]:
     return sorted(best.values(), key=lambda c: -c.depth_mm)
 
 
-def fit_one(builder: Builder, boat: Boat, thing: Thing, fitted: list[Thing], others: list[Thing], effort: FitEffort) -> ThingFit:
+def fit_one(
+    builder: Builder,
+    boat: Boat,
+    thing: Thing,
+    fitted: list[Thing],
+    others: list[Thing],
+    effort: FitEffort,
+) -> ThingFit:
     """Answer for one thing among those already fitted."""
     clashes, rooms = clashes_at_rest(boat, thing, others)
     ways = chains(boat, thing)
     if thing.space == OUTSIDE or not ways:
-        text = "" if thing.space == OUTSIDE else f"no opening leads from outside to {boat.spaces[thing.space].label}: add one to the hull file"
+        text = (
+            ""
+            if thing.space == OUTSIDE
+            else f"no opening leads from outside to {boat.spaces[thing.space].label}: add one to the hull file"
+        )
         answer = Answer.THERE if thing.space == OUTSIDE else Answer.NOT_SETTLED
-        return ThingFit(thing.name, thing.label, answer, None, None, (), None, "", (), None, None, tuple(clashes), tuple(rooms), None, (), text, thing.mass_kg)
+        return ThingFit(
+            thing.name,
+            thing.label,
+            answer,
+            None,
+            None,
+            (),
+            None,
+            "",
+            (),
+            None,
+            None,
+            tuple(clashes),
+            tuple(rooms),
+            None,
+            (),
+            text,
+            thing.mass_kg,
+        )
     at, passage = _best_way(boat, thing, ways, fitted, effort)
     worst, best, deciding = _how_sure(builder, boat, thing, at, passage, fitted, effort)
     answer = _answer(passage.verdict, worst, best)
@@ -182,19 +236,42 @@ def fit_one(builder: Builder, boat: Boat, thing: Thing, fitted: list[Thing], oth
         near = passage.touch.fixed
     out, first = _out_again(boat, thing, at, passage, others, effort)
     fit = ThingFit(
-        thing.name, thing.label, answer, passage, at, moves, least, near, tuple(deciding), worst, best, tuple(clashes),
-        tuple(rooms), out, first, "", thing.mass_kg,
+        thing.name,
+        thing.label,
+        answer,
+        passage,
+        at,
+        moves,
+        least,
+        near,
+        tuple(deciding),
+        worst,
+        best,
+        tuple(clashes),
+        tuple(rooms),
+        out,
+        first,
+        "",
+        thing.mass_kg,
     )
     short = shortfall_share(at.problem, effort.seed) if answer is Answer.NOT_SETTLED else None
-    return replace(fit, advice=_advice(fit, boat, short), shortfall_mm=None if short is None else float((1 - short) * thing.size_mm.max()))
+    return replace(
+        fit,
+        advice=_advice(fit, boat, short),
+        shortfall_mm=None if short is None else float((1 - short) * thing.size_mm.max()),
+    )
 
 
-def _best_way(boat: Boat, thing: Thing, ways: list[WayIn], fitted: list[Thing], effort: FitEffort) -> tuple[Entry, Passage]:
+def _best_way(
+    boat: Boat, thing: Thing, ways: list[WayIn], fitted: list[Thing], effort: FitEffort
+) -> tuple[Entry, Passage]:
     """Try each way in; the first that goes in, else the most informative answer."""
     tried: list[tuple[Entry, Passage]] = []
     for way in ways:
         at = entry(boat, thing, way, fitted, Cover.OUTER, boat.clearance_mm)
-        passage = _pass(at, effort, effort.passage_seconds / len(ways), _looser(boat, thing, way, fitted))
+        passage = _pass(
+            at, effort, effort.passage_seconds / len(ways), _looser(boat, thing, way, fitted)
+        )
         tried.append((at, passage))
         if passage.verdict is Verdict.GOES_IN:
             return tried[-1]
@@ -207,25 +284,50 @@ def _looser(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing]) -> Proble
     return entry(boat, thing, way, fitted, Cover.INNER, 0.0).problem
 
 
-def _pass(at: Entry, effort: FitEffort, seconds: float, looser: Problem | None, like: dict[str, object] | None = None) -> Passage:
+def _pass(
+    at: Entry,
+    effort: FitEffort,
+    seconds: float,
+    looser: Problem | None,
+    like: dict[str, object] | None = None,
+) -> Passage:
     """The passage to the hover; a taken resting place needs no search."""
-    return find_passage(at.problem, Effort(seconds, effort.improve_seconds, effort.seed, effort.stop), looser, like)
+    return find_passage(
+        at.problem, Effort(seconds, effort.improve_seconds, effort.seed, effort.stop), looser, like
+    )
 
 
 def _how_sure(
-    builder: Builder, boat: Boat, thing: Thing, at: Entry, passage: Passage, fitted: list[Thing], effort: FitEffort
+    builder: Builder,
+    boat: Boat,
+    thing: Thing,
+    at: Entry,
+    passage: Passage,
+    fitted: list[Thing],
+    effort: FitEffort,
 ) -> tuple[Verdict | None, Verdict | None, list[Deciding]]:
     """(verdict at the worst end, at the best end, deciding sizes)."""
     if passage.verdict is Verdict.NOT_SETTLED:
         return None, None, []
     names = [t.name for t in fitted]
 
-    def problem_for(nudge: dict[str, float], wanted: float, cover: Cover = Cover.OUTER) -> Entry | None:
+    def problem_for(
+        nudge: dict[str, float], wanted: float, cover: Cover = Cover.OUTER
+    ) -> Entry | None:
         other = builder.boat(nudge)
-        way = next((w for w in chains(other, other.things[thing.name]) if [o.name for o in w.openings] == [o.name for o in at.way.openings]), None)
+        way = next(
+            (
+                w
+                for w in chains(other, other.things[thing.name])
+                if [o.name for o in w.openings] == [o.name for o in at.way.openings]
+            ),
+            None,
+        )
         if way is None:
             return None
-        return entry(other, other.things[thing.name], way, [other.things[n] for n in names], cover, wanted)
+        return entry(
+            other, other.things[thing.name], way, [other.things[n] for n in names], cover, wanted
+        )
 
     deciding = deciding_sizes(builder, boat, thing, at, passage, problem_for, effort.seed)
     if not deciding:
@@ -237,7 +339,13 @@ def _how_sure(
     if goes and follows(end, passage, anchor(end.way) - anchor(at.way)):
         return Verdict.GOES_IN, Verdict.GOES_IN, deciding
     looser = problem_for(end_nudges(deciding, worst=goes), 0.0, Cover.INNER)
-    found = _pass(end, replace(effort, improve_seconds=0.0), effort.end_seconds if goes else effort.passage_seconds, looser.problem if looser else None, passage.proof).verdict
+    found = _pass(
+        end,
+        replace(effort, improve_seconds=0.0),
+        effort.end_seconds if goes else effort.passage_seconds,
+        looser.problem if looser else None,
+        passage.proof,
+    ).verdict
     return (found, passage.verdict, deciding) if goes else (passage.verdict, found, deciding)
 
 
@@ -260,9 +368,21 @@ def _out_again(
     full = entry(boat, thing, at.way, others, Cover.OUTER, boat.clearance_mm)
     if follows(full, passage, np.zeros(3)):
         return Verdict.GOES_IN, ()
-    if full.rest_gap_mm > -SEATED_MM and _pass(full, replace(effort, improve_seconds=0.0), effort.out_seconds, full.problem).verdict is Verdict.GOES_IN:
+    if (
+        full.rest_gap_mm > -SEATED_MM
+        and _pass(
+            full, replace(effort, improve_seconds=0.0), effort.out_seconds, full.problem
+        ).verdict
+        is Verdict.GOES_IN
+    ):
         return Verdict.GOES_IN, ()
-    blocking = [t for t in others if not follows(entry(boat, thing, at.way, [t], Cover.OUTER, boat.clearance_mm), passage, np.zeros(3))]
+    blocking = [
+        t
+        for t in others
+        if not follows(
+            entry(boat, thing, at.way, [t], Cover.OUTER, boat.clearance_mm), passage, np.zeros(3)
+        )
+    ]
     return Verdict.NOT_SETTLED, tuple(t.name for t in blocking)
 
 
@@ -286,6 +406,9 @@ def _advice(fit: ThingFit, boat: Boat, short: float | None) -> str:
         c = fit.rooms_taken[0]
         return f"Free the {c.what} from {c.other}: {c.depth_mm:.0f} mm short."
     if fit.out_first:
-        return "To take it out again, first take out: " + ", ".join(boat.things[n].label for n in fit.out_first) + "."
+        return (
+            "To take it out again, first take out: "
+            + ", ".join(boat.things[n].label for n in fit.out_first)
+            + "."
+        )
     return ""
-

@@ -76,7 +76,10 @@ def square_turns() -> Array:
     """The 24 turns that take a box's axes to the hull's axes, (24, 4) quaternions."""
     found: list[Array] = []
     half = np.sqrt(0.5)
-    pool = [np.array(v, dtype=np.float64) for v in ([0, 0, 0, 1.0], [half, 0, 0, half], [0, half, 0, half])]
+    pool = [
+        np.array(v, dtype=np.float64)
+        for v in ([0, 0, 0, 1.0], [half, 0, 0, half], [0, half, 0, half])
+    ]
     frontier = [pool[0]]
     while frontier:
         q = frontier.pop()

@@ -22,7 +22,9 @@ def fitting_order(boat: Boat, seed: int = 1) -> list[str]:
     """
     given = [n for n in boat.order if not boat.things[n].fixed_already]
     rest = [t for t in boat.things.values() if not t.fixed_already and t.name not in given]
-    rest.sort(key=lambda t: -float(t.rest.at_mm[2]))  # the highest is tried first: it likely comes out first
+    rest.sort(
+        key=lambda t: -float(t.rest.at_mm[2])
+    )  # the highest is tried first: it likely comes out first
     if given:
         return given + [t.name for t in reversed(rest)]
     there = [t for t in boat.things.values() if t.fixed_already]
@@ -45,6 +47,9 @@ def comes_out(boat: Boat, thing: Thing, others: list[Thing], seed: int) -> bool:
         return True
     for way in chains(boat, thing):
         at = entry(boat, thing, way, others, Cover.OUTER, boat.clearance_mm)
-        if at.rest_gap_mm > -SEATED_MM and search(at.problem, time.perf_counter() + TRY_SECONDS, seed) is not None:
+        if (
+            at.rest_gap_mm > -SEATED_MM
+            and search(at.problem, time.perf_counter() + TRY_SECONDS, seed) is not None
+        ):
             return True
     return False

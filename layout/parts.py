@@ -11,9 +11,21 @@ from layout.frames import Array
 from layout.passage.problem import BoxSet, Pose
 
 OUTSIDE = "outside"
-FACES = {"aft": (0, -1), "forward": (0, 1), "starboard": (1, -1), "port": (1, 1), "bottom": (2, -1), "top": (2, 1)}
+FACES = {
+    "aft": (0, -1),
+    "forward": (0, 1),
+    "starboard": (1, -1),
+    "port": (1, 1),
+    "bottom": (2, -1),
+    "top": (2, 1),
+}
 DIRECTIONS = {
-    "forward": (1, 0, 0), "aft": (-1, 0, 0), "port": (0, 1, 0), "starboard": (0, -1, 0), "up": (0, 0, 1), "down": (0, 0, -1),
+    "forward": (1, 0, 0),
+    "aft": (-1, 0, 0),
+    "port": (0, 1, 0),
+    "starboard": (0, -1, 0),
+    "up": (0, 0, 1),
+    "down": (0, 0, -1),
 }
 
 
@@ -177,8 +189,10 @@ class Thing:
         """The body's boxes at rest, in the hull frame."""
         r = self.rest.rotation
         return BoxSet(
-            np.ascontiguousarray(self.body.centre_mm @ r.T + self.rest.at_mm), self.body.half_mm,
-            np.ascontiguousarray(r @ self.body.rotation), self.body.names,
+            np.ascontiguousarray(self.body.centre_mm @ r.T + self.rest.at_mm),
+            self.body.half_mm,
+            np.ascontiguousarray(r @ self.body.rotation),
+            self.body.names,
         )
 
 
@@ -199,7 +213,9 @@ class Boat:
     order: tuple[str, ...]
     clearance_mm: float
     trays: dict[str, Tray] = field(default_factory=dict)
-    tees: dict[tuple[str, str], tuple[str, Array]] = field(default_factory=dict)  # (backbone, tee): space and place
+    tees: dict[tuple[str, str], tuple[str, Array]] = field(
+        default_factory=dict
+    )  # (backbone, tee): space and place
 
     def joint_label(self, name: str) -> str:
         """The short label of a hole, pipe or tray: what stands before its first comma."""

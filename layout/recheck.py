@@ -25,17 +25,27 @@ class RecheckFailed(Exception):
 def distance_mm(pc: Floats, ph: Floats, pr: Floats, qc: Floats, qh: Floats, qr: Floats) -> float:
     """Exact distance of two boxes by bounded least squares; 0 when they touch or overlap."""
     half = np.hstack([ph, qh])
-    found = lsq_linear(np.hstack([pr, -qr]), qc - pc, bounds=(-half, half), method="bvls", tol=1e-14)
+    found = lsq_linear(
+        np.hstack([pr, -qr]), qc - pc, bounds=(-half, half), method="bvls", tol=1e-14
+    )
     return float(np.sqrt(2 * found.cost))
 
 
-def recheck_way(body: Any, fixed: Any, path: list[tuple[Floats, Floats]], clearance_mm: float, step_mm: float = 5.0) -> float:
+def recheck_way(
+    body: Any,
+    fixed: Any,
+    path: list[tuple[Floats, Floats]],
+    clearance_mm: float,
+    step_mm: float = 5.0,
+) -> float:
     """Least distance met walking a way in small steps. Raises RecheckFailed below the clearance.
 
     body, fixed: anything with centre_mm, half_mm, rotation; path: (place, quaternion) pairs.
     """
     least = np.inf
-    reach = float(np.max(np.linalg.norm(body.centre_mm, axis=1) + np.linalg.norm(body.half_mm, axis=1)))
+    reach = float(
+        np.max(np.linalg.norm(body.centre_mm, axis=1) + np.linalg.norm(body.half_mm, axis=1))
+    )
     for (p0, q0), (p1, q1) in zip(path, path[1:], strict=False):
         turn = Slerp([0, 1], Rotation.from_quat([q0, q1]))
         angle = (Rotation.from_quat(q1) * Rotation.from_quat(q0).inv()).magnitude()
@@ -45,12 +55,28 @@ def recheck_way(body: Any, fixed: Any, path: list[tuple[Floats, Floats]], cleara
             for i in range(len(body.centre_mm)):
                 c, m = p + r @ body.centre_mm[i], r @ body.rotation[i]
                 for j in range(len(fixed.centre_mm)):
-                    away = np.maximum(np.abs(fixed.rotation[j].T @ (c - fixed.centre_mm[j])) - fixed.half_mm[j], 0)
-                    if np.linalg.norm(away) - np.linalg.norm(body.half_mm[i]) > min(least, clearance_mm + 50):
+                    away = np.maximum(
+                        np.abs(fixed.rotation[j].T @ (c - fixed.centre_mm[j])) - fixed.half_mm[j], 0
+                    )
+                    if np.linalg.norm(away) - np.linalg.norm(body.half_mm[i]) > min(
+                        least, clearance_mm + 50
+                    ):
                         continue
-                    least = min(least, distance_mm(c, body.half_mm[i], m, fixed.centre_mm[j], fixed.half_mm[j], fixed.rotation[j]))
+                    least = min(
+                        least,
+                        distance_mm(
+                            c,
+                            body.half_mm[i],
+                            m,
+                            fixed.centre_mm[j],
+                            fixed.half_mm[j],
+                            fixed.rotation[j],
+                        ),
+                    )
                     if least < clearance_mm - 1e-4:
-                        raise RecheckFailed(f"only {least:.4f} mm at place {p.round(2).tolist()}, {clearance_mm:g} mm claimed")
+                        raise RecheckFailed(
+                            f"only {least:.4f} mm at place {p.round(2).tolist()}, {clearance_mm:g} mm claimed"
+                        )
     return float(least)
 
 
@@ -69,12 +95,23 @@ class _Flood:
 
     def __init__(self, boxes: list[tuple[Floats, Floats]], cuts: list[list[float]]) -> None:
         self.marks = [
-            np.unique(np.concatenate([[b[0][k] for b in boxes], [b[1][k] for b in boxes], cuts[k]]).astype(np.float64)) for k in range(3)
+            np.unique(
+                np.concatenate(
+                    [[b[0][k] for b in boxes], [b[1][k] for b in boxes], cuts[k]]
+                ).astype(np.float64)
+            )
+            for k in range(3)
         ]
         shape = tuple(len(m) + 1 for m in self.marks)
         self.blocked = np.zeros(shape, dtype=bool)
         for lo, hi in boxes:
-            at = tuple(slice(int(np.searchsorted(self.marks[k], lo[k])) + 1, int(np.searchsorted(self.marks[k], hi[k])) + 1) for k in range(3))
+            at = tuple(
+                slice(
+                    int(np.searchsorted(self.marks[k], lo[k])) + 1,
+                    int(np.searchsorted(self.marks[k], hi[k])) + 1,
+                )
+                for k in range(3)
+            )
             self.blocked[at] = True
 
     def cell(self, x: Floats) -> tuple[int, int, int]:
@@ -82,7 +119,9 @@ class _Flood:
         i, j, k = (int(np.searchsorted(self.marks[a], x[a], side="right")) for a in range(3))
         return i, j, k
 
-    def reached(self, start: tuple[int, int, int], shut: NDArray[np.bool_] | None = None) -> NDArray[np.bool_]:
+    def reached(
+        self, start: tuple[int, int, int], shut: NDArray[np.bool_] | None = None
+    ) -> NDArray[np.bool_]:
         """All cells joined to one by free faces."""
         free = ~self.blocked if shut is None else ~self.blocked & ~shut
         seen = np.zeros_like(free)
@@ -122,14 +161,30 @@ def _blocked_pose(problem: Any, proof: dict[str, Any]) -> str:
     r, p = Rotation.from_quat(proof["quat"]).as_matrix(), np.asarray(proof["at_mm"])
     b, f = problem.body, problem.fixed
     least = min(
-        distance_mm(p + r @ b.centre_mm[i], b.half_mm[i], r @ b.rotation[i], f.centre_mm[j], f.half_mm[j], f.rotation[j])
-        for i in range(len(b.centre_mm)) for j in range(len(f.centre_mm))
+        distance_mm(
+            p + r @ b.centre_mm[i],
+            b.half_mm[i],
+            r @ b.rotation[i],
+            f.centre_mm[j],
+            f.half_mm[j],
+            f.rotation[j],
+        )
+        for i in range(len(b.centre_mm))
+        for j in range(len(f.centre_mm))
     )
     depth = -float(proof["gap_mm"])
     if depth > 0:  # with the body drawn in by a quarter of the stated depth it must still overlap
         least = min(
-            distance_mm(p + r @ b.centre_mm[i], b.half_mm[i] - min(depth / 4, 0.9 * b.half_mm[i].min()), r @ b.rotation[i], f.centre_mm[j], f.half_mm[j], f.rotation[j])
-            for i in range(len(b.centre_mm)) for j in range(len(f.centre_mm))
+            distance_mm(
+                p + r @ b.centre_mm[i],
+                b.half_mm[i] - min(depth / 4, 0.9 * b.half_mm[i].min()),
+                r @ b.rotation[i],
+                f.centre_mm[j],
+                f.half_mm[j],
+                f.rotation[j],
+            )
+            for i in range(len(b.centre_mm))
+            for j in range(len(f.centre_mm))
         )
     if least > max(0.0, problem.clearance_mm) - SLOP_MM and not (depth > 0 and least <= SLOP_MM):
         raise RecheckFailed(f"the pose is free by {least:.6f} mm")
@@ -155,7 +210,11 @@ def _ball(problem: Any, proof: dict[str, Any]) -> str:
     q, radius = np.asarray(proof["q_body_mm"]), float(proof["radius_mm"])
     _inside(problem, int(proof["main_box"]), q, radius - problem.clearance_mm)
     low, high = _square(problem.fixed)
-    boxes = [(lo - radius * e, hi + radius * e) for lo, hi in zip(low, high, strict=True) for e in np.eye(3)]
+    boxes = [
+        (lo - radius * e, hi + radius * e)
+        for lo, hi in zip(low, high, strict=True)
+        for e in np.eye(3)
+    ]
     a, b = _places(problem, q)
     flood = _Flood(boxes, [[], [], []])
     if flood.reached(flood.cell(a))[flood.cell(b)]:
@@ -164,7 +223,12 @@ def _ball(problem: Any, proof: dict[str, Any]) -> str:
 
 
 def _turns(problem: Any, proof: dict[str, Any]) -> str:
-    q, main, axis, cut = np.asarray(proof["q_body_mm"]), int(proof["main_box"]), int(proof["axis"]), float(proof["cut_mm"])
+    q, main, axis, cut = (
+        np.asarray(proof["q_body_mm"]),
+        int(proof["main_box"]),
+        int(proof["axis"]),
+        float(proof["cut_mm"]),
+    )
     inner = 0.999 * float(proof["inner_mm"]) + problem.clearance_mm
     _inside(problem, main, q, float(proof["inner_mm"]) * 0.999)
     low, high = _square(problem.fixed)
@@ -175,7 +239,16 @@ def _turns(problem: Any, proof: dict[str, Any]) -> str:
     return f"{cells} cells of turns, none of which fits"
 
 
-def _gate(problem: Any, proof: dict[str, Any], q: Floats, radius: float, low: Floats, high: Floats, axis: int, cut: float) -> Floats:
+def _gate(
+    problem: Any,
+    proof: dict[str, Any],
+    q: Floats,
+    radius: float,
+    low: Floats,
+    high: Floats,
+    axis: int,
+    cut: float,
+) -> Floats:
     """The gate parts start from goal for the ball round q; (low, high) of the gate, (2, 3)."""
     d = radius / np.sqrt(3)
     gate_low, gate_high = np.asarray(proof["gate_low_mm"]), np.asarray(proof["gate_high_mm"])
@@ -188,14 +261,29 @@ def _gate(problem: Any, proof: dict[str, Any], q: Floats, radius: float, low: Fl
     span = []
     for k in range(3):
         lo, hi = (cut - thin, cut + thin) if k == axis else (gate_low[k], gate_high[k])
-        span.append(slice(int(np.searchsorted(flood.marks[k], lo)) + 1, int(np.searchsorted(flood.marks[k], hi)) + 1))
+        span.append(
+            slice(
+                int(np.searchsorted(flood.marks[k], lo)) + 1,
+                int(np.searchsorted(flood.marks[k], hi)) + 1,
+            )
+        )
     shut[tuple(span)] = True
     if flood.reached(flood.cell(a), shut)[flood.cell(b)]:
         raise RecheckFailed("start and goal are joined without the gate")
     return np.array([gate_low, gate_high])
 
 
-def _layers(problem: Any, proof: dict[str, Any], q: Floats, main: int, low: Floats, high: Floats, axis: int, cut: float, gate: Floats) -> None:
+def _layers(
+    problem: Any,
+    proof: dict[str, Any],
+    q: Floats,
+    main: int,
+    low: Floats,
+    high: Floats,
+    axis: int,
+    cut: float,
+    gate: Floats,
+) -> None:
     """Each layer leaves no more room than stated, in what is joined to the gate within the band."""
     del main
     c = problem.clearance_mm
@@ -220,13 +308,19 @@ def _layers(problem: Any, proof: dict[str, Any], q: Floats, main: int, low: Floa
         band &= keep.reshape(shape)
         seeds = np.zeros_like(band)
         for k_cell in product(*(range(n) for n in _gate_range(flood, gate, axis, cut))):
-            at = tuple(r[i] for r, i in zip(_gate_cells(flood, gate, axis, cut), k_cell, strict=True))
+            at = tuple(
+                r[i] for r, i in zip(_gate_cells(flood, gate, axis, cut), k_cell, strict=True)
+            )
             seeds[at] = True
         joined = _joined(flood, seeds, band)
         inside = (end > lo + 1e-7) & (begin < hi - 1e-7)
         here = joined & inside.reshape(shape)
         if bool(np.asarray(proof["layer_all"])[ell]):
-            here |= ~flood.blocked & inside.reshape(shape) & _within_reach(problem, q, gate, axis, marks)
+            here |= (
+                ~flood.blocked
+                & inside.reshape(shape)
+                & _within_reach(problem, q, gate, axis, marks)
+            )
         _no_more_room(here, marks, dirs, plus[ell], minus[ell], f"layer {ell}")
 
 
@@ -242,7 +336,14 @@ def _joined(flood: _Flood, seeds: NDArray[np.bool_], band: NDArray[np.bool_]) ->
     return joined
 
 
-def _no_more_room(here: NDArray[np.bool_], marks: list[Floats], dirs: Floats, plus: Floats, minus: Floats, what: str) -> None:
+def _no_more_room(
+    here: NDArray[np.bool_],
+    marks: list[Floats],
+    dirs: Floats,
+    plus: Floats,
+    minus: Floats,
+    what: str,
+) -> None:
     """The cells reach no farther along each direction, or against it, than stated."""
     cells = np.argwhere(here)
     for m, w in enumerate(dirs if len(cells) else []):
@@ -256,7 +357,9 @@ def _no_more_room(here: NDArray[np.bool_], marks: list[Floats], dirs: Floats, pl
             raise RecheckFailed(f"{what} leaves more room than stated")
 
 
-def _within_reach(problem: Any, q: Floats, gate: Floats, axis: int, marks: list[Floats]) -> NDArray[np.bool_]:
+def _within_reach(
+    problem: Any, q: Floats, gate: Floats, axis: int, marks: list[Floats]
+) -> NDArray[np.bool_]:
     """Cells nearer to the gate, across it, than the body reaches from q."""
     b = problem.body
     reach = 0.0
@@ -280,7 +383,12 @@ def _gate_cells(flood: _Flood, gate: Floats, axis: int, cut: float) -> list[rang
             i = int(np.searchsorted(flood.marks[k], cut - 1e-7))
             out.append(range(i, i + 2))
         else:
-            out.append(range(int(np.searchsorted(flood.marks[k], gate[0, k])) + 1, int(np.searchsorted(flood.marks[k], gate[1, k])) + 1))
+            out.append(
+                range(
+                    int(np.searchsorted(flood.marks[k], gate[0, k])) + 1,
+                    int(np.searchsorted(flood.marks[k], gate[1, k])) + 1,
+                )
+            )
     return out
 
 
@@ -298,7 +406,7 @@ def _cover(proof: dict[str, Any]) -> int:
     if not np.allclose(half, 2.0 ** (-depth), rtol=0, atol=0):
         raise RecheckFailed("a cell is not a halving of its cube face")
     if abs(float((8 * half**3).sum()) - 32.0) > 1e-9:
-        raise RecheckFailed(f"cells cover {float((8 * half ** 3).sum()):.6f} of 32")
+        raise RecheckFailed(f"cells cover {float((8 * half**3).sum()):.6f} of 32")
     keys = set()
     for face, a, b, c, h, d in zip(*leaves[:, :5].T, depth, strict=True):
         i, j, k = ((v + 1) / (2 * h) - 0.5 for v in (a, b, c))
@@ -348,7 +456,9 @@ def _leaves(problem: Any, proof: dict[str, Any], q: Floats, main: int, axis: int
         ell = leaves[:, start + 6].astype(int)
         low, high = np.asarray(proof["layer_low_mm"])[ell], np.asarray(proof["layer_high_mm"])[ell]
         _belong(problem, proof, q, main, a, b, ell, n_body, spread)
-        if np.any(_most(a, n_body, spread) > high + SLOP_MM) or np.any(-_most(b, -n_body, spread) < low - SLOP_MM):
+        if np.any(_most(a, n_body, spread) > high + SLOP_MM) or np.any(
+            -_most(b, -n_body, spread) < low - SLOP_MM
+        ):
             raise RecheckFailed("a body line may miss its layer")
         reach = np.minimum(-_most(a, -sign * w_body, spread), -_most(b, -sign * w_body, spread))
         need.append((reach, np.asarray(room)[ell, leaves[:, 5].astype(int)]))
@@ -366,13 +476,25 @@ def _most(y: Floats, w: Floats, spread: Floats) -> Floats:
     return out
 
 
-def _belong(problem: Any, proof: dict[str, Any], q: Floats, main: int, a: Floats, b: Floats, ell: NDArray[np.int64], n_body: Floats, spread: Floats) -> None:
+def _belong(
+    problem: Any,
+    proof: dict[str, Any],
+    q: Floats,
+    main: int,
+    a: Floats,
+    b: Floats,
+    ell: NDArray[np.int64],
+    n_body: Floats,
+    spread: Floats,
+) -> None:
     """Both ends of each line lie in one body box, and that box is bound to keep to the layer."""
     body = problem.body
     ok = np.zeros(len(a), dtype=bool)
     for i in range(len(body.centre_mm)):
         local = [np.abs((y + q - body.centre_mm[i]) @ body.rotation[i]) for y in (a, b)]
-        mine = np.all(local[0] <= body.half_mm[i] + SLOP_MM, axis=1) & np.all(local[1] <= body.half_mm[i] + SLOP_MM, axis=1)
+        mine = np.all(local[0] <= body.half_mm[i] + SLOP_MM, axis=1) & np.all(
+            local[1] <= body.half_mm[i] + SLOP_MM, axis=1
+        )
         if i == main:
             ok |= mine
             continue
@@ -384,7 +506,16 @@ def _belong(problem: Any, proof: dict[str, Any], q: Floats, main: int, a: Floats
         raise RecheckFailed("a body line is not where the body must be")
 
 
-def _linked(problem: Any, proof: dict[str, Any], q: Floats, main: int, i: int, ell: NDArray[np.int64], n_body: Floats, spread: Floats) -> NDArray[np.bool_]:
+def _linked(
+    problem: Any,
+    proof: dict[str, Any],
+    q: Floats,
+    main: int,
+    i: int,
+    ell: NDArray[np.int64],
+    n_body: Floats,
+    spread: Floats,
+) -> NDArray[np.bool_]:
     """Cells for which a point shared by box i and the main box stays between the cut and the layer."""
     body = problem.body
     low = np.minimum(np.asarray(proof["layer_low_mm"])[ell], 0)
@@ -394,8 +525,12 @@ def _linked(problem: Any, proof: dict[str, Any], q: Floats, main: int, i: int, e
         if np.any(np.isnan(x)):
             break
         for k in (main, i):
-            if np.any(np.abs(body.rotation[k].T @ (x + q - body.centre_mm[k])) > body.half_mm[k] + SLOP_MM):
+            if np.any(
+                np.abs(body.rotation[k].T @ (x + q - body.centre_mm[k])) > body.half_mm[k] + SLOP_MM
+            ):
                 raise RecheckFailed("a shared point is not in both boxes")
         y = np.broadcast_to(x, (len(ell), 3)).astype(np.float64)
-        out |= (_most(y, n_body, spread) <= high + SLOP_MM) & (-_most(y, -n_body, spread) >= low - SLOP_MM)
+        out |= (_most(y, n_body, spread) <= high + SLOP_MM) & (
+            -_most(y, -n_body, spread) >= low - SLOP_MM
+        )
     return out

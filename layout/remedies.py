@@ -67,29 +67,48 @@ def remedies(boat: Boat, thing: Thing, fitted: list[Thing], effort: RemedyEffort
 
 def goes(problem: Problem, effort: RemedyEffort) -> bool:
     """True when a proven way is found in the time of one try."""
-    if blocked_at(problem, problem.goal) is not None or blocked_at(problem, problem.start) is not None:
+    if (
+        blocked_at(problem, problem.goal) is not None
+        or blocked_at(problem, problem.start) is not None
+    ):
         return False
     return search(problem, time.perf_counter() + effort.try_seconds, effort.seed) is not None
 
 
-def _problem(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], without: frozenset[str] = frozenset()) -> Problem:
+def _problem(
+    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], without: frozenset[str] = frozenset()
+) -> Problem:
     return entry(boat, thing, way, fitted, Cover.OUTER, boat.clearance_mm, without).problem
 
 
-def _take_off(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort) -> Remedy | None:
+def _take_off(
+    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort
+) -> Remedy | None:
     """The fewest minutes of removable things with which it goes."""
-    loose = [s for s in boat.solids.values() if s.removable_minutes is not None and (s.space in way.spaces or s.space == OUTSIDE)]
-    groups = chain.from_iterable(combinations(loose, n) for n in range(1, min(MOST_TAKEN_OFF, len(loose)) + 1))
+    loose = [
+        s
+        for s in boat.solids.values()
+        if s.removable_minutes is not None and (s.space in way.spaces or s.space == OUTSIDE)
+    ]
+    groups = chain.from_iterable(
+        combinations(loose, n) for n in range(1, min(MOST_TAKEN_OFF, len(loose)) + 1)
+    )
     for group in sorted(groups, key=lambda g: sum(s.removable_minutes or 0.0 for s in g)):
         names = frozenset(s.name for s in group)
         effort.told("without " + ", ".join(s.label for s in group))
         if goes(_problem(boat, thing, way, fitted, names), effort):
             minutes = sum(s.removable_minutes or 0.0 for s in group)
-            return Remedy(f"take off {' and '.join(s.label for s in group)} ({minutes:g} min)", "take off", minutes)
+            return Remedy(
+                f"take off {' and '.join(s.label for s in group)} ({minutes:g} min)",
+                "take off",
+                minutes,
+            )
     return None
 
 
-def _fit_afterwards(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort) -> list[Remedy]:
+def _fit_afterwards(
+    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort
+) -> list[Remedy]:
     """Single parts, else pairs, left off the board and fitted once it is in; the first size that does."""
     owners = sorted({n.split(":")[0] for n in thing.body.names[1:]})
     for count in (1, 2):
@@ -123,7 +142,9 @@ def _largest_share(fits: Callable[[float], bool]) -> float | None:
     return low
 
 
-def _smaller(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort) -> list[Remedy]:
+def _smaller(
+    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort
+) -> list[Remedy]:
     """How much smaller in each direction alone."""
     base = _problem(boat, thing, way, fitted)
     out = []
@@ -138,11 +159,20 @@ def _smaller(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: 
         if share is not None:
             size = float(np.floor(share * thing.size_mm[k]))
             less = float(thing.size_mm[k] - size)
-            out.append(Remedy(f"{less:.0f} mm less {AXIS_WORDS[k]}: {size:.0f} mm instead of {thing.size_mm[k]:.0f} mm", "smaller", None, (size,)))
+            out.append(
+                Remedy(
+                    f"{less:.0f} mm less {AXIS_WORDS[k]}: {size:.0f} mm instead of {thing.size_mm[k]:.0f} mm",
+                    "smaller",
+                    None,
+                    (size,),
+                )
+            )
     return sorted(out, key=lambda r: -r.sizes_mm[0] if r.sizes_mm else 0.0)
 
 
-def _largest_board(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort) -> Remedy | None:
+def _largest_board(
+    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort
+) -> Remedy | None:
     """The largest solid board of the same over-all thickness and proportions: a number to build to."""
     if thing.kind != "board":
         return None
@@ -153,14 +183,22 @@ def _largest_board(boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], ef
     def fits(share: float) -> bool:
         half = thing.size_mm / 2
         half = np.where(np.arange(3) == thin, half, half * share)
-        return goes(replace(base, body=BoxSet.checked([np.zeros(3)], [half], None, ("a solid board",))), effort)
+        return goes(
+            replace(base, body=BoxSet.checked([np.zeros(3)], [half], None, ("a solid board",))),
+            effort,
+        )
 
     share = _largest_share(fits)
     if share is None:
         return None
     a, b = (float(np.floor(share * thing.size_mm[k])) for k in flat)
     t = float(thing.size_mm[thin])
-    return Remedy(f"a board {max(a, b):.0f} x {min(a, b):.0f} mm, {t:.0f} mm thick over all, goes whatever stands on it", "largest board", None, (max(a, b), min(a, b), t))
+    return Remedy(
+        f"a board {max(a, b):.0f} x {min(a, b):.0f} mm, {t:.0f} mm thick over all, goes whatever stands on it",
+        "largest board",
+        None,
+        (max(a, b), min(a, b), t),
+    )
 
 
 def shortfall_share(problem: Problem, seed: int, seconds: float = 0.25) -> float | None:

@@ -33,10 +33,22 @@ def gathered(findings: list[RuleFinding]) -> list[RuleFinding]:
     """The findings, the weightiest first; those that differ only in what they are about are told as one."""
     groups: dict[tuple[object, ...], list[RuleFinding]] = {}
     for f in findings:
-        groups.setdefault((f.weight, f.rule, f.source, f.measured, f.wanted, f.remedy), []).append(f)
+        groups.setdefault((f.weight, f.rule, f.source, f.measured, f.wanted, f.remedy), []).append(
+            f
+        )
     out = []
     for same in groups.values():
         first = same[0]
         names = list(dict.fromkeys(f.about for f in same))
-        out.append(RuleFinding(first.weight, "; ".join(names), first.rule, first.source, first.measured, first.wanted, first.remedy))
+        out.append(
+            RuleFinding(
+                first.weight,
+                "; ".join(names),
+                first.rule,
+                first.source,
+                first.measured,
+                first.wanted,
+                first.remedy,
+            )
+        )
     return sorted(out, key=lambda f: list(Weight).index(f.weight))

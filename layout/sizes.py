@@ -69,14 +69,20 @@ def _length(text: str, whole: str) -> float:
     while at < len(rest.rstrip()):
         m = _PART.match(rest, at)
         if m is None:
-            raise SizeError(f"'{whole}' is not a length", "write it like 430 mm, 16 15/16 in or 1 ft 4 in")
-        unit = {'"': "in", "'": "ft", "inch": "in", "inches": "in"}.get(m.group(2).lower(), m.group(2).lower())
+            raise SizeError(
+                f"'{whole}' is not a length", "write it like 430 mm, 16 15/16 in or 1 ft 4 in"
+            )
+        unit = {'"': "in", "'": "ft", "inch": "in", "inches": "in"}.get(
+            m.group(2).lower(), m.group(2).lower()
+        )
         if unit not in MM_PER:
             raise SizeError(f"'{m.group(2)}' is not a unit I know", "use mm, cm, m, in or ft")
         try:
             total += _number(m.group(1)) * MM_PER[unit]
         except ZeroDivisionError:
-            raise SizeError(f"'{whole}' divides by zero", "a fraction of an inch looks like 15/16") from None
+            raise SizeError(
+                f"'{whole}' divides by zero", "a fraction of an inch looks like 15/16"
+            ) from None
         at = m.end()
     return sign * total
 
@@ -112,9 +118,16 @@ def parse_measure(text: str, plus_minus: Mapping[str, float] = PLUS_MINUS_MM) ->
     if body.lower().endswith(" by"):
         body = body[:-3]
     if how and how not in plus_minus:
-        raise SizeError(f"'{how}' is not a way of measuring I know", "use one of: " + ", ".join(sorted(plus_minus)))
+        raise SizeError(
+            f"'{how}' is not a way of measuring I know",
+            "use one of: " + ", ".join(sorted(plus_minus)),
+        )
     value = _length(body, text)
-    return Measure(_in_range(value, text), tolerance if tolerance is not None else plus_minus.get(how, 0.0), how)
+    return Measure(
+        _in_range(value, text),
+        tolerance if tolerance is not None else plus_minus.get(how, 0.0),
+        how,
+    )
 
 
 def _in_range(value: float, text: object) -> float:
@@ -129,7 +142,12 @@ class Sizes:
     A size's own error is independent of the others; a derived size has none of its own.
     """
 
-    def __init__(self, measured: Mapping[str, Measure], derived: Mapping[str, str], nudge: Mapping[str, float] | None = None) -> None:
+    def __init__(
+        self,
+        measured: Mapping[str, Measure],
+        derived: Mapping[str, str],
+        nudge: Mapping[str, float] | None = None,
+    ) -> None:
         self.measured = dict(measured)
         self.derived = dict(derived)
         self.nudge = dict(nudge or {})
@@ -142,10 +160,14 @@ class Sizes:
         if name in self._values:
             return self._values[name]
         if name not in self.derived:
-            raise SizeError(f"no size is named '{name}'", _nearest(name, [*self.measured, *self.derived]))
+            raise SizeError(
+                f"no size is named '{name}'", _nearest(name, [*self.measured, *self.derived])
+            )
         if name in self._open:
             loop = " -> ".join([*self._open[self._open.index(name) :], name])
-            raise SizeError(f"sizes go round in a circle: {loop}", "give one of them as a measured length")
+            raise SizeError(
+                f"sizes go round in a circle: {loop}", "give one of them as a measured length"
+            )
         self._open.append(name)
         try:
             text = self.derived[name]
@@ -202,5 +224,7 @@ def inches(mm: float) -> str:
     sixteenths = round(abs(mm) / 25.4 * 16)
     whole, part = divmod(sixteenths, 16)
     f = Fraction(part, 16)
-    text = " ".join(t for t in (str(whole) if whole or not part else "", str(f) if part else "") if t)
+    text = " ".join(
+        t for t in (str(whole) if whole or not part else "", str(f) if part else "") if t
+    )
     return ("-" if mm < 0 and sixteenths else "") + text + " in"

@@ -78,7 +78,12 @@ def way_for_ranking(at: Entry, passage: Passage, seed: int) -> tuple[float, tupl
     p = at.problem
     for by in SHRINKS:
         small = Problem(shrunk(p.body, by), p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad)
-        if pose_gap(*Scene.of(small).body, *Scene.of(small).fixed, p.goal.at_mm, p.goal.rotation, 1.0) <= 0:
+        if (
+            pose_gap(
+                *Scene.of(small).body, *Scene.of(small).fixed, p.goal.at_mm, p.goal.rotation, 1.0
+            )
+            <= 0
+        ):
             continue
         path = search(small, time.perf_counter() + 0.2, seed)
         if path is not None:
@@ -87,8 +92,13 @@ def way_for_ranking(at: Entry, passage: Passage, seed: int) -> tuple[float, tupl
 
 
 def deciding_sizes(
-    builder: Builder, boat: Boat, thing: Thing, at: Entry, passage: Passage,
-    problem_for: Callable[[dict[str, float], float], Entry | None], seed: int,
+    builder: Builder,
+    boat: Boat,
+    thing: Thing,
+    at: Entry,
+    passage: Passage,
+    problem_for: Callable[[dict[str, float], float], Entry | None],
+    seed: int,
 ) -> list[Deciding]:
     """The sizes that move the least clearance, largest effect first."""
     del boat, thing
@@ -105,7 +115,11 @@ def deciding_sizes(
             if other is None or _same(other, at):
                 break
             p = other.problem
-            small = Problem(shrunk(p.body, by), p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad) if by != 1.0 else p
+            small = (
+                Problem(shrunk(p.body, by), p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad)
+                if by != 1.0
+                else p
+            )
             seat = other.seat if at.rest_gap_mm < -0.01 else p.goal
             if at.rest_gap_mm < -0.01:
                 slack.append(other.rest_gap_mm)
@@ -115,7 +129,8 @@ def deciding_sizes(
             found.append((key, m, (slack[0] - slack[1]) / 2))
     total = sum(abs(e) for _, _, e in found)
     rows = [
-        Deciding(k, size_label(k), m.value_mm, m.plus_minus_mm, m.how, e, abs(e) / total) for k, m, e in found
+        Deciding(k, size_label(k), m.value_mm, m.plus_minus_mm, m.how, e, abs(e) / total)
+        for k, m, e in found
     ]
     return sorted(rows, key=lambda d: -abs(d.effect_mm))
 
@@ -123,8 +138,11 @@ def deciding_sizes(
 def _same(a: Entry, b: Entry) -> bool:
     p, q = a.problem, b.problem
     return (
-        len(p.fixed) == len(q.fixed) and len(p.body) == len(q.body) and np.allclose(p.fixed.centre_mm, q.fixed.centre_mm)
-        and np.allclose(p.fixed.half_mm, q.fixed.half_mm) and np.allclose(p.body.half_mm, q.body.half_mm)
+        len(p.fixed) == len(q.fixed)
+        and len(p.body) == len(q.body)
+        and np.allclose(p.fixed.centre_mm, q.fixed.centre_mm)
+        and np.allclose(p.fixed.half_mm, q.fixed.half_mm)
+        and np.allclose(p.body.half_mm, q.body.half_mm)
         and np.allclose(a.seat.at_mm, b.seat.at_mm)
     )
 
@@ -138,5 +156,9 @@ def end_nudges(deciding: list[Deciding], worst: bool) -> dict[str, float]:
 def size_label(key: str) -> str:
     """A size's name as a person reads it."""
     parts = key.replace("[1]", "").replace("[2]", " 2").replace("[3]", " 3").split(".")
-    words = parts[1:] if parts[0] in ("spaces", "openings", "solids", "hazards", "gear", "boards", "sizes") else parts
+    words = (
+        parts[1:]
+        if parts[0] in ("spaces", "openings", "solids", "hazards", "gear", "boards", "sizes")
+        else parts
+    )
     return " ".join(words).replace("_", " ")

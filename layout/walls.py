@@ -55,7 +55,9 @@ def corner_cover_error_mm(radius_mm: float, steps: int = CORNER_STEPS) -> float:
     worst = 0.0
     for k in range(steps):
         corner = np.array([max(x[k], x[k + 1]), max(y[k], y[k + 1])])
-        worst = max(worst, radius_mm - float(np.hypot(radius_mm - corner[0], radius_mm - corner[1])))
+        worst = max(
+            worst, radius_mm - float(np.hypot(radius_mm - corner[0], radius_mm - corner[1]))
+        )
     return worst
 
 
@@ -68,11 +70,19 @@ def corner_steps(radius_mm: float, cover: Cover) -> list[tuple[float, float]]:
     u = radius_mm * (1 - np.sin(a))  # from radius down to 0
     v = radius_mm * (1 - np.cos(a))  # from 0 up to radius
     if cover is Cover.OUTER:
-        return [(float(u[k]), float(v[k + 1])) for k in range(CORNER_STEPS) if u[k] > 0 and v[k + 1] > 0]
+        return [
+            (float(u[k]), float(v[k + 1])) for k in range(CORNER_STEPS) if u[k] > 0 and v[k + 1] > 0
+        ]
     return [(float(u[k]), float(v[k])) for k in range(1, CORNER_STEPS)]
 
 
-def wall_boxes(space: Space, holes: dict[tuple[int, int], list[Opening]], cover: Cover, rows: _Rows, skip: set[tuple[int, int]]) -> None:
+def wall_boxes(
+    space: Space,
+    holes: dict[tuple[int, int], list[Opening]],
+    cover: Cover,
+    rows: _Rows,
+    skip: set[tuple[int, int]],
+) -> None:
     """Add the six sides of a space; `holes` maps (axis, sign) to the openings cut there."""
     for axis in (2, 1, 0):
         for sign in (-1, 1):
@@ -100,24 +110,55 @@ def wall_boxes(space: Space, holes: dict[tuple[int, int], list[Opening]], cover:
 
 
 def _side(axis: int, sign: int) -> str:
-    return {(0, -1): "aft side", (0, 1): "forward side", (1, -1): "starboard side", (1, 1): "port side", (2, -1): "floor", (2, 1): "top"}[axis, sign]
+    return {
+        (0, -1): "aft side",
+        (0, 1): "forward side",
+        (1, -1): "starboard side",
+        (1, 1): "port side",
+        (2, -1): "floor",
+        (2, 1): "top",
+    }[axis, sign]
 
 
-def _cut(low: Array, high: Array, axis: int, openings: list[Opening], cover: Cover, name: str, rows: _Rows) -> None:
+def _cut(
+    low: Array,
+    high: Array,
+    axis: int,
+    openings: list[Opening],
+    cover: Cover,
+    name: str,
+    rows: _Rows,
+) -> None:
     """Add a slab with holes: cut into strips at every hole's ends, each strip less its holes."""
     if not openings:
         rows.add(low, high, name)
         return
     u, v = (k for k in range(3) if k != axis)
-    spans = [(o, *(o.centre[u] + s * o.size[0] / 2 for s in (-1, 1)), *(o.centre[v] + s * o.size[1] / 2 for s in (-1, 1))) for o in openings]
-    marks = np.unique(np.clip([low[u], high[u], *(x for span in spans for x in span[1:3])], low[u], high[u]))
+    spans = [
+        (
+            o,
+            *(o.centre[u] + s * o.size[0] / 2 for s in (-1, 1)),
+            *(o.centre[v] + s * o.size[1] / 2 for s in (-1, 1)),
+        )
+        for o in openings
+    ]
+    marks = np.unique(
+        np.clip([low[u], high[u], *(x for span in spans for x in span[1:3])], low[u], high[u])
+    )
     for a, b in zip(marks, marks[1:], strict=False):
-        here = sorted((span for span in spans if span[1] < (a + b) / 2 < span[2]), key=lambda span: float(span[3]))
+        here = sorted(
+            (span for span in spans if span[1] < (a + b) / 2 < span[2]),
+            key=lambda span: float(span[3]),
+        )
         strip_low, strip_high = low.copy(), high.copy()
         strip_low[u], strip_high[u] = a, b
         if not here:
             nearest = min(spans, key=lambda span: min(abs(span[1] - b), abs(span[2] - a)))
-            rows.add(strip_low, strip_high, _edge_name(nearest[0], u, 1 if a >= nearest[2] - 1e-9 else -1))
+            rows.add(
+                strip_low,
+                strip_high,
+                _edge_name(nearest[0], u, 1 if a >= nearest[2] - 1e-9 else -1),
+            )
             continue
         at = low[v]
         for o, _, _, v0, v1 in here:
@@ -132,7 +173,14 @@ def _cut(low: Array, high: Array, axis: int, openings: list[Opening], cover: Cov
 
 
 def _edge_name(o: Opening, axis: int, sign: int) -> str:
-    word = {(0, -1): "aft", (0, 1): "forward", (1, -1): "starboard", (1, 1): "port", (2, -1): "lower", (2, 1): "upper"}[axis, sign]
+    word = {
+        (0, -1): "aft",
+        (0, 1): "forward",
+        (1, -1): "starboard",
+        (1, 1): "port",
+        (2, -1): "lower",
+        (2, 1): "upper",
+    }[axis, sign]
     return f"{word} edge of {o.label}"
 
 
@@ -148,7 +196,9 @@ def _throat(o: Opening, low: Array, high: Array, cover: Cover, rows: _Rows) -> N
             a_low[o.axis], a_high[o.axis] = low[o.axis] + k * depth, low[o.axis] + (k + 1) * depth
         else:
             a_low[o.axis], a_high[o.axis] = high[o.axis] - (k + 1) * depth, high[o.axis] - k * depth
-        ends = np.array([o.inner_size + (o.size - o.inner_size) * t for t in (k / layers, (k + 1) / layers)])
+        ends = np.array(
+            [o.inner_size + (o.size - o.inner_size) * t for t in (k / layers, (k + 1) / layers)]
+        )
         size = ends.min(axis=0) if cover is Cover.OUTER else ends.max(axis=0)
         for axis, other, full, part in ((u, v, o.size[0], size[0]), (v, u, o.size[1], size[1])):
             del other
@@ -172,7 +222,11 @@ def _throat(o: Opening, low: Array, high: Array, cover: Cover, rows: _Rows) -> N
 
 
 def fixed_boxes(
-    boat: Boat, chain: tuple[Opening, ...], spaces: list[str], fitted: list[Thing], cover: Cover = Cover.OUTER,
+    boat: Boat,
+    chain: tuple[Opening, ...],
+    spaces: list[str],
+    fitted: list[Thing],
+    cover: Cover = Cover.OUTER,
     without: frozenset[str] = frozenset(),
 ) -> BoxSet:
     """Everything that stands still on a way through `chain` into `spaces`.

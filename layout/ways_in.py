@@ -88,7 +88,12 @@ def anchor(way: WayIn) -> Array:
 
 
 def entry(
-    boat: Boat, thing: Thing, way: WayIn, fitted: Iterable[Thing], cover: Cover, wanted_mm: float,
+    boat: Boat,
+    thing: Thing,
+    way: WayIn,
+    fitted: Iterable[Thing],
+    cover: Cover,
+    wanted_mm: float,
     without: frozenset[str] = frozenset(),
 ) -> Entry:
     """The passage problem of a thing through a way, with other things already there."""

@@ -71,7 +71,9 @@ def tight_bends(route: Route, radius_mm: float) -> list[TightBend]:
         room = min(_share(x, loose, i, i - 1), _share(x, loose, i, i + 1))
         has = room / np.tan(turn / 2)
         if has < radius_mm - 0.5:
-            out.append(TightBend((float(x[i][0]), float(x[i][1]), float(x[i][2])), float(has), radius_mm))
+            out.append(
+                TightBend((float(x[i][0]), float(x[i][1]), float(x[i][2])), float(has), radius_mm)
+            )
     return out
 
 
@@ -106,5 +108,8 @@ def smooth(route: Route, radius_mm: float) -> Array:
         start = x[i] - cut * u
         side = v - (v @ u) * u
         side /= np.linalg.norm(side)
-        out += [start + r * (np.sin(t) * u + (1 - np.cos(t)) * side) for t in np.linspace(0, turn, max(3, int(turn / ARC_STEP_RAD)))]
+        out += [
+            start + r * (np.sin(t) * u + (1 - np.cos(t)) * side)
+            for t in np.linspace(0, turn, max(3, int(turn / ARC_STEP_RAD)))
+        ]
     return np.array([*out, x[-1]])

@@ -57,18 +57,54 @@ def buy(cabling: Cabling, seconds: float = 0.5) -> tuple[list[Bought], list[Rule
         mine = [s for s in job.stock if s.cable == size]
         stocks = _stocks(mine, price, [mm for _, mm in pieces[size]])
         try:
-            out.append(Bought(size, tuple(sorted(pieces[size], key=lambda p: -p[1])), plan_drums([mm for _, mm in pieces[size]], stocks, seconds)))
+            out.append(
+                Bought(
+                    size,
+                    tuple(sorted(pieces[size], key=lambda p: -p[1])),
+                    plan_drums([mm for _, mm in pieces[size]], stocks, seconds),
+                )
+            )
         except RoutingError as e:
-            found.append(RuleFinding(Weight.MUST, f"Cable {size}", "runs cut whole, never jointed", "common practice", str(e), "a drum that holds the longest run", "Add a longer drum to 'stock'"))
+            found.append(
+                RuleFinding(
+                    Weight.MUST,
+                    f"Cable {size}",
+                    "runs cut whole, never jointed",
+                    "common practice",
+                    str(e),
+                    "a drum that holds the longest run",
+                    "Add a longer drum to 'stock'",
+                )
+            )
     return out, found
 
 
 def _stocks(mine: list[StockModel], price: float, pieces: list[float]) -> list[Stock]:
     """What can be cut from: the job's own drums and remnants, or the usual drums and lengths cut to order."""
-    out = [Stock(s.label or ("remnant" if s.count else "drum"), own_mm(s.length, f"stock ({s.cable}).length", 10.0), s.price, s.count) for s in mine]
+    out = [
+        Stock(
+            s.label or ("remnant" if s.count else "drum"),
+            own_mm(s.length, f"stock ({s.cable}).length", 10.0),
+            s.price,
+            s.count,
+        )
+        for s in mine
+    ]
     if not any(s.count is None for s in mine):
-        out += [Stock(f"{mm / 1000:.0f} m drum", mm, round(price * mm / 1000 * factor, 2)) for mm, factor in USUAL_DRUMS]
-        out += [Stock(f"{mm / 1000:.2f} m cut to order", mm, round(price * mm / 1000 * CUT_DEARER, 2), None, True) for mm in sorted(set(pieces))]
+        out += [
+            Stock(f"{mm / 1000:.0f} m drum", mm, round(price * mm / 1000 * factor, 2))
+            for mm, factor in USUAL_DRUMS
+        ]
+        out += [
+            Stock(
+                f"{mm / 1000:.2f} m cut to order",
+                mm,
+                round(price * mm / 1000 * CUT_DEARER, 2),
+                None,
+                True,
+            )
+            for mm in sorted(set(pieces))
+        ]
     return out
 
 
@@ -76,14 +112,36 @@ def costs(cabling: Cabling, bought: list[Bought], fixings: list[Support]) -> lis
     """What the wiring costs, cable by cable and by the hours it takes."""
     rates = cabling.circuits.files.job.rates
     minute = rates.hour / 60
-    out = [CostLine(f"cable {b.cable}", ", ".join(f"{n} x {name}" for name, n in _drums(b)), 0.0, b.plan.cost) for b in bought]
-    leads = [c for c in cabling.cables if c.signal and c.length is not None and not cabling.circuits.models[c.number].lead_lengths]
+    out = [
+        CostLine(
+            f"cable {b.cable}",
+            ", ".join(f"{n} x {name}" for name, n in _drums(b)),
+            0.0,
+            b.plan.cost,
+        )
+        for b in bought
+    ]
+    leads = [
+        c
+        for c in cabling.cables
+        if c.signal and c.length is not None and not cabling.circuits.models[c.number].lead_lengths
+    ]
     metres = sum(c.length.cut_mm for c in leads if c.length is not None) / 1000
     if metres:
-        out.append(CostLine("data and aerial leads by the metre", f"{metres:.1f} m", rates.signal_per_metre, metres * rates.signal_per_metre))
+        out.append(
+            CostLine(
+                "data and aerial leads by the metre",
+                f"{metres:.1f} m",
+                rates.signal_per_metre,
+                metres * rates.signal_per_metre,
+            )
+        )
     clips = sum(s.count for s in fixings if s.what.startswith("clip"))
     edging = sum(s.count for s in fixings if s.what.startswith("edging"))
-    out += [CostLine("clips", str(clips), rates.clip, clips * rates.clip), CostLine("edging and grommets", str(edging), rates.edging, edging * rates.edging)]
+    out += [
+        CostLine("clips", str(clips), rates.clip, clips * rates.clip),
+        CostLine("edging and grommets", str(edging), rates.edging, edging * rates.edging),
+    ]
     for what, minutes in _minutes(cabling, clips, edging):
         out.append(CostLine(f"work: {what}", f"{minutes / 60:.1f} h", rates.hour, minutes * minute))
     return [line for line in out if line.total > 0 or not line.what.startswith("edging")]
@@ -101,9 +159,16 @@ def _minutes(cabling: Cabling, clips: int, edging: int) -> list[tuple[str, float
     pulled: list[Cable] = [c for c in cabling.cables if c.route is not None and not c.mains]
     single = sum(r.length_mm for c in pulled for r in c.poles[:1]) / 1000
     holes = {j for c in pulled for r in c.poles for j in r.joints}
-    pipes = sum(rates.pipe_minutes + (0.0 if boat.pipes[j].pull_string else rates.no_string_minutes) for j in holes if j in boat.pipes)
+    pipes = sum(
+        rates.pipe_minutes + (0.0 if boat.pipes[j].pull_string else rates.no_string_minutes)
+        for j in holes
+        if j in boat.pipes
+    )
     ends = sum(2 * len(c.poles) for c in pulled)
     return [
-        ("pulling", single * rates.pull_minutes_per_metre), ("holes and pipes", pipes + rates.hole_minutes * sum(j in boat.holes for j in holes)),
-        ("clips", clips * rates.clip_minutes), ("edging", edging * rates.edging_minutes), ("ends, crimped and labelled", ends * rates.end_minutes),
+        ("pulling", single * rates.pull_minutes_per_metre),
+        ("holes and pipes", pipes + rates.hole_minutes * sum(j in boat.holes for j in holes)),
+        ("clips", clips * rates.clip_minutes),
+        ("edging", edging * rates.edging_minutes),
+        ("ends, crimped and labelled", ends * rates.end_minutes),
     ]

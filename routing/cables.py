@@ -85,4 +85,9 @@ class Cable:
         """True when the cable has a way and a size that does its work."""
         if self.mains or self.signal:
             return self.route is not None
-        return self.route is not None and self.conductor is not None and self.amps <= self.carries_amp and (self.starter or self.drop_percent <= self.drop_limit_percent + 1e-9)
+        return (
+            self.route is not None
+            and self.conductor is not None
+            and self.amps <= self.carries_amp
+            and (self.starter or self.drop_percent <= self.drop_limit_percent + 1e-9)
+        )

@@ -38,13 +38,25 @@ class Conductor:
 @cache
 def catalogue(name: str) -> tuple[Conductor, ...]:
     """All sizes of a catalogue, "mm2" or "AWG", smallest first."""
-    raw = tomllib.loads(resources.files("routing").joinpath("conductors.toml").read_text(encoding="utf-8"))[name]
+    raw = tomllib.loads(
+        resources.files("routing").joinpath("conductors.toml").read_text(encoding="utf-8")
+    )[name]
     out = []
     for r in raw["rows"]:
         ohm = r.get("r_ohm_per_km")
         if ohm is None:
             ohm = r["r_ohm_per_kft_75"] / KM_PER_KFT / (1 + ALPHA20 * 55.0)
-        out.append(Conductor(r["name"], r["area_mm2"], ohm, r["ampacity_amp"], r["od_mm"], r["price"], raw["source"]))
+        out.append(
+            Conductor(
+                r["name"],
+                r["area_mm2"],
+                ohm,
+                r["ampacity_amp"],
+                r["od_mm"],
+                r["price"],
+                raw["source"],
+            )
+        )
     return tuple(out)
 
 

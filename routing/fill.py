@@ -50,10 +50,15 @@ def limit_for(count: int) -> float:
 def filled(boat: Boat, cables: list[Cable]) -> list[Filled]:
     """Every hole and pipe that holds a cable, with its fill."""
     out = []
-    places = [(h.name, h.label, "hole", h.bore_mm, h.holds_mm, h.edge == "bare") for h in boat.holes.values()]
+    places = [
+        (h.name, h.label, "hole", h.bore_mm, h.holds_mm, h.edge == "bare")
+        for h in boat.holes.values()
+    ]
     places += [(p.name, p.label, "pipe", p.bore_mm, p.holds_mm, False) for p in boat.pipes.values()]
     for name, label, kind, bore, holds, bare in places:
-        mine = [c for c in cables for r in c.poles if name in r.joints]  # a circuit stands here once for each conductor
+        mine = [
+            c for c in cables for r in c.poles if name in r.joints
+        ]  # a circuit stands here once for each conductor
         diameters = list(holds) + [c.od_mm for c in mine]
         if not diameters:
             continue
@@ -61,6 +66,18 @@ def filled(boat: Boat, cables: list[Cable]) -> list[Filled]:
         limit = limit_for(len(diameters))
         jam = jam_ratio(bore, diameters) if kind == "pipe" and mine else None
         out.append(
-            Filled(name, label, kind, bore, len(diameters), area / bore**2, limit, bare and bool(mine), float(np.sqrt(area / limit)), jam, tuple(dict.fromkeys(c.number for c in mine)))
+            Filled(
+                name,
+                label,
+                kind,
+                bore,
+                len(diameters),
+                area / bore**2,
+                limit,
+                bare and bool(mine),
+                float(np.sqrt(area / limit)),
+                jam,
+                tuple(dict.fromkeys(c.number for c in mine)),
+            )
         )
     return out

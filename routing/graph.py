@@ -10,10 +10,20 @@ from numba import njit
 from layout.frames import Array, Ints
 from layout.parts import OUTSIDE, Terminal
 from routing.shortest import NO_NODE, neighbours, spread
-from routing.ways import CORNER_OFFS_MM, EDGE_STEP_MM, LONGEST_FREE_LEG_MM, FaceKey, Patch, Ways, feet
+from routing.ways import (
+    CORNER_OFFS_MM,
+    EDGE_STEP_MM,
+    LONGEST_FREE_LEG_MM,
+    FaceKey,
+    Patch,
+    Ways,
+    feet,
+)
 
 EDGING_COST_MM: Final = 60.0  # an edging ring is worth this much detour
-LONGEST_OUTSIDE_MM: Final = 1500.0  # on deck only a short last stretch, from a gland to its terminal
+LONGEST_OUTSIDE_MM: Final = (
+    1500.0  # on deck only a short last stretch, from a gland to its terminal
+)
 NO_JOINT: Final = -1
 GUIDE: Final = 0.999  # share of the straight distance the search is guided by: pipes may be measured 1 mm short
 
@@ -72,7 +82,11 @@ class WayGraph:
                 todo = _corners(p.blocked, CORNER_OFFS_MM[0])
                 for off in CORNER_OFFS_MM:  # the widest that there is room for
                     corners = _corners(p.blocked, off)
-                    good = ~np.isnan(todo[:, 0]) & np.all((corners >= p.low) & (corners <= p.high), axis=1) & p.are_free(corners)
+                    good = (
+                        ~np.isnan(todo[:, 0])
+                        & np.all((corners >= p.low) & (corners <= p.high), axis=1)
+                        & p.are_free(corners)
+                    )
                     for uv in corners[good]:
                         self._add(p.lift(uv), (p.key,))
                     todo[good] = np.nan
@@ -103,15 +117,27 @@ class WayGraph:
                 if j.kind == "tray":
                     self._tray_ends.append((space, mouth))
                 if near is None:
-                    ends.append(mouth)  # a tray may end where there is no surface: at gear that stands free
+                    ends.append(
+                        mouth
+                    )  # a tray may end where there is no surface: at gear that stands free
                     continue
                 patch, foot, leg = near
                 self._rows.append((mouth, self._add(foot, (patch.key,)), leg, "free", space))
                 ends.append(mouth)
             if len(ends) == 2:
-                self._rows.append((ends[0], ends[1], j.length_mm + (EDGING_COST_MM if j.needs_edging else 0.0), j.kind, j.name))
+                self._rows.append(
+                    (
+                        ends[0],
+                        ends[1],
+                        j.length_mm + (EDGING_COST_MM if j.needs_edging else 0.0),
+                        j.kind,
+                        j.name,
+                    )
+                )
                 self.joint_ends[j.name] = (ends[0], ends[1])
-                self._mouths_outside += [e for e, (space, _) in zip(ends, j.ends, strict=True) if space == OUTSIDE]
+                self._mouths_outside += [
+                    e for e, (space, _) in zip(ends, j.ends, strict=True) if space == OUTSIDE
+                ]
 
     def _stop(self, stop: Stop) -> None:
         if stop in self.stop_nodes:
@@ -142,7 +168,15 @@ class WayGraph:
         names = list(self.joint_ends)
         ends = [np.array([[r[0], r[1]] for r in self._rows], dtype=np.int64).reshape(-1, 2)]
         costs = [np.array([r[2] for r in self._rows])]
-        joints = [np.array([names.index(r[4]) if r[3] in ("hole", "pipe", "tray") else NO_JOINT for r in self._rows], dtype=np.int64)]
+        joints = [
+            np.array(
+                [
+                    names.index(r[4]) if r[3] in ("hole", "pipe", "tray") else NO_JOINT
+                    for r in self._rows
+                ],
+                dtype=np.int64,
+            )
+        ]
         self.face_names = list(on)
         faces = [np.full(len(self._rows), -1, dtype=np.int64)]
         for x, y, _, kind, where in self._rows:
@@ -179,7 +213,11 @@ class WayGraph:
 
     def shortest(self, start: int, goal: int, weight: Array) -> list[int] | None:
         """Nodes of the way of least weight, or None. Guided by the straight distance."""
-        return way_back(_guided(self.first, self.to, self.edge, weight, self.points, start, goal, GUIDE), start, goal)
+        return way_back(
+            _guided(self.first, self.to, self.edge, weight, self.points, start, goal, GUIDE),
+            start,
+            goal,
+        )
 
     def spread(self, start: int, weight: Array) -> tuple[Array, Ints]:
         """(distance of every node from one, where each was reached from): for many ways from one place."""
@@ -199,7 +237,13 @@ def way_back(came: Ints, start: int, goal: int) -> list[int] | None:
 
 def _corners(blocked: Array, off: float) -> Array:
     """The four corners of each blocked rectangle, moved out by `off`, (4 n, 2)."""
-    return np.concatenate([np.column_stack([blocked[:, i] + s, blocked[:, j] + t]) for i, s in ((0, -off), (1, off)) for j, t in ((2, -off), (3, off))])
+    return np.concatenate(
+        [
+            np.column_stack([blocked[:, i] + s, blocked[:, j] + t])
+            for i, s in ((0, -off), (1, off))
+            for j, t in ((2, -off), (3, off))
+        ]
+    )
 
 
 @njit(cache=True, nogil=True)
@@ -227,6 +271,10 @@ def _guided(first, to, edge, weight, points, start, goal, guide):  # type: ignor
             if c < far[u]:
                 far[u] = c
                 came[u] = v
-                d0, d1, d2 = points[u, 0] - points[goal, 0], points[u, 1] - points[goal, 1], points[u, 2] - points[goal, 2]
+                d0, d1, d2 = (
+                    points[u, 0] - points[goal, 0],
+                    points[u, 1] - points[goal, 1],
+                    points[u, 2] - points[goal, 2],
+                )
                 heapq.heappush(heap, (c + guide * np.sqrt(d0 * d0 + d1 * d1 + d2 * d2), u))
     return came

@@ -62,7 +62,17 @@ def lay_backbones(cabling: Cabling) -> tuple[list[LaidBackbone], list[RuleFindin
             if last is not None:
                 r = cabling.router.route(stops[last], stops[t])
                 if r is None:
-                    found.append(RuleFinding(Weight.MUST, label, "a way from tee to tee", "geometry", f"no way from {last} to {t}", "one", "Add a hole, pipe or tray between their spaces"))
+                    found.append(
+                        RuleFinding(
+                            Weight.MUST,
+                            label,
+                            "a way from tee to tee",
+                            "geometry",
+                            f"no way from {last} to {t}",
+                            "one",
+                            "Add a hole, pipe or tray between their spaces",
+                        )
+                    )
                     break
                 routes.append(r)
                 at += r.length_mm * (1 + WANDER)
@@ -75,12 +85,29 @@ def lay_backbones(cabling: Cabling) -> tuple[list[LaidBackbone], list[RuleFindin
             devices = []
             for d in tee.devices:
                 thing, _, terminal = d.on.partition(".")
-                r = cabling.router.route(stops[t], Stop.of(boat.things[thing].space, boat.things[thing].terminals[terminal]))
+                r = cabling.router.route(
+                    stops[t],
+                    Stop.of(boat.things[thing].space, boat.things[thing].terminals[terminal]),
+                )
                 if r is None:
-                    found.append(RuleFinding(Weight.MUST, label, "a way from tee to instrument", "geometry", f"no way from {t} to {d.on}", "one", "Add a hole, pipe or tray between their spaces"))
+                    found.append(
+                        RuleFinding(
+                            Weight.MUST,
+                            label,
+                            "a way from tee to instrument",
+                            "geometry",
+                            f"no way from {t} to {d.on}",
+                            "one",
+                            "Add a hole, pipe or tray between their spaces",
+                        )
+                    )
                     continue
                 routes.append(r)
-                devices.append(Device(boat.things[thing].label, r.length_mm * (1 + WANDER) + DROP_TAIL_MM, d.loads))
+                devices.append(
+                    Device(
+                        boat.things[thing].label, r.length_mm * (1 + WANDER) + DROP_TAIL_MM, d.loads
+                    )
+                )
             tees.append(Tee(t, along[t], tuple(devices)))
         b = Backbone(label, m.cable, tuple(tees), m.feed_tee, tuple(m.terminators), m.fuse_amp)
         report = check_backbone(b)
@@ -98,30 +125,56 @@ def choose_leads(cabling: Cabling) -> tuple[list[Lead], list[RuleFinding]]:
     out: list[Lead] = []
     found: list[RuleFinding] = []
     asked = any(m.lead_lengths for m in cabling.circuits.models.values())
-    power = [p for c in cabling.cables if asked and c.route is not None and not c.signal for p in _along(c.route)]
+    power = [
+        p
+        for c in cabling.cables
+        if asked and c.route is not None and not c.signal
+        for p in _along(c.route)
+    ]
     taken: list[tuple[Array, Array]] = []
     for c in cabling.cables:
         model = cabling.circuits.models[c.number]
         if not model.lead_lengths or c.length is None:
             continue
-        lengths = sorted(own_mm(x, f"circuits.{c.number}.lead_lengths[{i + 1}]", 1.0) for i, x in enumerate(model.lead_lengths))
+        lengths = sorted(
+            own_mm(x, f"circuits.{c.number}.lead_lengths[{i + 1}]", 1.0)
+            for i, x in enumerate(model.lead_lengths)
+        )
         needs = c.length.cut_mm
         fit = next((x for x in lengths if x >= needs), None)
         if fit is None:
-            found.append(RuleFinding(
-                Weight.MUST, f"Circuit {c.number}, {c.label}", "a ready-made lead that reaches, never jointed", "makers forbid cutting; common practice",
-                f"{needs / 1000:.2f} m needed, the longest is {lengths[-1] / 1000:.2f} m", f"{needs / 1000:.2f} m", f"Move one end {(needs - lengths[-1]) / 1000:.2f} m nearer, or order a longer lead",
-            ))
+            found.append(
+                RuleFinding(
+                    Weight.MUST,
+                    f"Circuit {c.number}, {c.label}",
+                    "a ready-made lead that reaches, never jointed",
+                    "makers forbid cutting; common practice",
+                    f"{needs / 1000:.2f} m needed, the longest is {lengths[-1] / 1000:.2f} m",
+                    f"{needs / 1000:.2f} m",
+                    f"Move one end {(needs - lengths[-1]) / 1000:.2f} m nearer, or order a longer lead",
+                )
+            )
             out.append(Lead(c.number, c.label, needs, None, 0.0, (0.0, 0.0, 0.0), "", None, 0.0))
             continue
         coil = coil_size(fit - needs, c.od_mm)
-        spot = _park(cabling, c, coil, np.array(power).reshape(-1, 3), taken) if fit - needs > COIL_MM else None
+        spot = (
+            _park(cabling, c, coil, np.array(power).reshape(-1, 3), taken)
+            if fit - needs > COIL_MM
+            else None
+        )
         if spot is None and fit - needs > COIL_MM:
             size = " x ".join(f"{v:.0f}" for v in coil)
-            found.append(RuleFinding(
-                Weight.SHOULD, f"Circuit {c.number}, {c.label}", "a place for the surplus of a ready-made lead", "common practice",
-                f"{(fit - needs) / 1000:.1f} m over, no free place of {size} mm at either end", "one, clear of power", "Lay it out along a trunk of data leads, or take a shorter lead by moving one end",
-            ))
+            found.append(
+                RuleFinding(
+                    Weight.SHOULD,
+                    f"Circuit {c.number}, {c.label}",
+                    "a place for the surplus of a ready-made lead",
+                    "common practice",
+                    f"{(fit - needs) / 1000:.1f} m over, no free place of {size} mm at either end",
+                    "one, clear of power",
+                    "Lay it out along a trunk of data leads, or take a shorter lead by moving one end",
+                )
+            )
         place, at, away = ("", None, 0.0) if spot is None else spot
         if spot is not None:
             taken.append((np.array(at) - np.array(coil) / 2, np.array(at) + np.array(coil) / 2))
@@ -141,28 +194,60 @@ def coil_size(surplus_mm: float, od_mm: float) -> tuple[float, float, float]:
 
 
 def _along(route: Route) -> list[Array]:
-    return [p for leg in route.legs for p in np.linspace(leg.points[0], leg.points[-1], max(2, int(leg.length_mm / 100)))]
+    return [
+        p
+        for leg in route.legs
+        for p in np.linspace(leg.points[0], leg.points[-1], max(2, int(leg.length_mm / 100)))
+    ]
 
 
-def _park(cabling: Cabling, c: Cable, coil: tuple[float, float, float], power: Array, taken: list[tuple[Array, Array]]) -> tuple[str, tuple[float, float, float], float] | None:
+def _park(
+    cabling: Cabling,
+    c: Cable,
+    coil: tuple[float, float, float],
+    power: Array,
+    taken: list[tuple[Array, Array]],
+) -> tuple[str, tuple[float, float, float], float] | None:
     """(place, middle, distance from power): the free place on a wall or floor nearest the lead's ends, kept off power if it can be."""
     boat = cabling.circuits.boat
-    ends = [e for e in (cabling.circuits.loads[c.number], cabling.circuits.feeds[c.number]) if e is not None and e.thing.space != OUTSIDE]
+    ends = [
+        e
+        for e in (cabling.circuits.loads[c.number], cabling.circuits.feeds[c.number])
+        if e is not None and e.thing.space != OUTSIDE
+    ]
     best: tuple[tuple[bool, float], str, Array, float] | None = None
     tree = cKDTree(power) if len(power) else None
     for e in ends:
         space = boat.spaces[e.thing.space]
         blocked = _blocks(boat, e.thing.space) + taken
-        lows, highs = np.array([b[0] for b in blocked]).reshape(-1, 3), np.array([b[1] for b in blocked]).reshape(-1, 3)
+        lows, highs = (
+            np.array([b[0] for b in blocked]).reshape(-1, 3),
+            np.array([b[1] for b in blocked]).reshape(-1, 3),
+        )
         for patch in cabling.router.ways.by_space[e.thing.space]:
             size = np.array([coil[0], coil[1], coil[0]])
             size[patch.axis] = coil[2]
             low, high = space.low + size / 2, space.high - size / 2
             if np.any(high < low):
                 continue
-            grid = [np.arange(low[k], high[k] + 1, STEP_MM) if k != patch.axis else np.array([high[k] if patch.key[2] > 0 else low[k]]) for k in range(3)]
+            grid = [
+                np.arange(low[k], high[k] + 1, STEP_MM)
+                if k != patch.axis
+                else np.array([high[k] if patch.key[2] > 0 else low[k]])
+                for k in range(3)
+            ]
             spots = np.stack(np.meshgrid(*grid, indexing="ij"), axis=-1).reshape(-1, 3)
-            hit = np.any(np.all((spots[:, None] + size / 2 > lows) & (spots[:, None] - size / 2 < highs), axis=2), axis=1) if len(lows) else np.zeros(len(spots), dtype=bool)
+            hit = (
+                np.any(
+                    np.all(
+                        (spots[:, None] + size / 2 > lows) & (spots[:, None] - size / 2 < highs),
+                        axis=2,
+                    ),
+                    axis=1,
+                )
+                if len(lows)
+                else np.zeros(len(spots), dtype=bool)
+            )
             spots = spots[~hit]
             if not len(spots):
                 continue
@@ -171,8 +256,20 @@ def _park(cabling: Cabling, c: Cable, coil: tuple[float, float, float], power: A
             k = int(np.lexsort((near, away < OFF_POWER_MM))[0])
             mark = (bool(away[k] < OFF_POWER_MM), float(near[k]))
             if best is None or mark < best[0]:
-                side = {(0, -1): "aft side", (0, 1): "forward side", (1, -1): "starboard side", (1, 1): "port side", (2, -1): "floor", (2, 1): "top"}[patch.axis, patch.key[2]]
-                best = (mark, f"{space.label}, {side}, {near[k]:.0f} mm from {e.thing.label}", spots[k], float(away[k]))
+                side = {
+                    (0, -1): "aft side",
+                    (0, 1): "forward side",
+                    (1, -1): "starboard side",
+                    (1, 1): "port side",
+                    (2, -1): "floor",
+                    (2, 1): "top",
+                }[patch.axis, patch.key[2]]
+                best = (
+                    mark,
+                    f"{space.label}, {side}, {near[k]:.0f} mm from {e.thing.label}",
+                    spots[k],
+                    float(away[k]),
+                )
     return None if best is None else (best[1], _triple(best[2]), best[3])
 
 
@@ -186,7 +283,14 @@ def _blocks(boat: Boat, space: str) -> list[tuple[Array, Array]]:
     for t in boat.things.values():
         if t.space == space:
             rest = t.at_rest()
-            out += [(c - h, c + h) for c, h in zip(rest.centre_mm, (np.abs(rest.rotation) @ rest.half_mm[:, :, None])[:, :, 0], strict=True)]
+            out += [
+                (c - h, c + h)
+                for c, h in zip(
+                    rest.centre_mm,
+                    (np.abs(rest.rotation) @ rest.half_mm[:, :, None])[:, :, 0],
+                    strict=True,
+                )
+            ]
             out += [(r.centre - r.half, r.centre + r.half) for r in t.rooms]
     for z in boat.hazards.values():
         if z.space == space:

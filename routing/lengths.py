@@ -5,8 +5,15 @@ from typing import Final
 
 # Tails at each end by kind of thing, mm; from memory of shop practice, a job may set its own.
 TAIL_MM: Final = {
-    "board": 300.0, "fuse panel": 300.0, "bus bar": 250.0, "battery": 150.0, "instrument": 250.0, "radio": 250.0, "light": 150.0,
-    "pump": 200.0, "motor": 150.0,
+    "board": 300.0,
+    "fuse panel": 300.0,
+    "bus bar": 250.0,
+    "battery": 150.0,
+    "instrument": 250.0,
+    "radio": 250.0,
+    "light": 150.0,
+    "pump": 200.0,
+    "motor": 150.0,
 }
 OTHER_TAIL_MM: Final = 200.0
 SERVICE_LOOP_MM: Final = 150.0  # kept behind a panel so that it can be drawn out: memory
@@ -28,10 +35,21 @@ class Length:
     @property
     def cut_mm(self) -> float:
         """What to cut: the sum, to the next 10 mm up."""
-        total = self.route_mm + self.tail_feed_mm + self.tail_load_mm + self.loop_mm + self.wander_mm + self.bends_mm
+        total = (
+            self.route_mm
+            + self.tail_feed_mm
+            + self.tail_load_mm
+            + self.loop_mm
+            + self.wander_mm
+            + self.bends_mm
+        )
         return -(-total // CUT_STEP_MM) * CUT_STEP_MM
 
 
-def cut_length(route_mm: float, tail_feed_mm: float, tail_load_mm: float, loops: int, bends_mm: float = 0.0) -> Length:
+def cut_length(
+    route_mm: float, tail_feed_mm: float, tail_load_mm: float, loops: int, bends_mm: float = 0.0
+) -> Length:
     """The parts of a cut length; a service loop for each end on a board."""
-    return Length(route_mm, tail_feed_mm, tail_load_mm, loops * SERVICE_LOOP_MM, WANDER * route_mm, bends_mm)
+    return Length(
+        route_mm, tail_feed_mm, tail_load_mm, loops * SERVICE_LOOP_MM, WANDER * route_mm, bends_mm
+    )

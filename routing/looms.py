@@ -73,11 +73,18 @@ class LoomPlan:
 def plan_looms(graph: TrunkGraph, demands: list[Demand], seconds: float = 2.0) -> LoomPlan:
     """The cheapest sharing found and a proven bound. Raises RoutingError for a demand with no way."""
     until = perf_counter() + seconds
-    run = np.array([d.price_per_mm for d in demands])[:, None] * graph.length_mm[None] if demands else np.zeros((0, len(graph.ends)))
+    run = (
+        np.array([d.price_per_mm for d in demands])[:, None] * graph.length_mm[None]
+        if demands
+        else np.zeros((0, len(graph.ends)))
+    )
     for k, d in enumerate(demands):
         run[k, list(d.barred)] = np.inf
     first, to, edge = neighbours(graph.nodes, graph.ends)
-    starts, goals = np.array([d.start for d in demands], dtype=np.int64), np.array([d.goal for d in demands], dtype=np.int64)
+    starts, goals = (
+        np.array([d.start for d in demands], dtype=np.int64),
+        np.array([d.goal for d in demands], dtype=np.int64),
+    )
     if demands and np.all(run == 0) and len(set(starts.tolist())) == 1:
         return _as_tree(graph, demands, first, to, edge, seconds)
     net = (first, to, edge, graph.fixed, run, starts, goals)
@@ -110,7 +117,9 @@ def plan_looms(graph: TrunkGraph, demands: list[Demand], seconds: float = 2.0) -
     return LoomPlan(tuple(best), cost, min(bound, cost), max(alone_cost, cost))
 
 
-def _as_tree(graph: TrunkGraph, demands: list[Demand], first: Ints, to: Ints, edge: Ints, seconds: float) -> LoomPlan:
+def _as_tree(
+    graph: TrunkGraph, demands: list[Demand], first: Ints, to: Ints, edge: Ints, seconds: float
+) -> LoomPlan:
     """Cables that cost nothing from one place: the cheapest tree."""
     wanted = np.array([demands[0].start] + [d.goal for d in demands], dtype=np.int64)
     tree = steiner_tree(graph.nodes, graph.ends, graph.fixed, wanted, seconds)
@@ -140,7 +149,9 @@ Net = tuple[Ints, Ints, Ints, Array, Array, Ints, Ints]
 
 def _lay_all(net: Net, weight: Array) -> list[Ints]:
     first, to, edge, _, _, starts, goals = net
-    return [_lay(first, to, edge, weight[k], int(starts[k]), int(goals[k])) for k in range(len(starts))]
+    return [
+        _lay(first, to, edge, weight[k], int(starts[k]), int(goals[k])) for k in range(len(starts))
+    ]
 
 
 def _cost(paths: list[Ints], fixed: Array, run: Array) -> float:
@@ -174,7 +185,9 @@ def _improve(net: Net, paths: list[Ints], until: float) -> list[Ints]:
     for k, p in enumerate(paths):
         for e in p.tolist():
             lies.setdefault(e, set()).add(k)
-    for e in np.argsort(np.where(users > 0, users - fixed / (fixed.max(initial=1e-9) + 1e-9), np.inf)).tolist():
+    for e in np.argsort(
+        np.where(users > 0, users - fixed / (fixed.max(initial=1e-9) + 1e-9), np.inf)
+    ).tolist():
         if users[e] == 0:
             continue
         if perf_counter() > until:
@@ -184,7 +197,9 @@ def _improve(net: Net, paths: list[Ints], until: float) -> list[Ints]:
         touched = np.unique(np.concatenate([paths[k] for k in moved]))
         for k in moved:
             count[paths[k]] -= 1
-        before = sum(float(run[k, paths[k]].sum()) for k in moved) + float(fixed[touched[count[touched] == 0]].sum())
+        before = sum(float(run[k, paths[k]].sum()) for k in moved) + float(
+            fixed[touched[count[touched] == 0]].sum()
+        )
         after = 0.0
         laid: dict[int, Ints] = {}
         try:
@@ -223,7 +238,9 @@ def _ascend(net: Net, nodes: int, until: float) -> tuple[float, Array]:
         bound += far[starts[k]]
         far = np.where(np.isfinite(far), far, 1e15)
         with np.errstate(invalid="ignore"):
-            left[k] = np.maximum(0.0, run[k][edge] + far[to] - far[tail])  # the arc from tail to `to`, towards the goal
+            left[k] = np.maximum(
+                0.0, run[k][edge] + far[to] - far[tail]
+            )  # the arc from tail to `to`, towards the goal
         inside[k, goals[k]] = True
     active = np.ones(count, dtype=np.bool_)
     while active.any() and perf_counter() < until:
@@ -258,7 +275,12 @@ def _raise_once(tail, to, edge, slack, left, inside, starts, active):  # type: i
                     slack[edge[a]] -= step
         grown = False
         for a in range(len(tail)):
-            if mine[to[a]] and not mine[tail[a]] and left[k, a] <= 1e-12 and slack[edge[a]] <= 1e-12:
+            if (
+                mine[to[a]]
+                and not mine[tail[a]]
+                and left[k, a] <= 1e-12
+                and slack[edge[a]] <= 1e-12
+            ):
                 mine[tail[a]] = True
                 grown = True
         total += step
@@ -304,7 +326,9 @@ def _priced_bound(net: Net, best: list[Ints], cost: float, until: float) -> floa
     return bound
 
 
-def _exact(net: Net, nodes: int, best: list[Ints], cost: float, bound: float, slack: Array, until: float) -> tuple[float, list[Ints]]:
+def _exact(
+    net: Net, nodes: int, best: list[Ints], cost: float, bound: float, slack: Array, until: float
+) -> tuple[float, list[Ints]]:
     """(bound, paths) by a whole-number program over the trunks a cheaper plan could still open."""
     first, to, edge, fixed, run, starts, goals = net
     keep = bound + np.minimum(slack, fixed) <= cost + 1e-6
@@ -318,23 +342,43 @@ def _exact(net: Net, nodes: int, best: list[Ints], cost: float, bound: float, sl
     a_tail, a_head, a_edge = tail[arcs], to[arcs], number[edge[arcs]]
     count, m, n = len(starts), len(use), len(arcs)
     offset = m + n * np.arange(count)
-    price = np.concatenate([fixed[use]] + [np.where(np.isfinite(run[k, edge[arcs]]), run[k, edge[arcs]], 0.0) for k in range(count)])
-    upper = np.concatenate([np.ones(m)] + [np.isfinite(run[k, edge[arcs]]).astype(float) for k in range(count)])
+    price = np.concatenate(
+        [fixed[use]]
+        + [np.where(np.isfinite(run[k, edge[arcs]]), run[k, edge[arcs]], 0.0) for k in range(count)]
+    )
+    upper = np.concatenate(
+        [np.ones(m)] + [np.isfinite(run[k, edge[arcs]]).astype(float) for k in range(count)]
+    )
     rows, cols, vals, want = [], [], [], np.zeros(count * nodes)
     for k in range(count):
         rows += [k * nodes + a_tail, k * nodes + a_head]
         cols += [offset[k] + np.arange(n)] * 2
         vals += [np.ones(n), -np.ones(n)]
         want[k * nodes + starts[k]], want[k * nodes + goals[k]] = 1.0, -1.0
-    flow = coo_array((np.concatenate(vals), (np.concatenate(rows), np.concatenate(cols))), shape=(count * nodes, m + count * n))
+    flow = coo_array(
+        (np.concatenate(vals), (np.concatenate(rows), np.concatenate(cols))),
+        shape=(count * nodes, m + count * n),
+    )
     link_rows = np.concatenate([np.repeat(k * m, n) + a_edge for k in range(count)])
     link = coo_array(
-        (np.concatenate([np.ones(count * n), -np.ones(count * m)]), (np.concatenate([link_rows, np.arange(count * m)]), np.concatenate([m + np.arange(count * n), np.tile(np.arange(m), count)]))),
+        (
+            np.concatenate([np.ones(count * n), -np.ones(count * m)]),
+            (
+                np.concatenate([link_rows, np.arange(count * m)]),
+                np.concatenate([m + np.arange(count * n), np.tile(np.arange(m), count)]),
+            ),
+        ),
         shape=(count * m, m + count * n),
     )
     whole = np.concatenate([np.ones(m), np.zeros(count * n)])
     rules = [LinearConstraint(flow.tocsr(), want, want), LinearConstraint(link.tocsr(), ub=0.0)]
-    found = milp(price, constraints=rules, integrality=whole, bounds=(0, upper), options={"time_limit": max(0.1, until - perf_counter())})
+    found = milp(
+        price,
+        constraints=rules,
+        integrality=whole,
+        bounds=(0, upper),
+        options={"time_limit": max(0.1, until - perf_counter())},
+    )
     if found.mip_dual_bound is not None and np.isfinite(found.mip_dual_bound):
         bound = max(bound, min(float(found.mip_dual_bound), cost))
     if found.x is not None:

@@ -69,20 +69,33 @@ def solve(sources: list[Source], branches: list[Branch], loads: list[Load]) -> S
     Raises RoutingError for a load that no source feeds, a load between two networks, and a power
     that cannot be delivered through the resistance before it.
     """
-    ends = [(s.plus, s.minus) for s in sources] + [(d.plus, d.minus) for d in loads] + [(r.a, r.b) for r in branches]
+    ends = (
+        [(s.plus, s.minus) for s in sources]
+        + [(d.plus, d.minus) for d in loads]
+        + [(r.a, r.b) for r in branches]
+    )
     names = list(dict.fromkeys(n for pair in ends for n in pair))
     at = {n: i for i, n in enumerate(names)}
     island, ground = _islands(names, at, sources, branches)
     for load in loads:
         if island[at[load.plus]] not in ground:
-            raise RoutingError(f"{load.name} has no source: feed it from a battery, or from something a battery feeds")
+            raise RoutingError(
+                f"{load.name} has no source: feed it from a battery, or from something a battery feeds"
+            )
         if island[at[load.plus]] != island[at[load.minus]]:
-            raise RoutingError(f"{load.name} has its plus on one network and its minus on another: bring its minus back to the battery that feeds it")
-    free = np.array([i for i in range(len(names)) if island[i] in ground and ground[island[i]] != i], dtype=np.int64)
+            raise RoutingError(
+                f"{load.name} has its plus on one network and its minus on another: bring its minus back to the battery that feeds it"
+            )
+    free = np.array(
+        [i for i in range(len(names)) if island[i] in ground and ground[island[i]] != i],
+        dtype=np.int64,
+    )
     place = np.full(len(names), -1)
     place[free] = np.arange(len(free))
     rows, cols, vals, right = _fixed(sources, branches, at, place, len(free))
-    pairs = np.array([[place[at[d.plus]], place[at[d.minus]]] for d in loads], dtype=np.int64).reshape(-1, 2)
+    pairs = np.array(
+        [[place[at[d.plus]], place[at[d.minus]]] for d in loads], dtype=np.int64
+    ).reshape(-1, 2)
     amp = np.array([0.0 if d.amp is None else d.amp for d in loads])
     watt = np.array([0.0 if d.amp is not None else (d.watt or 0.0) for d in loads])
     v, steps = _newton(rows, cols, vals, right, pairs, amp, watt, loads)
@@ -91,17 +104,28 @@ def solve(sources: list[Source], branches: list[Branch], loads: list[Load]) -> S
     return Solution(
         dict(zip(names, volt.tolist(), strict=True)),
         {r.name: float(volt[at[r.a]] - volt[at[r.b]]) / max(r.ohm, LEAST_OHM) for r in branches},
-        {s.name: (s.volt - float(volt[at[s.plus]] - volt[at[s.minus]])) / max(s.ohm, LEAST_OHM) for s in sources},
-        {d.name: float(volt[at[d.plus]] - volt[at[d.minus]]) for d in loads}, steps,
+        {
+            s.name: (s.volt - float(volt[at[s.plus]] - volt[at[s.minus]])) / max(s.ohm, LEAST_OHM)
+            for s in sources
+        },
+        {d.name: float(volt[at[d.plus]] - volt[at[d.minus]]) for d in loads},
+        steps,
     )
 
 
-def _islands(names: list[str], at: dict[str, int], sources: list[Source], branches: list[Branch]) -> tuple[Ints, dict[int, int]]:
+def _islands(
+    names: list[str], at: dict[str, int], sources: list[Source], branches: list[Branch]
+) -> tuple[Ints, dict[int, int]]:
     """The network each node is on, and the node each network is measured against."""
     from scipy.sparse.csgraph import connected_components
 
-    ends = np.array([[at[x.plus], at[x.minus]] for x in sources] + [[at[r.a], at[r.b]] for r in branches], dtype=np.int64).reshape(-1, 2)
-    links = coo_array((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(len(names), len(names)))
+    ends = np.array(
+        [[at[x.plus], at[x.minus]] for x in sources] + [[at[r.a], at[r.b]] for r in branches],
+        dtype=np.int64,
+    ).reshape(-1, 2)
+    links = coo_array(
+        (np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(len(names), len(names))
+    )
     _, island = connected_components(links, directed=False)
     ground: dict[int, int] = {}
     for s in sources:
@@ -109,7 +133,9 @@ def _islands(names: list[str], at: dict[str, int], sources: list[Source], branch
     return island, ground
 
 
-def _fixed(sources: list[Source], branches: list[Branch], at: dict[str, int], place: Ints, n: int) -> tuple[list[int], list[int], list[float], Array]:
+def _fixed(
+    sources: list[Source], branches: list[Branch], at: dict[str, int], place: Ints, n: int
+) -> tuple[list[int], list[int], list[float], Array]:
     """The conductances that never change, as matrix entries, and the currents the sources push."""
     rows: list[int] = []
     cols: list[int] = []
@@ -140,7 +166,14 @@ def _fixed(sources: list[Source], branches: list[Branch], at: dict[str, int], pl
 
 
 def _newton(
-    rows: list[int], cols: list[int], vals: list[float], right: Array, pairs: Ints, amp: Array, watt: Array, loads: list[Load]
+    rows: list[int],
+    cols: list[int],
+    vals: list[float],
+    right: Array,
+    pairs: Ints,
+    amp: Array,
+    watt: Array,
+    loads: list[Load],
 ) -> tuple[Array, int]:
     """The voltages of the free nodes. Starts from no load, so that it settles on the upper of the two answers."""
     n = len(right)
@@ -173,4 +206,6 @@ def _newton(
             return v, step
     across = np.where(i >= 0, v[i], 0.0) - np.where(j >= 0, v[j], 0.0)
     worst = int(np.argmin(np.where(watt != 0, across, np.inf)))
-    raise RoutingError(f"{loads[worst].name} cannot draw {watt[worst]:g} W through the cable before it: use a larger cable, a shorter way or a higher voltage")
+    raise RoutingError(
+        f"{loads[worst].name} cannot draw {watt[worst]:g} W through the cable before it: use a larger cable, a shorter way or a higher voltage"
+    )

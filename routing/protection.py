@@ -19,9 +19,13 @@ from routing.sizing import BUNDLE_VOLT, carries
 
 BARE_MM: Final = 178.0  # 33 CFR 183.455(b)(1): 7 in along the conductor
 SHEATHED_MM: Final = 1016.0  # 33 CFR 183.455(b)(2): 40 in in a sheath
-BATTERY_SHEATHED_MM: Final = 1830.0  # 33 CFR 183.460(a), from memory; ABYC E-11: 72 in from the battery
+BATTERY_SHEATHED_MM: Final = (
+    1830.0  # 33 CFR 183.460(a), from memory; ABYC E-11: 72 in from the battery
+)
 REGULATION_OVER: Final = 1.5  # 33 CFR 183.455(c)(1): up to 150 % of the table under 50 V
-STEP_RATIO: Final = 1.6  # a fuse this much larger than the next one lets the next one go first: memory
+STEP_RATIO: Final = (
+    1.6  # a fuse this much larger than the next one lets the next one go first: memory
+)
 LITHIUM_FAULT_AMP: Final = 20_000.0  # where the maker gives no figure: trade default
 # ABYC E-11, 12 to 24 V: greatest total cold cranking amps -> breaking current of main and branch devices
 CRANKING: Final = ((650.0, 1500.0, 750.0), (1100.0, 3000.0, 1500.0), (float("inf"), 5000.0, 2500.0))
@@ -59,11 +63,29 @@ def protection(cabling: Cabling) -> tuple[list[FusePlace], list[RuleFinding]]:
             continue
         if c.starter:
             found += _overload(c, c.carries_amp)
-            places.append(FusePlace(c.number, c.label, None, "none: a starter feed is exempt", 0.0, 0.0, c.amps, c.conductor.ampacity_amp, 0.0, "keep it short, sheathed and away from metal"))
+            places.append(
+                FusePlace(
+                    c.number,
+                    c.label,
+                    None,
+                    "none: a starter feed is exempt",
+                    0.0,
+                    0.0,
+                    c.amps,
+                    c.conductor.ampacity_amp,
+                    0.0,
+                    "keep it short, sheathed and away from metal",
+                )
+            )
             continue
         place = _place(cabling, c, feed, load, _fault(cabling, c.number))
         places.append(place)
-        found += _overload(c, place.carries_amp) + _distance(c, place) + _rating(c, place) + _breaking(cabling, c, place)
+        found += (
+            _overload(c, place.carries_amp)
+            + _distance(c, place)
+            + _rating(c, place)
+            + _breaking(cabling, c, place)
+        )
     return places, found + _steps(cabling) + _isolators(cabling) + _shunt(cabling) + _pumps(cabling)
 
 
@@ -78,17 +100,42 @@ def _batteries(cabling: Cabling, number: str) -> list[End]:
     while (up := circuits.supply.get(root)) is not None:
         root = up
     first = circuits.feeds[root]
-    if first is not None and first.kind in CHARGERS:  # a charger's own cable: the battery it charges is the source
+    if (
+        first is not None and first.kind in CHARGERS
+    ):  # a charger's own cable: the battery it charges is the source
         load = circuits.loads[root]
-        root = next((n for n, e in circuits.loads.items() if e is not None and load is not None and e.thing is load.thing and (f := circuits.feeds[n]) is not None and f.kind == "battery"), root)
+        root = next(
+            (
+                n
+                for n, e in circuits.loads.items()
+                if e is not None
+                and load is not None
+                and e.thing is load.thing
+                and (f := circuits.feeds[n]) is not None
+                and f.kind == "battery"
+            ),
+            root,
+        )
         first = circuits.feeds[root]
     found = [first] if first is not None and first.kind == "battery" else []
     board = circuits.loads[root]
-    if board is not None and board.thing.kind == "board":  # every battery with a cable of its own to the same board
+    if (
+        board is not None and board.thing.kind == "board"
+    ):  # every battery with a cable of its own to the same board
         for n, load in circuits.loads.items():
             feed = circuits.feeds[n]
-            own = load is not None and load.thing is board.thing and not circuits.models[n].starter and not circuits.models[n].mains
-            if own and feed is not None and feed.kind == "battery" and all(e.place != feed.place for e in found):
+            own = (
+                load is not None
+                and load.thing is board.thing
+                and not circuits.models[n].starter
+                and not circuits.models[n].mains
+            )
+            if (
+                own
+                and feed is not None
+                and feed.kind == "battery"
+                and all(e.place != feed.place for e in found)
+            ):
                 found.append(feed)
     grown = True
     while grown:
@@ -125,13 +172,18 @@ def _fault(cabling: Cabling, number: str) -> tuple[float, float, str]:
     return main + other, branch + other, "; ".join(words)
 
 
-def _place(cabling: Cabling, c: Cable, feed: End, load: End, fault: tuple[float, float, str]) -> FusePlace:
+def _place(
+    cabling: Cabling, c: Cable, feed: End, load: End, fault: tuple[float, float, str]
+) -> FusePlace:
     """Where the circuit's fuse sits and how far along the cable from its source that is."""
     model = cabling.circuits.models[c.number]
     at_battery = feed.kind == "battery"
     limit = BARE_MM if not model.sheathed else (BATTERY_SHEATHED_MM if at_battery else SHEATHED_MM)
     if model.fuse_at is not None:
-        along, where = own_mm(model.fuse_at, f"circuits.{c.number}.fuse_at"), f"in the cable, from {feed.name.partition('.')[0]}"
+        along, where = (
+            own_mm(model.fuse_at, f"circuits.{c.number}.fuse_at"),
+            f"in the cable, from {feed.name.partition('.')[0]}",
+        )
     elif at_battery and load.kind == "fuse":
         along, where = c.length.cut_mm if c.length else 0.0, f"{load.place} at the far end"
     elif feed.kind in ("fuse panel", "fuse", "switch"):
@@ -144,67 +196,154 @@ def _place(cabling: Cabling, c: Cable, feed: End, load: End, fault: tuple[float,
     bundled = c.bundled if c.volts >= BUNDLE_VOLT or cabling.circuits.files.job.job.bundling else 0
     carried = carries(c.conductor, hot, bundled) if c.conductor else 0.0
     note = "" if feed.kind not in CHARGERS else "a charger's output is guarded at the battery end"
-    return FusePlace(c.number, c.label, c.fuse_amp, where, along, limit, c.amps, carried, fault[0] if at_battery else fault[1], note)
+    return FusePlace(
+        c.number,
+        c.label,
+        c.fuse_amp,
+        where,
+        along,
+        limit,
+        c.amps,
+        carried,
+        fault[0] if at_battery else fault[1],
+        note,
+    )
 
 
 def _distance(c: Cable, p: FusePlace) -> list[RuleFinding]:
     if p.along_mm <= p.limit_mm + 1e-6:
         return []
     source = "33 CFR 183.455(b), 183.460; ABYC E-11"
-    sheath = "" if p.limit_mm != BARE_MM or p.along_mm > BATTERY_SHEATHED_MM else f", or sheath the cable all the way (then {BATTERY_SHEATHED_MM / 1000:.2f} m from a battery)"
-    return [RuleFinding(
-        Weight.MUST, _about(c), "a fuse near each source, measured along the cable", source, f"the fuse is {p.along_mm:.0f} mm along it ({p.where})",
-        f"{p.limit_mm:.0f} mm", f"Put a fuse on the battery's post or within {p.limit_mm:.0f} mm of it{sheath}",
-    )]
+    sheath = (
+        ""
+        if p.limit_mm != BARE_MM or p.along_mm > BATTERY_SHEATHED_MM
+        else f", or sheath the cable all the way (then {BATTERY_SHEATHED_MM / 1000:.2f} m from a battery)"
+    )
+    return [
+        RuleFinding(
+            Weight.MUST,
+            _about(c),
+            "a fuse near each source, measured along the cable",
+            source,
+            f"the fuse is {p.along_mm:.0f} mm along it ({p.where})",
+            f"{p.limit_mm:.0f} mm",
+            f"Put a fuse on the battery's post or within {p.limit_mm:.0f} mm of it{sheath}",
+        )
+    ]
 
 
 def _overload(c: Cable, carries_amp: float) -> list[RuleFinding]:
     """More current than the size carries where it lies."""
     if c.amps <= carries_amp + 1e-9:
         return []
-    remedy = f"Take {c.up.conductor.name} or larger, or share the load over two cables" if c.up else "Share the load over two cables"
-    return [RuleFinding(Weight.MUST, _about(c), "a cable that carries its load", "33 CFR 183.425 table 5", f"{c.amps:g} A load, {carries_amp:.0f} A cable", f"{c.amps:g} A", remedy)]
+    remedy = (
+        f"Take {c.up.conductor.name} or larger, or share the load over two cables"
+        if c.up
+        else "Share the load over two cables"
+    )
+    return [
+        RuleFinding(
+            Weight.MUST,
+            _about(c),
+            "a cable that carries its load",
+            "33 CFR 183.425 table 5",
+            f"{c.amps:g} A load, {carries_amp:.0f} A cable",
+            f"{c.amps:g} A",
+            remedy,
+        )
+    ]
 
 
 def _rating(c: Cable, p: FusePlace) -> list[RuleFinding]:
     if p.amp is None:
-        up = "take a larger cable, or share the load over two" if c.up else "share the load over two cables"
-        return [RuleFinding(Weight.MUST, _about(c), "a fuse between the load and what the cable carries", "33 CFR 183.455(c)", f"no standard fuse between {c.amps:g} A and {p.carries_amp:.0f} A", "one", up[0].upper() + up[1:])]
+        up = (
+            "take a larger cable, or share the load over two"
+            if c.up
+            else "share the load over two cables"
+        )
+        return [
+            RuleFinding(
+                Weight.MUST,
+                _about(c),
+                "a fuse between the load and what the cable carries",
+                "33 CFR 183.455(c)",
+                f"no standard fuse between {c.amps:g} A and {p.carries_amp:.0f} A",
+                "one",
+                up[0].upper() + up[1:],
+            )
+        ]
     out = []
     if p.amp < c.amps:
-        out.append(RuleFinding(Weight.MUST, _about(c), "a fuse not below its load", "common practice", f"{p.amp:g} A fuse, {c.amps:g} A load", f"{c.amps:g} A or more", "Take the next size of fuse up"))
+        out.append(
+            RuleFinding(
+                Weight.MUST,
+                _about(c),
+                "a fuse not below its load",
+                "common practice",
+                f"{p.amp:g} A fuse, {c.amps:g} A load",
+                f"{c.amps:g} A or more",
+                "Take the next size of fuse up",
+            )
+        )
     if p.amp > p.carries_amp + 1e-9:
         worst = p.amp > REGULATION_OVER * p.carries_amp
-        out.append(RuleFinding(
-            Weight.MUST if worst else Weight.SHOULD, _about(c), "a fuse no larger than the cable carries", "33 CFR 183.425 table 5; 183.455(c)(1) allows 150 % of it under 50 V",
-            f"{p.amp:g} A fuse, {p.carries_amp:.0f} A cable", f"{p.carries_amp:.0f} A", f"Fit a smaller fuse, or {c.up.conductor.name if c.up else 'a second cable'}",
-        ))
+        out.append(
+            RuleFinding(
+                Weight.MUST if worst else Weight.SHOULD,
+                _about(c),
+                "a fuse no larger than the cable carries",
+                "33 CFR 183.425 table 5; 183.455(c)(1) allows 150 % of it under 50 V",
+                f"{p.amp:g} A fuse, {p.carries_amp:.0f} A cable",
+                f"{p.carries_amp:.0f} A",
+                f"Fit a smaller fuse, or {c.up.conductor.name if c.up else 'a second cable'}",
+            )
+        )
     return out
 
 
 def _breaking(cabling: Cabling, c: Cable, p: FusePlace) -> list[RuleFinding]:
     """Can the device break the current a dead short would draw where it sits?"""
-    model, feed, load = cabling.circuits.models[c.number], cabling.circuits.feeds[c.number], cabling.circuits.loads[c.number]
+    model, feed, load = (
+        cabling.circuits.models[c.number],
+        cabling.circuits.feeds[c.number],
+        cabling.circuits.loads[c.number],
+    )
     if feed is None or load is None:
         return []
     known = model.fuse_interrupts_amps
     if known is None and load.kind == "fuse" and feed.kind == "battery":
         known = load.item.interrupts_amps
     if known is None and feed.kind in ("fuse panel", "fuse", "switch"):
-        known = feed.item.interrupts_amps or (BLADE_BREAKS_AMP if p.amp is not None and p.amp <= BLADE_MOST_AMP else None)
+        known = feed.item.interrupts_amps or (
+            BLADE_BREAKS_AMP if p.amp is not None and p.amp <= BLADE_MOST_AMP else None
+        )
     needed = _at_place(cabling, p.breaks_amp, c)
     if known is None:
         if feed.kind == "battery" or p.breaks_amp > 5000:
-            return [RuleFinding(
-                Weight.SHOULD, _about(c), "a device that can break the battery's fault current", "ABYC E-11; " + _fault(cabling, c.number)[2], "breaking current of the fuse not given",
-                f"{needed / 1000:.1f} kA", f"Buy a fuse class that breaks {needed / 1000:.1f} kA and write it in as fuse_interrupts_amps of the circuit",
-            )]
+            return [
+                RuleFinding(
+                    Weight.SHOULD,
+                    _about(c),
+                    "a device that can break the battery's fault current",
+                    "ABYC E-11; " + _fault(cabling, c.number)[2],
+                    "breaking current of the fuse not given",
+                    f"{needed / 1000:.1f} kA",
+                    f"Buy a fuse class that breaks {needed / 1000:.1f} kA and write it in as fuse_interrupts_amps of the circuit",
+                )
+            ]
         return []
     if known + 1e-9 < needed:
-        return [RuleFinding(
-            Weight.MUST, _about(c), "a device that can break the battery's fault current", "ABYC E-11; " + _fault(cabling, c.number)[2], f"its fuse breaks {known / 1000:g} kA", f"{needed / 1000:.1f} kA",
-            "Take a fuse class that breaks more, or put such a fuse before it that limits the current",
-        )]
+        return [
+            RuleFinding(
+                Weight.MUST,
+                _about(c),
+                "a device that can break the battery's fault current",
+                "ABYC E-11; " + _fault(cabling, c.number)[2],
+                f"its fuse breaks {known / 1000:g} kA",
+                f"{needed / 1000:.1f} kA",
+                "Take a fuse class that breaks more, or put such a fuse before it that limits the current",
+            )
+        ]
     return []
 
 
@@ -228,14 +367,26 @@ def _steps(cabling: Cabling) -> list[RuleFinding]:
     out = []
     for c in cabling.cables:
         up = cabling.circuits.supply.get(c.number)
-        if up is None or c.fuse_amp is None or by_number[up].fuse_amp is None or by_number[up].starter:
+        if (
+            up is None
+            or c.fuse_amp is None
+            or by_number[up].fuse_amp is None
+            or by_number[up].starter
+        ):
             continue
         above = by_number[up].fuse_amp or 0.0
         if above < STEP_RATIO * c.fuse_amp - 1e-9:
-            out.append(RuleFinding(
-                Weight.SHOULD, _about(c), "the fuse nearest the fault goes first", "common practice, from memory: about 1.6 to 1", f"{c.fuse_amp:g} A behind {above:g} A of circuit {up}",
-                f"{STEP_RATIO * c.fuse_amp:.0f} A before it", f"Feed it from the bus beside circuit {up}, or fit a smaller fuse",
-            ))
+            out.append(
+                RuleFinding(
+                    Weight.SHOULD,
+                    _about(c),
+                    "the fuse nearest the fault goes first",
+                    "common practice, from memory: about 1.6 to 1",
+                    f"{c.fuse_amp:g} A behind {above:g} A of circuit {up}",
+                    f"{STEP_RATIO * c.fuse_amp:.0f} A before it",
+                    f"Feed it from the bus beside circuit {up}, or fit a smaller fuse",
+                )
+            )
     return out
 
 
@@ -251,16 +402,39 @@ def _isolators(cabling: Cabling) -> list[RuleFinding]:
                 spots.append((f"{t.label}, {part}", t, (low + high) / 2))
         if t.kind == "isolator":
             spots.append((t.label, t, t.rest.at_mm))
-    feeds = [e for n, e in cabling.circuits.feeds.items() if e is not None and e.kind == "battery" and not cabling.circuits.models[n].bypass]
+    feeds = [
+        e
+        for n, e in cabling.circuits.feeds.items()
+        if e is not None and e.kind == "battery" and not cabling.circuits.models[n].bypass
+    ]
     if feeds and not spots:
-        out.append(RuleFinding(Weight.MUST, "The batteries", "an isolator for each battery bank, close to it", "ISO 10133; ABYC E-11", "no isolator in the job", "one in reach", "Put an isolator on the battery board"))
+        out.append(
+            RuleFinding(
+                Weight.MUST,
+                "The batteries",
+                "an isolator for each battery bank, close to it",
+                "ISO 10133; ABYC E-11",
+                "no isolator in the job",
+                "one in reach",
+                "Put an isolator on the battery board",
+            )
+        )
     for label, t, at in spots:
         reach, what = _reach(cabling, t, at)
         if reach > REACH_MM:
-            out.append(RuleFinding(
-                Weight.MUST, label, "an isolator reached without moving anything", "ISO 10133; reach of an arm: common practice", f"{reach:.0f} mm from the edge of {what}" if what else "no opening to reach it by",
-                f"{REACH_MM:.0f} mm", "Move it nearer the opening, or fit a remote isolator there",
-            ))
+            out.append(
+                RuleFinding(
+                    Weight.MUST,
+                    label,
+                    "an isolator reached without moving anything",
+                    "ISO 10133; reach of an arm: common practice",
+                    f"{reach:.0f} mm from the edge of {what}"
+                    if what
+                    else "no opening to reach it by",
+                    f"{REACH_MM:.0f} mm",
+                    "Move it nearer the opening, or fit a remote isolator there",
+                )
+            )
     return out
 
 
@@ -290,14 +464,28 @@ def _shunt(cabling: Cabling) -> list[RuleFinding]:
         return []
     out = []
     for n, e in cabling.circuits.returns.items():
-        if e is not None and (e.kind == "battery" or (e.kind == "shunt" and e.name.endswith(".battery"))):
+        if e is not None and (
+            e.kind == "battery" or (e.kind == "shunt" and e.name.endswith(".battery"))
+        ):
             feed = cabling.circuits.feeds[n]
-            if feed is not None and feed.kind == "battery" and (load := cabling.circuits.loads[n]) is not None and load.thing.kind == "board":
+            if (
+                feed is not None
+                and feed.kind == "battery"
+                and (load := cabling.circuits.loads[n]) is not None
+                and load.thing.kind == "board"
+            ):
                 continue  # the battery's own main cable
-            out.append(RuleFinding(
-                Weight.MUST, f"Circuit {n}, {cabling.circuits.models[n].label}", "every return on the load side of the shunt", "shunt makers' manuals; common practice",
-                f"returns to {e.name}, the battery's side", "the minus bus after the shunt", "Return it to the minus bus, else the shunt never sees its current",
-            ))
+            out.append(
+                RuleFinding(
+                    Weight.MUST,
+                    f"Circuit {n}, {cabling.circuits.models[n].label}",
+                    "every return on the load side of the shunt",
+                    "shunt makers' manuals; common practice",
+                    f"returns to {e.name}, the battery's side",
+                    "the minus bus after the shunt",
+                    "Return it to the minus bus, else the shunt never sees its current",
+                )
+            )
     return out
 
 
@@ -307,7 +495,13 @@ def _pumps(cabling: Cabling) -> list[RuleFinding]:
     out = []
     for n, load in cabling.circuits.loads.items():
         feed, model = cabling.circuits.feeds[n], cabling.circuits.models[n]
-        if load is None or feed is None or load.kind != "pump" or model.bypass or feed.kind == "battery":
+        if (
+            load is None
+            or feed is None
+            or load.kind != "pump"
+            or model.bypass
+            or feed.kind == "battery"
+        ):
             continue
         boards = {feed.thing.name}
         up = cabling.circuits.supply.get(n)
@@ -315,9 +509,20 @@ def _pumps(cabling: Cabling) -> list[RuleFinding]:
             f = cabling.circuits.feeds[up]
             boards |= {f.thing.name} if f is not None else set()
             up = cabling.circuits.supply.get(up)
-        if any("isolator" in (boat.things[b].kind, *boat.things[b].parts.values()) for b in boards if b in boat.things):
-            out.append(RuleFinding(
-                Weight.SHOULD, f"Circuit {n}, {model.label}", "a bilge pump that works with the isolator off", "ABYC E-11 and ISO 10133 allow the bypass; common practice",
-                f"fed from {feed.place}, behind the isolator", "a feed from the battery side with a fuse of its own", "Take it from the battery side of the isolator and set bypass = true",
-            ))
+        if any(
+            "isolator" in (boat.things[b].kind, *boat.things[b].parts.values())
+            for b in boards
+            if b in boat.things
+        ):
+            out.append(
+                RuleFinding(
+                    Weight.SHOULD,
+                    f"Circuit {n}, {model.label}",
+                    "a bilge pump that works with the isolator off",
+                    "ABYC E-11 and ISO 10133 allow the bypass; common practice",
+                    f"fed from {feed.place}, behind the isolator",
+                    "a feed from the battery side with a fuse of its own",
+                    "Take it from the battery side of the isolator and set bypass = true",
+                )
+            )
     return out

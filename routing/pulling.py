@@ -24,10 +24,17 @@ def passes(bore_mm: float, inside_mm: list[float], head_mm: float) -> bool:
         return False
     wall = bore_mm / 2
     tries = [MOST_TRIES]
-    return _fits(wall, [(wall - big / 2, 0.0, big / 2)], sorted((d / 2 for d in inside_mm), reverse=True), tries)
+    return _fits(
+        wall,
+        [(wall - big / 2, 0.0, big / 2)],
+        sorted((d / 2 for d in inside_mm), reverse=True),
+        tries,
+    )
 
 
-def _fits(wall: float, placed: list[tuple[float, float, float]], left: list[float], tries: list[int]) -> bool:
+def _fits(
+    wall: float, placed: list[tuple[float, float, float]], left: list[float], tries: list[int]
+) -> bool:
     """True when the circles left (radii, largest first) are all placed; places are tried in turn, up to a limit."""
     if not left:
         return True
@@ -40,7 +47,9 @@ def _fits(wall: float, placed: list[tuple[float, float, float]], left: list[floa
     return False
 
 
-def _places(wall: float, placed: list[tuple[float, float, float]], r: float) -> list[tuple[float, float]]:
+def _places(
+    wall: float, placed: list[tuple[float, float, float]], r: float
+) -> list[tuple[float, float]]:
     """Free places for a circle of radius r that touch the wall and one circle, or two circles: along the wall first."""
     rings = [(0.0, 0.0, wall - r)] + [(x, y, s + r) for x, y, s in placed]
     spots: list[tuple[float, float]] = []
@@ -48,13 +57,24 @@ def _places(wall: float, placed: list[tuple[float, float, float]], r: float) -> 
         for j in range(i + 1, len(rings)):
             spots += _crossings(rings[i], rings[j])
     good = {
-        (round(x, 6), round(y, 6)) for x, y in spots
-        if np.hypot(x, y) <= wall - r + TOUCH and all(np.hypot(x - a, y - b) >= r + s - TOUCH for a, b, s in placed)
+        (round(x, 6), round(y, 6))
+        for x, y in spots
+        if np.hypot(x, y) <= wall - r + TOUCH
+        and all(np.hypot(x - a, y - b) >= r + s - TOUCH for a, b, s in placed)
     }
-    return sorted(good, key=lambda p: (-round(float(np.hypot(p[0], p[1])), 3), np.hypot(p[0] - placed[0][0], p[1] - placed[0][1]), p[1]))
+    return sorted(
+        good,
+        key=lambda p: (
+            -round(float(np.hypot(p[0], p[1])), 3),
+            np.hypot(p[0] - placed[0][0], p[1] - placed[0][1]),
+            p[1],
+        ),
+    )
 
 
-def _crossings(p: tuple[float, float, float], q: tuple[float, float, float]) -> list[tuple[float, float]]:
+def _crossings(
+    p: tuple[float, float, float], q: tuple[float, float, float]
+) -> list[tuple[float, float]]:
     """Where two circles cross."""
     dx, dy = q[0] - p[0], q[1] - p[1]
     d = float(np.hypot(dx, dy))

@@ -46,7 +46,9 @@ class Route:
     def polyline(self) -> Array:
         """All points in order, (n, 3)."""
         rows = [p for leg in self.legs for p in leg.points]
-        keep = [rows[0]] + [b for a, b in zip(rows, rows[1:], strict=False) if np.linalg.norm(b - a) > 1e-9]
+        keep = [rows[0]] + [
+            b for a, b in zip(rows, rows[1:], strict=False) if np.linalg.norm(b - a) > 1e-9
+        ]
         return np.array(keep)
 
 
@@ -58,7 +60,14 @@ class Router:
         self.graph = WayGraph(ways, stops)
         self._joint_length = {j.name: j.length_mm for j in ways.joints}
 
-    def route(self, start: Stop, goal: Stop, via: list[str] | None = None, avoid: list[str] | None = None, weight: Array | None = None) -> Route | None:
+    def route(
+        self,
+        start: Stop,
+        goal: Stop,
+        via: list[str] | None = None,
+        avoid: list[str] | None = None,
+        weight: Array | None = None,
+    ) -> Route | None:
         """The shortest way, through the joints in `via` in that order; None when there is none.
 
         `weight` (mm, one for each edge of the graph) is kept least instead of the length when given.
@@ -75,13 +84,20 @@ class Router:
             if part is None:
                 return None
             nodes += [*part[1:], beyond]
-            barred = np.maximum(barred, g.bars([name]))  # no cable comes back through the hole it was sent through
+            barred = np.maximum(
+                barred, g.bars([name])
+            )  # no cable comes back through the hole it was sent through
         part = g.shortest(nodes[-1], g.stop_nodes[goal], g.open_weight(barred, weight))
         if part is None:
             return None
         return self.along([*nodes, *part[1:]])
 
-    def routes(self, wanted: list[tuple[Stop, Stop, list[str], list[str]]], weight: Array | None = None, tight: bool = True) -> list[Route | None]:
+    def routes(
+        self,
+        wanted: list[tuple[Stop, Stop, list[str], list[str]]],
+        weight: Array | None = None,
+        tight: bool = True,
+    ) -> list[Route | None]:
         """`route` for many (start, goal, via, avoid): ways from one place with the same bars are found together.
 
         Those are left as the graph has them, not pulled tight, when `tight` is false.
@@ -103,7 +119,11 @@ class Router:
             _, came = g.spread(a, g.open_weight(g.bars(list(avoid_all)), weight))
             for k in mine:
                 nodes = way_back(came, a, g.stop_nodes[wanted[k][1]])
-                out[k] = None if nodes is None else self.along(nodes, frozenset() if tight else frozenset(nodes))
+                out[k] = (
+                    None
+                    if nodes is None
+                    else self.along(nodes, frozenset() if tight else frozenset(nodes))
+                )
         return out
 
     def along(self, nodes: list[int], held: frozenset[int] = frozenset()) -> Route:
@@ -141,7 +161,9 @@ class Router:
             legs.append(Leg(kind, where, x[k : k + 2].copy(), length))
         total = sum(leg.length_mm for leg in legs)
         joints = tuple(leg.where for leg in legs if leg.kind in JOINTS)
-        spaces = tuple(dict.fromkeys(leg.where.split(",")[0] for leg in legs if leg.kind in ("face", "free")))
+        spaces = tuple(
+            dict.fromkeys(leg.where.split(",")[0] for leg in legs if leg.kind in ("face", "free"))
+        )
         return Route(tuple(legs), total, joints, spaces, tuple(nodes))
 
 
@@ -168,7 +190,10 @@ def pull_tight(x: Array, slide: list[int], faces: list[tuple[Patch, Patch] | Non
             if da + db < 1e-12:
                 continue
             j = p.others.index(k)
-            t = min(max(float((before[k] * db + after[k] * da) / (da + db)), float(p.low[j])), float(p.high[j]))
+            t = min(
+                max(float((before[k] * db + after[k] * da) / (da + db)), float(p.low[j])),
+                float(p.high[j]),
+            )
             if abs(t - here[k]) < TIGHT_MM:
                 continue
             new = here.copy()
@@ -182,5 +207,12 @@ def pull_tight(x: Array, slide: list[int], faces: list[tuple[Patch, Patch] | Non
 
 def face_name(key: FaceKey) -> str:
     """A face in words: its space and the side."""
-    words = {(0, -1): "aft side", (0, 1): "forward side", (1, -1): "starboard side", (1, 1): "port side", (2, -1): "floor", (2, 1): "top"}
+    words = {
+        (0, -1): "aft side",
+        (0, 1): "forward side",
+        (1, -1): "starboard side",
+        (1, 1): "port side",
+        (2, -1): "floor",
+        (2, 1): "top",
+    }
     return f"{key[0]}, {words[key[1], key[2]]}"

@@ -14,7 +14,9 @@ APART_MM: Final = 300.0  # data from power in parallel: common practice
 SQUARE_RAD: Final = np.deg2rad(60.0)  # a crossing steeper than this is taken as square enough
 BESIDE_COST: Final = 2.0  # a metre beside power is worth this many metres of detour more
 SAMPLES: Final = 7
-PAIR_NEAR_MM: Final = 1000.0  # a pair stays together this near a compass: common practice, about 1 m
+PAIR_NEAR_MM: Final = (
+    1000.0  # a pair stays together this near a compass: common practice, about 1 m
+)
 
 
 def weights(graph: WayGraph, power: list[Route]) -> Array:
@@ -27,9 +29,14 @@ def weights(graph: WayGraph, power: list[Route]) -> Array:
         if near is None or not len(on):
             continue
         patch = graph.ways.patches[key]
-        p, q = patch.flat(graph.points[graph.ends[on, 0]]), patch.flat(graph.points[graph.ends[on, 1]])
+        p, q = (
+            patch.flat(graph.points[graph.ends[on, 0]]),
+            patch.flat(graph.points[graph.ends[on, 1]]),
+        )
         lines = np.array([[*patch.flat(a), *patch.flat(b)] for a, b in near])
-        out[on] += BESIDE_COST * _beside(np.ascontiguousarray(p), np.ascontiguousarray(q), lines, APART_MM, np.cos(SQUARE_RAD))
+        out[on] += BESIDE_COST * _beside(
+            np.ascontiguousarray(p), np.ascontiguousarray(q), lines, APART_MM, np.cos(SQUARE_RAD)
+        )
     return out
 
 
@@ -46,13 +53,28 @@ def beside_power_mm(route: Route, power: list[Route], graph: WayGraph) -> float:
             continue
         patch = graph.ways.patches[key]
         lines = np.array([[*patch.flat(a), *patch.flat(b)] for a, b in near])
-        total += float(_beside(patch.flat(leg.points[:1]), patch.flat(leg.points[1:]), lines, APART_MM, np.cos(SQUARE_RAD))[0])
+        total += float(
+            _beside(
+                patch.flat(leg.points[:1]),
+                patch.flat(leg.points[1:]),
+                lines,
+                APART_MM,
+                np.cos(SQUARE_RAD),
+            )[0]
+        )
     return total
 
 
 def _face(where: str) -> tuple[str, int, int]:
     space, word = where.split(", ")
-    axis, sign = {"aft side": (0, -1), "forward side": (0, 1), "starboard side": (1, -1), "port side": (1, 1), "floor": (2, -1), "top": (2, 1)}[word]
+    axis, sign = {
+        "aft side": (0, -1),
+        "forward side": (0, 1),
+        "starboard side": (1, -1),
+        "port side": (1, 1),
+        "floor": (2, -1),
+        "top": (2, 1),
+    }[word]
     return space, axis, sign
 
 
@@ -99,7 +121,9 @@ def _beside(p, q, lines, apart, cosine):  # type: ignore[no-untyped-def]
                 long = np.sqrt(ex * ex + ey * ey)
                 if long < 1e-9 or abs(dx * ex + dy * ey) < cosine * length * long:
                     continue
-                u = min(1.0, max(0.0, ((x - lines[k, 0]) * ex + (y - lines[k, 1]) * ey) / (long * long)))
+                u = min(
+                    1.0, max(0.0, ((x - lines[k, 0]) * ex + (y - lines[k, 1]) * ey) / (long * long))
+                )
                 ax, ay = x - lines[k, 0] - u * ex, y - lines[k, 1] - u * ey
                 if ax * ax + ay * ay < apart * apart:
                     hits += 1

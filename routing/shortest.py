@@ -17,7 +17,9 @@ def neighbours(nodes: int, ends: Ints) -> tuple[Ints, Ints, Ints]:
     count = len(ends)
     tail = np.concatenate([ends[:, 0], ends[:, 1]])
     head = np.concatenate([ends[:, 1], ends[:, 0]])
-    m = coo_array((np.tile(np.arange(count), 2), (tail, np.arange(2 * count))), shape=(nodes, 2 * count)).tocsr()
+    m = coo_array(
+        (np.tile(np.arange(count), 2), (tail, np.arange(2 * count))), shape=(nodes, 2 * count)
+    ).tocsr()
     return m.indptr.astype(np.int64), head[m.indices], m.data.astype(np.int64)
 
 

@@ -15,7 +15,13 @@ from numba import njit
 from numpy.typing import NDArray
 from scipy.optimize import LinearConstraint, linprog, milp
 from scipy.sparse import coo_array, csr_array, vstack
-from scipy.sparse.csgraph import breadth_first_order, connected_components, dijkstra, maximum_flow, minimum_spanning_tree
+from scipy.sparse.csgraph import (
+    breadth_first_order,
+    connected_components,
+    dijkstra,
+    maximum_flow,
+    minimum_spanning_tree,
+)
 
 from layout.frames import Array, Ints
 from routing.errors import RoutingError
@@ -40,7 +46,9 @@ class Tree:
         return self.cost <= self.bound + 1e-6
 
 
-def steiner_tree(nodes: int, ends: Ints, cost: Array, terminals: Ints, seconds: float = 10.0) -> Tree:
+def steiner_tree(
+    nodes: int, ends: Ints, cost: Array, terminals: Ints, seconds: float = 10.0
+) -> Tree:
     """The cheapest tree over `terminals`. `ends` (m, 2), `cost` (m,) not below zero.
 
     Raises RoutingError when the points do not hang together.
@@ -54,7 +62,9 @@ def steiner_tree(nodes: int, ends: Ints, cost: Array, terminals: Ints, seconds: 
     e, c = ends[keep], cost[keep]
     best = _shortest_path_tree(nodes, e, c, terminals, c)
     if best is None:
-        raise RoutingError("these points cannot all be joined: a hole or pipe is missing between their spaces")
+        raise RoutingError(
+            "these points cannot all be joined: a hole or pipe is missing between their spaces"
+        )
     best = _exchange(nodes, e, c, terminals, best, until)
     bound = 0.0
     cuts: list[NDArray[np.bool_]] = []
@@ -62,14 +72,18 @@ def steiner_tree(nodes: int, ends: Ints, cost: Array, terminals: Ints, seconds: 
         found, reduced, mine = _dual_ascent(nodes, e, c, terminals, int(root))
         cuts = mine if found > bound else cuts
         bound = max(bound, found)
-        tried = _shortest_path_tree(nodes, e, c, terminals, np.minimum(reduced[: len(e)], reduced[len(e) :]) + 1e-6 * c)
+        tried = _shortest_path_tree(
+            nodes, e, c, terminals, np.minimum(reduced[: len(e)], reduced[len(e) :]) + 1e-6 * c
+        )
         if tried is not None:
             tried = _exchange(nodes, e, c, terminals, tried, until)
             if c[tried].sum() < c[best].sum() - TINY:
                 best = tried
         if _closed(bound, float(c[best].sum()), whole):
             break
-        left = _worth_keeping(nodes, e, c, terminals, int(root), found, reduced, float(c[best].sum()), whole)
+        left = _worth_keeping(
+            nodes, e, c, terminals, int(root), found, reduced, float(c[best].sum()), whole
+        )
         left[best] = True
         if not left.all():
             number = np.cumsum(left) - 1
@@ -79,7 +93,13 @@ def steiner_tree(nodes: int, ends: Ints, cost: Array, terminals: Ints, seconds: 
     if not _closed(bound, float(c[best].sum()), whole) and perf_counter() < until:
         bound, best = _cut_and_solve(nodes, e, c, terminals, best, bound, cuts, whole, until)
     total = float(c[best].sum())
-    return Tree(keep[best], total, total if _closed(bound, total, whole) else (float(np.ceil(bound - 1e-6)) if whole else bound))
+    return Tree(
+        keep[best],
+        total,
+        total
+        if _closed(bound, total, whole)
+        else (float(np.ceil(bound - 1e-6)) if whole else bound),
+    )
 
 
 def _closed(bound: float, cost: float, whole: bool) -> bool:
@@ -89,7 +109,13 @@ def _closed(bound: float, cost: float, whole: bool) -> bool:
 
 def _graph(nodes: int, ends: Ints, cost: Array) -> csr_array:
     c = np.maximum(cost, 1e-12)  # csgraph takes an explicit zero for "no edge"
-    both = coo_array((np.concatenate([c, c]), (np.concatenate([ends[:, 0], ends[:, 1]]), np.concatenate([ends[:, 1], ends[:, 0]]))), shape=(nodes, nodes))
+    both = coo_array(
+        (
+            np.concatenate([c, c]),
+            (np.concatenate([ends[:, 0], ends[:, 1]]), np.concatenate([ends[:, 1], ends[:, 0]])),
+        ),
+        shape=(nodes, nodes),
+    )
     return both.tocsr()
 
 
@@ -104,7 +130,9 @@ def _no_detours(nodes: int, ends: Ints, cost: Array) -> Ints:
     return np.sort(keep[cost[keep] <= far[ends[keep, 0], ends[keep, 1]] + TINY])
 
 
-def _shortest_path_tree(nodes: int, ends: Ints, cost: Array, terminals: Ints, weight: Array, starts: int = STARTS) -> Ints | None:
+def _shortest_path_tree(
+    nodes: int, ends: Ints, cost: Array, terminals: Ints, weight: Array, starts: int = STARTS
+) -> Ints | None:
     """The best tree (edge indices) grown from several terminals, each time to the nearest one left."""
     graph = _graph(nodes, ends, weight)
     far, came = dijkstra(graph, directed=False, indices=terminals, return_predecessors=True)
@@ -135,7 +163,9 @@ def _shortest_path_tree(nodes: int, ends: Ints, cost: Array, terminals: Ints, we
     return best
 
 
-def _spanning(nodes: int, ends: Ints, cost: Array, inside: NDArray[np.bool_], terminals: Ints) -> Ints | None:
+def _spanning(
+    nodes: int, ends: Ints, cost: Array, inside: NDArray[np.bool_], terminals: Ints
+) -> Ints | None:
     """The cheapest tree over chosen points, its useless ends cut off; None when they do not hang together."""
     use = np.flatnonzero(inside[ends[:, 0]] & inside[ends[:, 1]])
     number = np.cumsum(inside) - 1
@@ -161,7 +191,9 @@ def _spanning(nodes: int, ends: Ints, cost: Array, inside: NDArray[np.bool_], te
     return tree
 
 
-def _exchange(nodes: int, ends: Ints, cost: Array, terminals: Ints, tree: Ints, until: float) -> Ints:
+def _exchange(
+    nodes: int, ends: Ints, cost: Array, terminals: Ints, tree: Ints, until: float
+) -> Ints:
     """Add or leave out one branching point at a time while that makes the tree cheaper."""
     fixed = np.zeros(nodes, dtype=bool)
     fixed[terminals] = True
@@ -174,7 +206,15 @@ def _exchange(nodes: int, ends: Ints, cost: Array, terminals: Ints, tree: Ints, 
         for v in np.flatnonzero(~fixed & (degree > 1)):
             trial = inside.copy()
             trial[v] = not trial[v]
-            if trial[v] and np.count_nonzero(inside[np.where(ends[:, 0] == v, ends[:, 1], ends[:, 0])[(ends == v).any(axis=1)]]) < 2:
+            if (
+                trial[v]
+                and np.count_nonzero(
+                    inside[
+                        np.where(ends[:, 0] == v, ends[:, 1], ends[:, 0])[(ends == v).any(axis=1)]
+                    ]
+                )
+                < 2
+            ):
                 continue
             found = _spanning(nodes, ends, cost, trial, terminals)
             if found is not None and cost[found].sum() < cost[tree].sum() - TINY:
@@ -186,7 +226,9 @@ def _exchange(nodes: int, ends: Ints, cost: Array, terminals: Ints, tree: Ints, 
     return tree
 
 
-def _dual_ascent(nodes: int, ends: Ints, cost: Array, terminals: Ints, root: int) -> tuple[float, Array, list[NDArray[np.bool_]]]:
+def _dual_ascent(
+    nodes: int, ends: Ints, cost: Array, terminals: Ints, root: int
+) -> tuple[float, Array, list[NDArray[np.bool_]]]:
     """(bound, reduced cost of the arcs there and back, the cuts that were raised)."""
     tail, head = np.concatenate([ends[:, 0], ends[:, 1]]), np.concatenate([ends[:, 1], ends[:, 0]])
     order = np.argsort(head, kind="stable")
@@ -261,20 +303,48 @@ def _raise_duals(nodes, tail, first, arc, reduced, goals, root, room):  # type: 
     return bound, kept
 
 
-def _worth_keeping(nodes: int, ends: Ints, cost: Array, terminals: Ints, root: int, bound: float, reduced: Array, best: float, whole: bool) -> NDArray[np.bool_]:
+def _worth_keeping(
+    nodes: int,
+    ends: Ints,
+    cost: Array,
+    terminals: Ints,
+    root: int,
+    bound: float,
+    reduced: Array,
+    best: float,
+    whole: bool,
+) -> NDArray[np.bool_]:
     """Edges that some tree as cheap as the best might still use."""
     m = len(ends)
     there, back = np.maximum(reduced[:m], 1e-12), np.maximum(reduced[m:], 1e-12)
-    arcs = coo_array((np.concatenate([there, back]), (np.concatenate([ends[:, 0], ends[:, 1]]), np.concatenate([ends[:, 1], ends[:, 0]]))), shape=(nodes, nodes)).tocsr()
+    arcs = coo_array(
+        (
+            np.concatenate([there, back]),
+            (np.concatenate([ends[:, 0], ends[:, 1]]), np.concatenate([ends[:, 1], ends[:, 0]])),
+        ),
+        shape=(nodes, nodes),
+    ).tocsr()
     out = dijkstra(arcs, directed=True, indices=root)
-    home = dijkstra(arcs.T.tocsr(), directed=True, indices=terminals[terminals != root], min_only=True)
-    way = np.minimum(out[ends[:, 0]] + there + home[ends[:, 1]], out[ends[:, 1]] + back + home[ends[:, 0]])
+    home = dijkstra(
+        arcs.T.tocsr(), directed=True, indices=terminals[terminals != root], min_only=True
+    )
+    way = np.minimum(
+        out[ends[:, 0]] + there + home[ends[:, 1]], out[ends[:, 1]] + back + home[ends[:, 0]]
+    )
     limit = best - 1 + 1e-6 if whole else best - TINY
     return np.asarray(bound + way <= limit + 1e-6)
 
 
 def _cut_and_solve(
-    nodes: int, ends: Ints, cost: Array, terminals: Ints, best: Ints, bound: float, cuts: list[NDArray[np.bool_]], whole: bool, until: float
+    nodes: int,
+    ends: Ints,
+    cost: Array,
+    terminals: Ints,
+    best: Ints,
+    bound: float,
+    cuts: list[NDArray[np.bool_]],
+    whole: bool,
+    until: float,
 ) -> tuple[float, Ints]:
     """(bound, tree): the linear program with cuts added where it breaks them, then in whole numbers."""
     root = int(terminals[0])
@@ -297,12 +367,24 @@ def _cut_and_solve(
     in_whole = False
     while perf_counter() < until:
         if in_whole:
-            found = milp(price, constraints=LinearConstraint(vstack(rows, format="csr"), lb=1.0), integrality=np.ones(2 * m), bounds=(0, 1), options={"time_limit": max(0.1, until - perf_counter())})
+            found = milp(
+                price,
+                constraints=LinearConstraint(vstack(rows, format="csr"), lb=1.0),
+                integrality=np.ones(2 * m),
+                bounds=(0, 1),
+                options={"time_limit": max(0.1, until - perf_counter())},
+            )
             if found.x is None:
                 break
             low = float(found.mip_dual_bound)
         else:
-            found = linprog(price, A_ub=-vstack(rows, format="csr"), b_ub=-np.ones(len(rows)), bounds=(0, 1), method="highs")
+            found = linprog(
+                price,
+                A_ub=-vstack(rows, format="csr"),
+                b_ub=-np.ones(len(rows)),
+                bounds=(0, 1),
+                method="highs",
+            )
             low = float(found.fun)
         bound = max(bound, low)
         x = np.clip(found.x, 0, 1)
@@ -328,7 +410,9 @@ def _from_shares(nodes: int, ends: Ints, cost: Array, terminals: Ints, share: Ar
     return _shortest_path_tree(nodes, ends, cost, terminals, cost * (1 - share) + 1e-9, 2)
 
 
-def _broken_cuts(nodes: int, tail: Ints, head: Ints, x: Array, root: int, goals: Ints) -> list[NDArray[np.bool_]]:
+def _broken_cuts(
+    nodes: int, tail: Ints, head: Ints, x: Array, root: int, goals: Ints
+) -> list[NDArray[np.bool_]]:
     """Cuts between the root and goals that less than 1 flows over, found by maximum flow."""
     flow = np.round(x * FLOW_STEPS).astype(np.int32)
     on = flow > 0
@@ -346,7 +430,9 @@ def _broken_cuts(nodes: int, tail: Ints, head: Ints, x: Array, root: int, goals:
             left = graph - got.flow
             left.data = np.where(left.data > 0, left.data, 0)
             left.eliminate_zeros()
-            reach = breadth_first_order(left.T.tocsr(), int(g), directed=True, return_predecessors=False)
+            reach = breadth_first_order(
+                left.T.tocsr(), int(g), directed=True, return_predecessors=False
+            )
             side = np.zeros(nodes, dtype=bool)
             side[reach] = True
         if not any(np.array_equal(side, o) for o in out):

@@ -49,21 +49,34 @@ def supports(cabling: Cabling) -> list[Support]:
     for run, numbers in zip(cabling.runs, cabling.run_circuits, strict=True):
         if run.kind not in ("face", "tray") or run.length_mm < LEAST_RUN_MM:
             continue
-        spacing = BATTERY_SUPPORT_MM if any(_is_battery(cabling, n) for n in numbers) else SUPPORT_MM
+        spacing = (
+            BATTERY_SUPPORT_MM if any(_is_battery(cabling, n) for n in numbers) else SUPPORT_MM
+        )
         diameters = [by_number[n].od_mm for n in numbers for _ in range(by_number[n].conductors)]
         size = 5 * ceil(bundle_mm(diameters) / 5)
         count, names, length = counted.get((run.space, size, spacing), (0, [], 0.0))
-        counted[run.space, size, spacing] = (count + clips(run.length_mm, spacing), list(dict.fromkeys([*names, *numbers])), length + run.length_mm)
+        counted[run.space, size, spacing] = (
+            count + clips(run.length_mm, spacing),
+            list(dict.fromkeys([*names, *numbers])),
+            length + run.length_mm,
+        )
     for (space, size, spacing), (count, names, length) in sorted(counted.items()):
         label = boat.spaces[space].label if space in boat.spaces else space
-        note = f"every {spacing:.0f} mm over {length / 1000:.1f} m" + (", the first within 1 m of the battery" if spacing < SUPPORT_MM else "")
+        note = f"every {spacing:.0f} mm over {length / 1000:.1f} m" + (
+            ", the first within 1 m of the battery" if spacing < SUPPORT_MM else ""
+        )
         out.append(Support(label, f"clip for a bundle up to {size} mm", count, tuple(names), note))
     return out + _edges(cabling) + _drips(cabling)
 
 
 def _is_battery(cabling: Cabling, number: str) -> bool:
     feed, load = cabling.circuits.feeds[number], cabling.circuits.loads[number]
-    return feed is not None and load is not None and feed.kind == "battery" and load.kind in ("isolator", "fuse", "battery", "switch")
+    return (
+        feed is not None
+        and load is not None
+        and feed.kind == "battery"
+        and load.kind in ("isolator", "fuse", "battery", "switch")
+    )
 
 
 def _edges(cabling: Cabling) -> list[Support]:
@@ -75,14 +88,30 @@ def _edges(cabling: Cabling) -> list[Support]:
             continue
         place = boat.spaces[h.spaces[0]].label
         if h.edge == "bare":
-            out.append(Support(place, f"edging or grommet in {h.label}", 1, mine, f"{pi * h.bore_mm:.0f} mm round a {h.bore_mm:.0f} mm hole, before any cable goes through"))
+            out.append(
+                Support(
+                    place,
+                    f"edging or grommet in {h.label}",
+                    1,
+                    mine,
+                    f"{pi * h.bore_mm:.0f} mm round a {h.bore_mm:.0f} mm hole, before any cable goes through",
+                )
+            )
         elif h.edge == "gland":
-            out.append(Support(place, f"seal the gland of {h.label}", 1, mine, "after the last cable"))
+            out.append(
+                Support(place, f"seal the gland of {h.label}", 1, mine, "after the last cable")
+            )
     for p in boat.pipes.values():
         mine = tuple(c.number for c in cabling.cables if any(p.name in r.joints for r in c.poles))
         if mine:
-            note = "draw a new string in with the last cable" if p.pull_string else "no string in it: fish one through first"
-            out.append(Support(boat.spaces[p.spaces[0]].label, f"pull string in {p.label}", 1, mine, note))
+            note = (
+                "draw a new string in with the last cable"
+                if p.pull_string
+                else "no string in it: fish one through first"
+            )
+            out.append(
+                Support(boat.spaces[p.spaces[0]].label, f"pull string in {p.label}", 1, mine, note)
+            )
     return out
 
 
@@ -93,14 +122,26 @@ def _drips(cabling: Cabling) -> list[Support]:
     for c in cabling.cables:
         for r in c.poles[:1]:
             for j in r.joints:
-                spaces = boat.holes[j].spaces if j in boat.holes else (boat.pipes[j].spaces if j in boat.pipes else ("", ""))
+                spaces = (
+                    boat.holes[j].spaces
+                    if j in boat.holes
+                    else (boat.pipes[j].spaces if j in boat.pipes else ("", ""))
+                )
                 if OUTSIDE in spaces:
                     out.setdefault(j, []).append(c.number)
     lines = []
     for j, names in out.items():
         way = boat.holes[j] if j in boat.holes else boat.pipes[j]
         inner = next(s for s in way.spaces if s != OUTSIDE)
-        lines.append(Support(boat.spaces[inner].label, f"drip loop inside {way.label}", 1, tuple(names), "50 mm below the hole before the first clip"))
+        lines.append(
+            Support(
+                boat.spaces[inner].label,
+                f"drip loop inside {way.label}",
+                1,
+                tuple(names),
+                "50 mm below the hole before the first clip",
+            )
+        )
     return lines
 
 

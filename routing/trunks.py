@@ -15,7 +15,9 @@ from routing.shortest import neighbours
 
 SUPPORT_MM: Final = 450.0  # ISO 10133:2012 7.3, the usual spacing of supports
 MOST_ANCHORS: Final = 120
-NEARLY_MM: Final = 1.0  # a straight edge this little shorter than its way over another point is left out
+NEARLY_MM: Final = (
+    1.0  # a straight edge this little shorter than its way over another point is left out
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,8 +31,15 @@ class Sharing:
 def joint_costs(boat: Boat, rates: RatesModel, needs_edging: frozenset[str]) -> dict[str, float]:
     """What using each hole and pipe costs once: edging, and the work of getting through."""
     minute = rates.hour / 60
-    out = {h.name: rates.hole_minutes * minute + (rates.edging + rates.edging_minutes * minute if h.name in needs_edging else 0.0) for h in boat.holes.values()}
-    out |= {p.name: (rates.pipe_minutes + (0.0 if p.pull_string else rates.no_string_minutes)) * minute for p in boat.pipes.values()}
+    out = {
+        h.name: rates.hole_minutes * minute
+        + (rates.edging + rates.edging_minutes * minute if h.name in needs_edging else 0.0)
+        for h in boat.holes.values()
+    }
+    out |= {
+        p.name: (rates.pipe_minutes + (0.0 if p.pull_string else rates.no_string_minutes)) * minute
+        for p in boat.pipes.values()
+    }
     return out | dict.fromkeys(boat.trays, rates.hole_minutes * minute)
 
 
@@ -39,7 +48,16 @@ def trunk_price_per_mm(rates: RatesModel) -> float:
     return (rates.clip + rates.clip_minutes * rates.hour / 60) / SUPPORT_MM
 
 
-def share(router: Router, routes: list[Route], price_per_mm: list[float], barred: list[list[str]], joints: dict[str, float], rates: RatesModel, weight: Array | None = None, seconds: float = 1.5) -> Sharing:
+def share(
+    router: Router,
+    routes: list[Route],
+    price_per_mm: list[float],
+    barred: list[list[str]],
+    joints: dict[str, float],
+    rates: RatesModel,
+    weight: Array | None = None,
+    seconds: float = 1.5,
+) -> Sharing:
     """Trunks for cables that have a route each. `weight` is what edges cost a data lead. Raises RoutingError."""
     g = router.graph
     chosen = _places(router, routes)
@@ -64,12 +82,26 @@ def share(router: Router, routes: list[Route], price_per_mm: list[float], barred
     graph = TrunkGraph(len(chosen), ends, length, fixed)
     demands = []
     for r, price, bars in zip(routes, price_per_mm, barred, strict=True):
-        out = [k for k, e in enumerate(edges) if g.edge_joint[e] >= 0 and g.joint_names[int(g.edge_joint[e])] in bars] if bars else []
+        out = (
+            [
+                k
+                for k, e in enumerate(edges)
+                if g.edge_joint[e] >= 0 and g.joint_names[int(g.edge_joint[e])] in bars
+            ]
+            if bars
+            else []
+        )
         demands.append(Demand(int(number[r.nodes[0]]), int(number[r.nodes[-1]]), price, tuple(out)))
     plan = plan_looms(graph, demands, seconds)
     walks = [_walk(graph, path, d) for path, d in zip(plan.paths, demands, strict=True)]
     still = _held(walks)
-    return Sharing(tuple(router.along([int(chosen[i]) for i in w], frozenset(int(chosen[i]) for i in still)) for w in walks), plan)
+    return Sharing(
+        tuple(
+            router.along([int(chosen[i]) for i in w], frozenset(int(chosen[i]) for i in still))
+            for w in walks
+        ),
+        plan,
+    )
 
 
 def _places(router: Router, routes: list[Route]) -> Ints:
@@ -81,7 +113,9 @@ def _places(router: Router, routes: list[Route]) -> Ints:
         for n in (r.nodes[0], r.nodes[-1]):
             uses[n] = uses.get(n, 0) + 1
     used = {j for r in routes for j in r.joints}
-    anchors = [e for j in sorted(used) for e in g.joint_ends[j]] + sorted(uses, key=lambda n: -uses[n])
+    anchors = [e for j in sorted(used) for e in g.joint_ends[j]] + sorted(
+        uses, key=lambda n: -uses[n]
+    )
     anchors = list(dict.fromkeys(anchors))[:MOST_ANCHORS]
     all_shut = np.ones(len(g.joint_names) + 1)
     all_shut[-1] = 0.0
@@ -119,7 +153,13 @@ def _needed(first, to, edge, length, ends, nearly):  # type: ignore[no-untyped-d
                 mark[to[p]] = length[edge[p]]
         for p in range(first[b], first[b + 1]):
             w = to[p]
-            if edge[p] != e and mark[w] >= 0 and w != a and mark[w] + length[edge[p]] <= length[e] + nearly and max(mark[w], length[edge[p]]) < length[e]:
+            if (
+                edge[p] != e
+                and mark[w] >= 0
+                and w != a
+                and mark[w] + length[edge[p]] <= length[e] + nearly
+                and max(mark[w], length[edge[p]]) < length[e]
+            ):
                 out[e] = False
                 break
         for p in range(first[a], first[a + 1]):
@@ -171,16 +211,31 @@ def runs(routes: list[Route | None]) -> list[Run]:
                 continue
             a, b = leg.points[0].round(0), leg.points[-1].round(0)
             key = tuple(float(v) for v in (*min(tuple(a), tuple(b)), *max(tuple(a), tuple(b))))
-            entry = found.setdefault((*key, float(leg.kind == "free")), (leg.kind, leg.where, leg.points, leg.length_mm, []))
+            entry = found.setdefault(
+                (*key, float(leg.kind == "free")),
+                (leg.kind, leg.where, leg.points, leg.length_mm, []),
+            )
             if k not in entry[4]:
                 entry[4].append(k)
     out: list[Run] = []
     for kind, where, points, length, cables in found.values():
         space = where.split(",")[0]
         last = out[-1] if out else None
-        same = last is not None and last.kind == kind == "face" and last.space == space and last.cables == tuple(cables)
+        same = (
+            last is not None
+            and last.kind == kind == "face"
+            and last.space == space
+            and last.cables == tuple(cables)
+        )
         if same and last is not None and np.linalg.norm(last.points[-1] - points[0]) < 1.0:
-            out[-1] = Run(space, kind, where, last.cables, last.length_mm + length, np.vstack([last.points, points[1:]]))
+            out[-1] = Run(
+                space,
+                kind,
+                where,
+                last.cables,
+                last.length_mm + length,
+                np.vstack([last.points, points[1:]]),
+            )
         else:
             out.append(Run(space, kind, where, tuple(cables), length, points))
     return out

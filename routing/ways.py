@@ -21,13 +21,24 @@ REACH_OFF_FACE_MM: Final = 30.0  # what stands nearer to a face than this is in 
 # clear of a square corner; less only where there is no more room
 CORNER_OFFS_MM: Final = (25.0, 12.0, 4.0)
 EDGE_STEP_MM: Final = 70.0  # spacing of points along edges before the route is pulled tight
-LONGEST_FREE_LEG_MM: Final = 450.0  # a cable hangs free no longer than its supports are apart (ISO 10133:2012 7.3)
-FARTHEST_FACE_MM: Final = 900.0  # where no face is that near: the nearest within this, with a support of its own
+LONGEST_FREE_LEG_MM: Final = (
+    450.0  # a cable hangs free no longer than its supports are apart (ISO 10133:2012 7.3)
+)
+FARTHEST_FACE_MM: Final = (
+    900.0  # where no face is that near: the nearest within this, with a support of its own
+)
 # Distances to keep from hazards where the hull file gives none: common practice, but for petrol
 # (33 CFR 183.410(b)(3): 2 ft), see trade notes; every one can be set per hazard.
 KEEP_OFF_MM: Final = {
-    "hot": 300.0, "moving": 50.0, "sharp edge": 20.0, "fuel": 50.0, "petrol vent": 0.0, "bilge water": 0.0, "compass": 300.0,
-    "heading sensor": 300.0, "radio aerial": 300.0,
+    "hot": 300.0,
+    "moving": 50.0,
+    "sharp edge": 20.0,
+    "fuel": 50.0,
+    "petrol vent": 0.0,
+    "bilge water": 0.0,
+    "compass": 300.0,
+    "heading sensor": 300.0,
+    "radio aerial": 300.0,
 }
 ON_FACE_MM: Final = 0.5
 FaceKey = tuple[str, int, int]
@@ -69,12 +80,19 @@ class Patch:
     def is_free(self, uv: Array) -> bool:
         """True when a point of the face is not inside a blocked rectangle."""
         b = self.blocked
-        return not bool(np.any((uv[0] > b[:, 0]) & (uv[0] < b[:, 1]) & (uv[1] > b[:, 2]) & (uv[1] < b[:, 3])))
+        return not bool(
+            np.any((uv[0] > b[:, 0]) & (uv[0] < b[:, 1]) & (uv[1] > b[:, 2]) & (uv[1] < b[:, 3]))
+        )
 
     def are_free(self, uv: Array) -> NDArray[np.bool_]:
         """`is_free` for many points (n, 2) at once."""
         b = self.blocked
-        inside = (uv[:, :1] > b[:, 0]) & (uv[:, :1] < b[:, 1]) & (uv[:, 1:] > b[:, 2]) & (uv[:, 1:] < b[:, 3])
+        inside = (
+            (uv[:, :1] > b[:, 0])
+            & (uv[:, :1] < b[:, 1])
+            & (uv[:, 1:] > b[:, 2])
+            & (uv[:, 1:] < b[:, 3])
+        )
         return np.asarray(~inside.any(axis=1))
 
     def sees_one(self, p: Array, q: Array) -> bool:
@@ -83,7 +101,9 @@ class Patch:
 
     def sees(self, p: Array, q: Array) -> NDArray[np.bool_]:
         """Whether straight lines from p (n, 2) to q (n, 2) miss every blocked rectangle's inside."""
-        return np.asarray(_lines_are_free(np.ascontiguousarray(p), np.ascontiguousarray(q), self.blocked))
+        return np.asarray(
+            _lines_are_free(np.ascontiguousarray(p), np.ascontiguousarray(q), self.blocked)
+        )
 
 
 @njit(cache=True, nogil=True)
@@ -150,7 +170,11 @@ def ways_of(boat: Boat, without: frozenset[str] = frozenset()) -> Ways:
     patches: dict[FaceKey, Patch] = {}
     by_space: dict[str, list[Patch]] = {}
     for space in boat.spaces.values():
-        mine = [_patch(boat, space, face, without) for face in FACES if face not in space.closed or f"{space.name}.{face}" in without]
+        mine = [
+            _patch(boat, space, face, without)
+            for face in FACES
+            if face not in space.closed or f"{space.name}.{face}" in without
+        ]
         by_space[space.name] = mine
         patches.update({p.key: p for p in mine})
     return Ways(patches, _joints(boat, without), by_space)
@@ -165,7 +189,9 @@ def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patc
     rects, names = [], []
 
     def block(a: Array, b: Array, name: str, off: float) -> None:
-        if a[axis] - off < plane + REACH_OFF_FACE_MM * (sign < 0) and b[axis] + off > plane - REACH_OFF_FACE_MM * (sign > 0):
+        if a[axis] - off < plane + REACH_OFF_FACE_MM * (sign < 0) and b[
+            axis
+        ] + off > plane - REACH_OFF_FACE_MM * (sign > 0):
             r = (a[u] - off, b[u] + off, a[v] - off, b[v] + off)
             if r[1] > low[0] and r[0] < high[0] and r[3] > low[1] and r[2] < high[1]:
                 rects.append(r)
@@ -181,7 +207,12 @@ def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patc
             for c, h in zip(rest.centre_mm, rest.half_mm, strict=True):
                 block(c - h, c + h, t.label, 0.0)
     for z in boat.hazards.values():
-        near = z.space == space.name or z.kind in ("hot", "compass", "heading sensor", "radio aerial")
+        near = z.space == space.name or z.kind in (
+            "hot",
+            "compass",
+            "heading sensor",
+            "radio aerial",
+        )
         if near and z.name not in without:
             block(z.low, z.high, z.label, keep_off_mm(z))
     for o in boat.openings.values():
@@ -191,7 +222,15 @@ def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patc
                 half = np.zeros(3)
                 half[u], half[v] = o.size / 2
                 block(o.centre - half - 1, o.centre + half + 1, o.label, 15.0)
-    return Patch((space.name, axis, sign), axis, float(plane), low, high, np.array(rects).reshape(-1, 4), names)
+    return Patch(
+        (space.name, axis, sign),
+        axis,
+        float(plane),
+        low,
+        high,
+        np.array(rects).reshape(-1, 4),
+        names,
+    )
 
 
 def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
@@ -202,9 +241,22 @@ def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
         ok = h.edge != "bare" or h.may_edge or h.name in without
         out.append(Joint(h.name, "hole", ((a, h.at), (b, h.at)), wall, ok, h.edge == "bare"))
     for p in boat.pipes.values():
-        out.append(Joint(p.name, "pipe", ((p.spaces[0], p.at), (p.spaces[1], p.to)), p.length_mm, True, False))
+        out.append(
+            Joint(
+                p.name, "pipe", ((p.spaces[0], p.at), (p.spaces[1], p.to)), p.length_mm, True, False
+            )
+        )
     for t in boat.trays.values():
-        out.append(Joint(t.name, "tray", ((t.spaces[0], t.at), (t.spaces[1], t.to)), float(np.linalg.norm(t.to - t.at)), True, False))
+        out.append(
+            Joint(
+                t.name,
+                "tray",
+                ((t.spaces[0], t.at), (t.spaces[1], t.to)),
+                float(np.linalg.norm(t.to - t.at)),
+                True,
+                False,
+            )
+        )
     return out
 
 

@@ -20,7 +20,9 @@ DEMOS = ("harbour_launch", "sailing_yacht", "survey_catamaran")
 def warm() -> None:
     warm_up()
     ring = TrunkGraph(3, np.array([[0, 1], [1, 2], [0, 2]]), np.ones(3), np.ones(3))
-    plan_looms(ring, [Demand(0, 2, 1.0), Demand(0, 1, 1.0)])  # its time is for looking, not for compiling
+    plan_looms(
+        ring, [Demand(0, 2, 1.0), Demand(0, 1, 1.0)]
+    )  # its time is for looking, not for compiling
 
 
 _worked: dict[str, JobResult] = {}

@@ -23,25 +23,34 @@ WELL, NOT_WELL, BAD_INPUT, STOPPED = 0, 1, 2, 130
 def parser() -> argparse.ArgumentParser:
     """The commands and their options."""
     p = argparse.ArgumentParser(
-        prog="coaming", description="Will this gear go through that hatch, stand clear, and be wired by cable of known length and size?"
+        prog="coaming",
+        description="Will this gear go through that hatch, stand clear, and be wired by cable of known length and size?",
     )
     sub = p.add_subparsers(dest="command", required=True)
     check = sub.add_parser("check", help="work a job out and print a short table")
     check.add_argument("job", type=Path, help="the job file, .toml")
     check.add_argument("--json", action="store_true", help="print the whole result as JSON")
-    check.add_argument("--seconds", type=float, default=None, help="most seconds for each way in (usual: 8)")
+    check.add_argument(
+        "--seconds", type=float, default=None, help="most seconds for each way in (usual: 8)"
+    )
     check.set_defaults(run=_check)
     book = sub.add_parser("book", help="write the job's book: pictures, moves, circuits, cut list")
     book.add_argument("job", type=Path, help="the job file, .toml")
     book.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
-    book.add_argument("--seconds", type=float, default=None, help="most seconds for each way in (usual: 8)")
+    book.add_argument(
+        "--seconds", type=float, default=None, help="most seconds for each way in (usual: 8)"
+    )
     book.set_defaults(run=_book)
     remedy = sub.add_parser("remedy", help="what would make a board or item go in")
     remedy.add_argument("job", type=Path, help="the job file, .toml")
     remedy.add_argument("thing", help="the board's or item's name in the job file")
-    remedy.add_argument("--seconds", type=float, default=0.5, help="most seconds for each try (usual: 0.5)")
+    remedy.add_argument(
+        "--seconds", type=float, default=0.5, help="most seconds for each try (usual: 0.5)"
+    )
     remedy.set_defaults(run=_remedy)
-    schema = sub.add_parser("schema", help="write JSON Schemas, so that an editor completes the keys")
+    schema = sub.add_parser(
+        "schema", help="write JSON Schemas, so that an editor completes the keys"
+    )
     schema.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
     schema.set_defaults(run=_schema)
     return p
@@ -57,11 +66,18 @@ def main(argv: list[str] | None = None) -> int:
         stopping.set()
         raise KeyboardInterrupt
 
-    before = signal.signal(signal.SIGTERM, stop) if threading.current_thread() is threading.main_thread() else None
+    before = (
+        signal.signal(signal.SIGTERM, stop)
+        if threading.current_thread() is threading.main_thread()
+        else None
+    )
     try:
         return int(args.run(args, err, stopping.is_set))
     except JobError as e:
-        err.print(f"{len(e.findings)} thing{'s' if len(e.findings) != 1 else ''} to put right:", markup=False)
+        err.print(
+            f"{len(e.findings)} thing{'s' if len(e.findings) != 1 else ''} to put right:",
+            markup=False,
+        )
         for f in e.findings:
             err.print("  " + f.line(), markup=False, soft_wrap=True)
         return BAD_INPUT
@@ -75,14 +91,23 @@ def main(argv: list[str] | None = None) -> int:
         err.print("Stopped; nothing half-written was left behind.", markup=False)
         return STOPPED
     except OSError as e:
-        err.print(f"{e.filename or 'a file'}: {e.strerror or e}: check the folder and who may write there.", markup=False)
+        err.print(
+            f"{e.filename or 'a file'}: {e.strerror or e}: check the folder and who may write there.",
+            markup=False,
+        )
         return BAD_INPUT
     finally:
         if before is not None:
             signal.signal(signal.SIGTERM, before)
 
 
-def _work(args: argparse.Namespace, err: Console, stop: Callable[[], bool], then: "Callable[[JobResult, Callable[[str], None]], int]", with_remedies: bool = False) -> int:
+def _work(
+    args: argparse.Namespace,
+    err: Console,
+    stop: Callable[[], bool],
+    then: "Callable[[JobResult, Callable[[str], None]], int]",
+    with_remedies: bool = False,
+) -> int:
     """Work the job out with its progress shown, then do `then` with the result, still showing it."""
     from viewer.result import work_out
 
@@ -129,7 +154,12 @@ def _remedy(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) ->
 
     del stop
     with err.status("reading the files", spinner="line") as status:
-        label, found = find_remedies(args.job, args.thing, args.seconds, lambda what: status.update(f"trying {what}".replace("[", "(")))
+        label, found = find_remedies(
+            args.job,
+            args.thing,
+            args.seconds,
+            lambda what: status.update(f"trying {what}".replace("[", "(")),
+        )
     if not found:
         print(f"{label}: nothing tried makes it go; choose another way in or another place.")
         return NOT_WELL

@@ -7,6 +7,17 @@ FITTED = "#9fb0a6"  # gear fitted before
 MOVING = "#5b6f86"  # where the move began
 BODY = "#d9a441"  # the gear in question
 PLATE = "#8c5a2b"  # a board's plate
-CABLES = ("#1f4e79", "#8b1e3f", "#2e6b3a", "#5a3d7a", "#a4550f", "#14696b", "#6d6200", "#433e3f", "#a03b76", "#35608c")
+CABLES = (
+    "#1f4e79",
+    "#8b1e3f",
+    "#2e6b3a",
+    "#5a3d7a",
+    "#a4550f",
+    "#14696b",
+    "#6d6200",
+    "#433e3f",
+    "#a03b76",
+    "#35608c",
+)
 HAZARD = "#a03025"
 TRUNK = "#3a3f44"

@@ -63,14 +63,30 @@ def box_mesh(centre: Array, half: Array, rotation: Array) -> Any:
     return mesh.transform(turn, inplace=False)
 
 
-def add_boxes(p: Any, boxes: BoxSet, colour: str, opacity: float = 1.0, width: float = 1.2, first: str | None = None) -> list[Any]:
+def add_boxes(
+    p: Any,
+    boxes: BoxSet,
+    colour: str,
+    opacity: float = 1.0,
+    width: float = 1.2,
+    first: str | None = None,
+) -> list[Any]:
     """Draw boxes with their edges; the actors. `first` colours the first box (a plate) apart."""
     out = []
     for k in range(len(boxes)):
         mesh = box_mesh(boxes.centre_mm[k], boxes.half_mm[k], boxes.rotation[k])
         c = first if first and k == 0 else colour
-        out.append(p.add_mesh(mesh, color=c, opacity=opacity, show_edges=False, ambient=0.35, diffuse=0.7))
-        out.append(p.add_mesh(mesh.extract_feature_edges(30), color=EDGE, line_width=width, opacity=max(0.35, opacity)))
+        out.append(
+            p.add_mesh(mesh, color=c, opacity=opacity, show_edges=False, ambient=0.35, diffuse=0.7)
+        )
+        out.append(
+            p.add_mesh(
+                mesh.extract_feature_edges(30),
+                color=EDGE,
+                line_width=width,
+                opacity=max(0.35, opacity),
+            )
+        )
     return out
 
 
@@ -80,7 +96,9 @@ def add_space(p: Any, boat: Boat, name: str, width: float = 1.0) -> None:
     half = (s.high - s.low) / 2
     mesh = box_mesh((s.low + s.high) / 2, half, np.eye(3))
     p.add_mesh(mesh.extract_feature_edges(30), color=SPACE, line_width=width)
-    floor = box_mesh((s.low + s.high) / 2 - [0, 0, half[2]], np.array([half[0], half[1], 0.5]), np.eye(3))
+    floor = box_mesh(
+        (s.low + s.high) / 2 - [0, 0, half[2]], np.array([half[0], half[1], 0.5]), np.eye(3)
+    )
     p.add_mesh(floor, color="#e9e6de", opacity=0.55)
 
 
@@ -94,7 +112,11 @@ def rim_boxes(o: Opening) -> BoxSet:
         for s in (-1, 1):
             c, h = mid.copy(), np.empty(3)
             c[axis] += s * (o.size[k] / 2 + RIM_MM / 2)
-            h[axis], h[other], h[o.axis] = RIM_MM / 2, o.size[1 - k] / 2 + (RIM_MM if k == 0 else 0), o.throat_mm / 2
+            h[axis], h[other], h[o.axis] = (
+                RIM_MM / 2,
+                o.size[1 - k] / 2 + (RIM_MM if k == 0 else 0),
+                o.throat_mm / 2,
+            )
             centres.append(c)
             halves.append(h)
     return BoxSet.checked(centres, halves)
@@ -104,7 +126,9 @@ def _solids(boat: Boat, spaces: tuple[str, ...]) -> BoxSet | None:
     mine = [s for s in boat.solids.values() if s.space in spaces]
     if not mine:
         return None
-    return BoxSet.checked([s.centre for s in mine], [s.half for s in mine], np.array([s.rotation for s in mine]))
+    return BoxSet.checked(
+        [s.centre for s in mine], [s.half for s in mine], np.array([s.rotation for s in mine])
+    )
 
 
 def _png(p: Any, trim: bool = False) -> bytes:
@@ -116,7 +140,10 @@ def _png(p: Any, trim: bool = False) -> bytes:
         inked = np.argwhere(pixels.min(axis=2) < PAPER)
         if len(inked):
             (top, left), (bottom, right) = inked.min(axis=0), inked.max(axis=0)
-            pixels = pixels[max(0, top - MARGIN_PX) : bottom + MARGIN_PX, max(0, left - MARGIN_PX) : right + MARGIN_PX]
+            pixels = pixels[
+                max(0, top - MARGIN_PX) : bottom + MARGIN_PX,
+                max(0, left - MARGIN_PX) : right + MARGIN_PX,
+            ]
     data = io.BytesIO()
     Image.fromarray(pixels).quantize(128).save(data, "PNG", optimize=True)
     return data.getvalue()
@@ -143,7 +170,11 @@ def _view_for(o: Opening | None, inner: str) -> tuple[float, float, float]:
 
 def strip(boat: Boat, fit: ThingFit, fitted: list[Thing]) -> list[bytes]:
     """One picture for each move of a thing that goes in: where it is when the move is done."""
-    if fit.answer not in (Answer.GOES_IN, Answer.MEASURE_AGAIN) or fit.entry is None or not fit.moves:
+    if (
+        fit.answer not in (Answer.GOES_IN, Answer.MEASURE_AGAIN)
+        or fit.entry is None
+        or not fit.moves
+    ):
         return []
     thing, way = boat.things[fit.name], fit.entry.way
     poses = [m.end for m in fit.moves]
@@ -163,7 +194,9 @@ def strip(boat: Boat, fit: ThingFit, fitted: list[Thing]) -> list[bytes]:
         before = fit.moves[0].start
         for pose in poses:
             ghost = add_boxes(p, _placed(thing, before), MOVING, 0.12, 0.6)
-            here = add_boxes(p, _placed(thing, pose), BODY, 1.0, 1.4, PLATE if thing.kind == "board" else None)
+            here = add_boxes(
+                p, _placed(thing, pose), BODY, 1.0, 1.4, PLATE if thing.kind == "board" else None
+            )
             _look(p, low, high, _view_for(way.openings[0], way.spaces[0]))
             out.append(_png(p))
             for actor in [*ghost, *here]:
@@ -174,7 +207,12 @@ def strip(boat: Boat, fit: ThingFit, fitted: list[Thing]) -> list[bytes]:
 
 def _placed(thing: Thing, pose: Pose) -> BoxSet:
     r = pose.rotation
-    return BoxSet.checked(thing.body.centre_mm @ r.T + pose.at_mm, thing.body.half_mm, r @ thing.body.rotation, thing.body.names)
+    return BoxSet.checked(
+        thing.body.centre_mm @ r.T + pose.at_mm,
+        thing.body.half_mm,
+        r @ thing.body.rotation,
+        thing.body.names,
+    )
 
 
 def _frame(boat: Boat, fit: ThingFit) -> tuple[Array, Array]:
@@ -199,7 +237,14 @@ def whole_boat(boat: Boat, cables: tuple[Cable, ...]) -> bytes:
         if solids is not None:
             add_boxes(p, solids, SOLID, 0.16, 0.5)
         for t in boat.things.values():
-            add_boxes(p, t.at_rest(), BODY if t.kind != "board" else "#c8c3b6", 0.9, 0.8, PLATE if t.kind == "board" else None)
+            add_boxes(
+                p,
+                t.at_rest(),
+                BODY if t.kind != "board" else "#c8c3b6",
+                0.9,
+                0.8,
+                PLATE if t.kind == "board" else None,
+            )
         draw_cables(p, cables, 11.0)
         low, high = _extent(boat)
         _outline(p, boat)
@@ -212,19 +257,41 @@ def _outline(p: Any, boat: Boat) -> None:
     """The boat's plan at its lowest space, from length and beam alone: a sketch for bearings."""
     pv = _pyvista()
     t = np.linspace(0, 1, 60)
-    half = boat.beam_mm / 2 * np.where(t < 0.55, 0.86 + 0.14 * np.sin(np.pi * t / 1.1), np.sqrt(np.clip(1 - ((t - 0.55) / 0.45) ** 2, 0, 1)))
+    half = (
+        boat.beam_mm
+        / 2
+        * np.where(
+            t < 0.55,
+            0.86 + 0.14 * np.sin(np.pi * t / 1.1),
+            np.sqrt(np.clip(1 - ((t - 0.55) / 0.45) ** 2, 0, 1)),
+        )
+    )
     x = (t - 0.5) * boat.length_mm
     z = np.full_like(x, min(s.low[2] for s in boat.spaces.values()))
     side = np.column_stack([x, half, z])
     other = np.column_stack([x, -half, z])
-    p.add_mesh(pv.lines_from_points(np.vstack([side, other[::-1], side[:1]])), color=SPACE, line_width=2.5)
+    p.add_mesh(
+        pv.lines_from_points(np.vstack([side, other[::-1], side[:1]])), color=SPACE, line_width=2.5
+    )
 
 
 def _space_names(p: Any, boat: Boat) -> None:
-    points = np.array([[(s.low[0] + s.high[0]) / 2, (s.low[1] + s.high[1]) / 2, s.high[2] + 90] for s in boat.spaces.values()])
+    points = np.array(
+        [
+            [(s.low[0] + s.high[0]) / 2, (s.low[1] + s.high[1]) / 2, s.high[2] + 90]
+            for s in boat.spaces.values()
+        ]
+    )
     p.add_point_labels(
-        points, [s.label for s in boat.spaces.values()], font_size=20, text_color="black", shape_color="white", shape_opacity=0.8,
-        always_visible=True, show_points=False, font_family="arial",
+        points,
+        [s.label for s in boat.spaces.values()],
+        font_size=20,
+        text_color="black",
+        shape_color="white",
+        shape_opacity=0.8,
+        always_visible=True,
+        show_points=False,
+        font_family="arial",
     )
 
 
@@ -243,16 +310,26 @@ def draw_cables(p: Any, cables: tuple[Cable, ...], radius: float) -> None:
         line = smooth(c.route, c.radius_mm)
         if len(line) < 2:
             continue
-        mesh = pv.lines_from_points(line).tube(radius=radius * (1.0 if c.amps < 30 else 1.7), n_sides=10)
+        mesh = pv.lines_from_points(line).tube(
+            radius=radius * (1.0 if c.amps < 30 else 1.7), n_sides=10
+        )
         p.add_mesh(mesh, color=CABLES[k % len(CABLES)], ambient=0.4)
 
 
 def inside(boat: Boat, name: str, wiring: Wiring) -> bytes | None:
     """One space looked into, with the gear, hazards and cables in it; None when nothing is there to see."""
     things = [t for t in boat.things.values() if t.space == name]
-    mine = [(run, numbers) for run, numbers in zip(wiring.cabling.runs, wiring.cabling.run_circuits, strict=True) if run.space == name and run.kind in ("face", "free")]
+    mine = [
+        (run, numbers)
+        for run, numbers in zip(wiring.cabling.runs, wiring.cabling.run_circuits, strict=True)
+        if run.space == name and run.kind in ("face", "free")
+    ]
     trays = [t for t in boat.trays.values() if name in t.spaces]
-    mine += [(run, numbers) for run, numbers in zip(wiring.cabling.runs, wiring.cabling.run_circuits, strict=True) if run.kind == "tray" and run.where in [t.name for t in trays]]
+    mine += [
+        (run, numbers)
+        for run, numbers in zip(wiring.cabling.runs, wiring.cabling.run_circuits, strict=True)
+        if run.kind == "tray" and run.where in [t.name for t in trays]
+    ]
     if not things and not mine:
         return None
     s = boat.spaces[name]
@@ -268,7 +345,13 @@ def inside(boat: Boat, name: str, wiring: Wiring) -> bytes | None:
                 add_boxes(p, rim_boxes(o), SOLID, 0.18, 0.7)
         for z in boat.hazards.values():
             if z.space == name:
-                p.add_mesh(box_mesh((z.low + z.high) / 2, (z.high - z.low) / 2, np.eye(3)).extract_feature_edges(30), color=HAZARD, line_width=2.5)
+                p.add_mesh(
+                    box_mesh(
+                        (z.low + z.high) / 2, (z.high - z.low) / 2, np.eye(3)
+                    ).extract_feature_edges(30),
+                    color=HAZARD,
+                    line_width=2.5,
+                )
         draw_runs(p, wiring, mine)
         _label(p, things, [z for z in boat.hazards.values() if z.space == name])
         opening = next((o for o in boat.openings.values() if o.inner == name), None)
@@ -285,17 +368,28 @@ def draw_runs(p: Any, wiring: Wiring, mine: list[tuple[Run, tuple[str, ...]]]) -
     for run, numbers in mine:
         if run.length_mm < 1:
             continue
-        size = bundle_mm([by_number[n].od_mm for n in numbers for _ in range(by_number[n].conductors)])
+        size = bundle_mm(
+            [by_number[n].od_mm for n in numbers for _ in range(by_number[n].conductors)]
+        )
         colour = TRUNK if len(numbers) > 1 else CABLES[order.index(numbers[0]) % len(CABLES)]
         mesh = pv.lines_from_points(run.points).tube(radius=max(THINNEST_MM, size / 2), n_sides=12)
         p.add_mesh(mesh, color=colour, ambient=0.4)
         if run.length_mm >= NUMBERED_FROM_MM and run.kind != "free":
-            along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(run.points, axis=0), axis=1))])
+            along = np.concatenate(
+                [[0.0], np.cumsum(np.linalg.norm(np.diff(run.points, axis=0), axis=1))]
+            )
             at.append([float(np.interp(along[-1] / 2, along, run.points[:, k])) for k in range(3)])
             words.append(", ".join(numbers))
     if at:
         p.add_point_labels(
-            np.array(at), words, font_size=13, text_color="white", shape_color="#3a3f44", shape_opacity=0.9, always_visible=True, show_points=False,
+            np.array(at),
+            words,
+            font_size=13,
+            text_color="white",
+            shape_color="#3a3f44",
+            shape_opacity=0.9,
+            always_visible=True,
+            show_points=False,
             font_family="arial",
         )
 
@@ -303,10 +397,20 @@ def draw_runs(p: Any, wiring: Wiring, mine: list[tuple[Run, tuple[str, ...]]]) -
 def _label(p: Any, things: list[Thing], hazards: list[Hazard]) -> None:
     if not things and not hazards:
         return
-    points = np.array([t.rest.at_mm + [0, 0, t.size_mm[2] / 2 + 8] for t in things] + [[(z.low[0] + z.high[0]) / 2, (z.low[1] + z.high[1]) / 2, z.high[2]] for z in hazards])
+    points = np.array(
+        [t.rest.at_mm + [0, 0, t.size_mm[2] / 2 + 8] for t in things]
+        + [[(z.low[0] + z.high[0]) / 2, (z.low[1] + z.high[1]) / 2, z.high[2]] for z in hazards]
+    )
     p.add_point_labels(
-        points, [t.label for t in things] + [f"keep off: {z.label}" for z in hazards], font_size=15, text_color="black", shape_color="white", shape_opacity=0.75,
-        always_visible=True, show_points=False, font_family="arial",
+        points,
+        [t.label for t in things] + [f"keep off: {z.label}" for z in hazards],
+        font_size=15,
+        text_color="black",
+        shape_color="white",
+        shape_opacity=0.75,
+        always_visible=True,
+        show_points=False,
+        font_family="arial",
     )
 
 

@@ -45,27 +45,65 @@ def decides_words(f: ThingFit) -> str:
 
 def _things(fits: tuple[ThingFit, ...]) -> Table:
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    for name, justify in (("Board or item", "left"), ("Goes in?", "left"), ("Least clearance", "right"), ("What decides", "left"), ("At rest", "left")):
+    for name, justify in (
+        ("Board or item", "left"),
+        ("Goes in?", "left"),
+        ("Least clearance", "right"),
+        ("What decides", "left"),
+        ("At rest", "left"),
+    ):
         table.add_column(name, justify=justify)  # type: ignore[arg-type]
     for f in fits:
         style = "" if f.answer in (Answer.GOES_IN, Answer.THERE) else "bold"
-        rest = f"clash: {f.clashes[0].other}" if f.clashes else (f"{f.rooms_taken[0].what}: {f.rooms_taken[0].depth_mm:.0f} mm short" if f.rooms_taken else "clear")
-        table.add_row(Text(f.label), Text(f.answer.value, style=style), clearance_words(f), Text(decides_words(f)), Text(rest))
+        rest = (
+            f"clash: {f.clashes[0].other}"
+            if f.clashes
+            else (
+                f"{f.rooms_taken[0].what}: {f.rooms_taken[0].depth_mm:.0f} mm short"
+                if f.rooms_taken
+                else "clear"
+            )
+        )
+        table.add_row(
+            Text(f.label),
+            Text(f.answer.value, style=style),
+            clearance_words(f),
+            Text(decides_words(f)),
+            Text(rest),
+        )
     return table
 
 
 def _cables(cables: tuple[Cable, ...]) -> Table:
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    for name, justify in (("Circuit", "left"), ("", "left"), ("Out", "right"), ("Back", "right"), ("Size", "left"), ("Drop", "right"), ("Limit", "right"), ("Fuse", "right")):
+    for name, justify in (
+        ("Circuit", "left"),
+        ("", "left"),
+        ("Out", "right"),
+        ("Back", "right"),
+        ("Size", "left"),
+        ("Drop", "right"),
+        ("Limit", "right"),
+        ("Fuse", "right"),
+    ):
         table.add_column(name, justify=justify)  # type: ignore[arg-type]
     for c in cables:
         out = f"{c.length.cut_mm / 1000:.2f} m" if c.length else "no way"
         back = f"{c.back_length.cut_mm / 1000:.2f} m" if c.back_length else "-"
-        size = "licensed person" if c.mains else ("lead" if c.signal else (c.conductor.name if c.conductor else "-"))
+        size = (
+            "licensed person"
+            if c.mains
+            else ("lead" if c.signal else (c.conductor.name if c.conductor else "-"))
+        )
         plain = c.mains or c.signal or c.conductor is None
         table.add_row(
-            Text(c.number), Text(c.label), out, back, Text(size, style="" if c.well else "bold"),
-            "-" if plain else f"{c.drop_percent:.1f} %", "-" if plain else f"{c.drop_limit_percent:g} %",
+            Text(c.number),
+            Text(c.label),
+            out,
+            back,
+            Text(size, style="" if c.well else "bold"),
+            "-" if plain else f"{c.drop_percent:.1f} %",
+            "-" if plain else f"{c.drop_limit_percent:g} %",
             f"{c.fuse_amp:g} A" if c.fuse_amp else "-",
         )
     return table
@@ -77,6 +115,12 @@ def _fills(result: JobResult) -> Table:
         table.add_column(name)
     for f in result.fills:
         if f.too_full or f.needs_edging:
-            what = ", ".join(t for t in ("too full" if f.too_full else "", "edge it" if f.needs_edging else "") if t)
-            table.add_row(Text(f.label), f"{f.bore_mm:.0f} mm", full_words(f), f"{f.limit:.0%}", what)
+            what = ", ".join(
+                t
+                for t in ("too full" if f.too_full else "", "edge it" if f.needs_edging else "")
+                if t
+            )
+            table.add_row(
+                Text(f.label), f"{f.bore_mm:.0f} mm", full_words(f), f"{f.limit:.0%}", what
+            )
     return table

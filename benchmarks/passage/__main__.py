@@ -15,7 +15,9 @@ def main() -> int:
     parser = argparse.ArgumentParser(prog="benchmarks.passage")
     parser.add_argument("files", nargs="*", type=Path)
     parser.add_argument("--seconds", type=float, default=30.0)
-    parser.add_argument("--improve", type=float, default=0.0, help="seconds spent on fewer moves and more room")
+    parser.add_argument(
+        "--improve", type=float, default=0.0, help="seconds spent on fewer moves and more room"
+    )
     parser.add_argument("--against", choices=["library"])
     parser.add_argument("--library-seconds", type=float, default=5.0)
     args = parser.parse_args()
@@ -34,9 +36,14 @@ def main() -> int:
             warm = True
         answer = find_passage(problem, Effort(seconds=args.seconds, improve_seconds=args.improve))
         row = {
-            "name": raw.get("name", path.stem), "verdict": answer.verdict.value, "seconds": round(answer.seconds, 4),
-            "least_clearance_mm": None if answer.least_clearance_mm is None else round(answer.least_clearance_mm, 4),
-            "evidence": answer.evidence, "moves": max(0, len(answer.path) - 1),
+            "name": raw.get("name", path.stem),
+            "verdict": answer.verdict.value,
+            "seconds": round(answer.seconds, 4),
+            "least_clearance_mm": None
+            if answer.least_clearance_mm is None
+            else round(answer.least_clearance_mm, 4),
+            "evidence": answer.evidence,
+            "moves": max(0, len(answer.path) - 1),
         }
         expected = raw.get("expected")
         if expected:

@@ -21,7 +21,9 @@ util.RNG.setSeed(1)
 PLANNERS = ("RRTConnect", "LBKPIECE1", "KPIECE1")
 
 
-def library_seconds(problem: Problem, seconds: float, planner: str = "RRTConnect") -> dict[str, Any]:
+def library_seconds(
+    problem: Problem, seconds: float, planner: str = "RRTConnect"
+) -> dict[str, Any]:
     """{"seconds", "solved", "planner"} for one run with a time limit."""
     s = Scene.of(problem)
     space = base.SE3StateSpace()
@@ -42,7 +44,9 @@ def library_seconds(problem: Problem, seconds: float, planner: str = "RRTConnect
 
     def valid(state: Any) -> bool:
         p, q = pose(state)
-        return bool(pose_gap(*s.body, *s.fixed, p, matrix_from_quat(q), wanted + 1e-3) >= wanted - 1e-6)
+        return bool(
+            pose_gap(*s.body, *s.fixed, p, matrix_from_quat(q), wanted + 1e-3) >= wanted - 1e-6
+        )
 
     setup.setStateValidityChecker(valid)
     ends = []
@@ -53,11 +57,17 @@ def library_seconds(problem: Problem, seconds: float, planner: str = "RRTConnect
         r.x, r.y, r.z, r.w = (float(v) for v in at.quat)
         ends.append(state)
     setup.setStartAndGoalStates(ends[0], ends[1])
-    setup.getSpaceInformation().setStateValidityCheckingResolution(STEP_MM / space.getMaximumExtent())
+    setup.getSpaceInformation().setStateValidityCheckingResolution(
+        STEP_MM / space.getMaximumExtent()
+    )
     setup.setPlanner(getattr(geometric, planner)(setup.getSpaceInformation()))
     began = time.perf_counter()
     setup.solve(seconds)
-    return {"planner": planner, "seconds": round(time.perf_counter() - began, 4), "solved": bool(setup.haveExactSolutionPath())}
+    return {
+        "planner": planner,
+        "seconds": round(time.perf_counter() - began, 4),
+        "solved": bool(setup.haveExactSolutionPath()),
+    }
 
 
 def best_of_library(problem: Problem, seconds: float) -> dict[str, Any]:

@@ -25,14 +25,18 @@ def walk(problem: Problem, answer: Passage, step_mm: float) -> int:
     """Poses looked at along the way. Raises RecheckFailed where the library sees a collision."""
     fixed = [
         fcl.CollisionObject(fcl.Box(*(2 * h)), fcl.Transform(r, c))
-        for c, h, r in zip(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation, strict=True)
+        for c, h, r in zip(
+            problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation, strict=True
+        )
     ]
     manager = fcl.DynamicAABBTreeCollisionManager()
     manager.registerObjects(fixed)
     manager.setup()
     body = [
         (fcl.CollisionObject(fcl.Box(*(2 * (h - DRAWN_IN_MM)))), c, r)
-        for c, h, r in zip(problem.body.centre_mm, problem.body.half_mm, problem.body.rotation, strict=True)
+        for c, h, r in zip(
+            problem.body.centre_mm, problem.body.half_mm, problem.body.rotation, strict=True
+        )
     ]
     looked = 0
     for a, b in zip(answer.path, answer.path[1:], strict=False):

@@ -35,26 +35,77 @@ def main() -> None:
     args = parser.parse_args()
     warm_up()
     passed, blocked = 400.0, 0.0
-    for size in (320.0, 200.0, 150.0, 120.0, 110.0, 105.0, 100.0, 95.0, 90.0, 80.0, 70.0, 60.0, 52.0, 50.5, 49.5, 48.0):
+    for size in (
+        320.0,
+        200.0,
+        150.0,
+        120.0,
+        110.0,
+        105.0,
+        100.0,
+        95.0,
+        90.0,
+        80.0,
+        70.0,
+        60.0,
+        52.0,
+        50.5,
+        49.5,
+        48.0,
+    ):
         answer = find_passage(problem(size), Effort(args.seconds, improve_seconds=0.0))
-        print(json.dumps({"hole_mm": size, "verdict": answer.verdict.value, "seconds": round(answer.seconds, 3)}), flush=True)
+        print(
+            json.dumps(
+                {
+                    "hole_mm": size,
+                    "verdict": answer.verdict.value,
+                    "seconds": round(answer.seconds, 3),
+                }
+            ),
+            flush=True,
+        )
         if answer.verdict is Verdict.GOES_IN:
             passed = min(passed, size)
         elif answer.verdict is Verdict.CANNOT:
             blocked = max(blocked, size)
-    print(json.dumps({"smallest_passed_mm": passed, "largest_proven_impassable_mm": blocked, "undecided_band_mm": passed - blocked}))
+    print(
+        json.dumps(
+            {
+                "smallest_passed_mm": passed,
+                "largest_proven_impassable_mm": blocked,
+                "undecided_band_mm": passed - blocked,
+            }
+        )
+    )
     from benchmarks.passage.library import library_seconds
 
     for size in (320.0, 260.0, 220.0):
-        ours = [find_passage(problem(size), Effort(args.seconds, 0.0, seed=1 + n)) for n in range(args.runs)]
+        ours = [
+            find_passage(problem(size), Effort(args.seconds, 0.0, seed=1 + n))
+            for n in range(args.runs)
+        ]
         mine = [a.seconds for a in ours if a.verdict is Verdict.GOES_IN]
         theirs = [library_seconds(problem(size), args.library_seconds) for _ in range(args.runs)]
         solved = [t["seconds"] for t in theirs if t["solved"]]
-        print(json.dumps({
-            "hole_mm": size, "runs": args.runs, "solved": len(mine), "median_seconds": round(statistics.median(mine), 4), "slowest_seconds": round(max(mine), 4),
-            "library_solved": len(solved), "library_median_seconds": round(statistics.median(solved), 4) if solved else None,
-            "ratio": round(statistics.median(solved) / statistics.median(mine), 1) if solved else None,
-        }), flush=True)
+        print(
+            json.dumps(
+                {
+                    "hole_mm": size,
+                    "runs": args.runs,
+                    "solved": len(mine),
+                    "median_seconds": round(statistics.median(mine), 4),
+                    "slowest_seconds": round(max(mine), 4),
+                    "library_solved": len(solved),
+                    "library_median_seconds": round(statistics.median(solved), 4)
+                    if solved
+                    else None,
+                    "ratio": round(statistics.median(solved) / statistics.median(mine), 1)
+                    if solved
+                    else None,
+                }
+            ),
+            flush=True,
+        )
 
 
 if __name__ == "__main__":

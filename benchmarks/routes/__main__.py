@@ -28,46 +28,73 @@ def run(case: dict[str, Any]) -> tuple[dict[str, Any], Router, list[Any]]:
     began = time.perf_counter()
     router = Router(ways_of(boat), [s for pair in ends for s in pair])
     built = time.perf_counter()
-    routes = [router.route(a, b, list(c.get("via", [])), list(c.get("avoid", []))) for (a, b), c in zip(ends, case["cables"], strict=True)]
+    routes = [
+        router.route(a, b, list(c.get("via", [])), list(c.get("avoid", [])))
+        for (a, b), c in zip(ends, case["cables"], strict=True)
+    ]
     done = time.perf_counter()
     lengths = [None if r is None else round(r.length_mm, 3) for r in routes]
     row: dict[str, Any] = {
-        "name": case.get("name", "case"), "cables": len(ends), "no_way": lengths.count(None), "total_mm": round(sum(x for x in lengths if x is not None), 1),
-        "graph_seconds": round(built - began, 4), "seconds": round(done - began, 4),
+        "name": case.get("name", "case"),
+        "cables": len(ends),
+        "no_way": lengths.count(None),
+        "total_mm": round(sum(x for x in lengths if x is not None), 1),
+        "graph_seconds": round(built - began, 4),
+        "seconds": round(done - began, 4),
     }
     if len(ends) <= FEW:
         row["lengths_mm"] = lengths
-    told = [(x, c["length_mm"]) for x, c in zip(lengths, case["cables"], strict=True) if "length_mm" in c and x is not None]
+    told = [
+        (x, c["length_mm"])
+        for x, c in zip(lengths, case["cables"], strict=True)
+        if "length_mm" in c and x is not None
+    ]
     if told:
         row["worst_error"] = round(max(abs(x - k) / k for x, k in told), 7)
     return row, router, routes
 
 
-def against_graph_library(case: dict[str, Any], router: Router, routes: list[Any], spent: float) -> dict[str, Any]:
+def against_graph_library(
+    case: dict[str, Any], router: Router, routes: list[Any], spent: float
+) -> dict[str, Any]:
     """The same shortest ways over the same graph by general graph libraries: seconds and ratio; lengths must agree before pulling tight."""
     import networkx
     import rustworkx
 
     g = router.graph
     slow = networkx.Graph()
-    slow.add_weighted_edges_from((int(a), int(b), float(w)) for (a, b), w in zip(g.ends, g.length, strict=True))
+    slow.add_weighted_edges_from(
+        (int(a), int(b), float(w)) for (a, b), w in zip(g.ends, g.length, strict=True)
+    )
     fast = rustworkx.PyGraph(multigraph=False)
     fast.add_nodes_from(range(len(g.points)))
-    fast.add_edges_from([(int(a), int(b), float(w)) for (a, b), w in zip(g.ends, g.length, strict=True)])
+    fast.add_edges_from(
+        [(int(a), int(b), float(w)) for (a, b), w in zip(g.ends, g.length, strict=True)]
+    )
     row: dict[str, Any] = {}
     sample = list(range(0, len(routes), max(1, len(routes) // 20)))
     began = time.perf_counter()
     for k in sample:
-        a, b = g.stop_nodes[stop(case["cables"][k]["from"])], g.stop_nodes[stop(case["cables"][k]["to"])]
+        a, b = (
+            g.stop_nodes[stop(case["cables"][k]["from"])],
+            g.stop_nodes[stop(case["cables"][k]["to"])],
+        )
         networkx.dijkstra_path_length(slow, a, b)
-    row["networkx_ratio"] = round((time.perf_counter() - began) / len(sample) * len(routes) / spent, 1)
+    row["networkx_ratio"] = round(
+        (time.perf_counter() - began) / len(sample) * len(routes) / spent, 1
+    )
     worst = 0.0
     began = time.perf_counter()
     for k, r in enumerate(routes):
-        a, b = g.stop_nodes[stop(case["cables"][k]["from"])], g.stop_nodes[stop(case["cables"][k]["to"])]
+        a, b = (
+            g.stop_nodes[stop(case["cables"][k]["from"])],
+            g.stop_nodes[stop(case["cables"][k]["to"])],
+        )
         far = rustworkx.dijkstra_shortest_path_lengths(fast, a, float, b)
         if r is not None:
-            ours = sum(float(g.length[_edge(g, i, j)]) for i, j in zip(r.nodes, r.nodes[1:], strict=False))
+            ours = sum(
+                float(g.length[_edge(g, i, j)]) for i, j in zip(r.nodes, r.nodes[1:], strict=False)
+            )
             worst = max(worst, abs(ours - far[b]))
     row["rustworkx_ratio"] = round((time.perf_counter() - began) / spent, 1)
     row["worst_difference_mm"] = round(worst, 6)
@@ -91,7 +118,10 @@ def geodesic_mm(case: dict[str, Any]) -> float:
     for axis in range(3):
         u, v = (k for k in range(3) if k != axis)
         for end in (0.0, sides[axis]):
-            ring = [next(i for i, c in enumerate(corners) if c[axis] == end and c[u] == a and c[v] == b) for a, b in ((0, 0), (sides[u], 0), (sides[u], sides[v]), (0, sides[v]))]
+            ring = [
+                next(i for i, c in enumerate(corners) if c[axis] == end and c[u] == a and c[v] == b)
+                for a, b in ((0, 0), (sides[u], 0), (sides[u], sides[v]), (0, sides[v]))
+            ]
             inner = [8 + i for i, p in enumerate(points) if p[axis] == end]
             faces = [tuple(ring[:3]), (ring[0], ring[2], ring[3])]
             for p in inner:
@@ -145,8 +175,21 @@ def main() -> None:
         exact = geodesic_mm(case)
         library += time.perf_counter() - began
         spent += row["seconds"]
-        worst = max(worst, abs(row["total_mm"] - exact) / exact, abs(row["lengths_mm"][0] - exact) / exact)
-    print(json.dumps({"name": f"{len(rooms)} rooms beside exact geodesics", "worst_error": round(worst, 7), "seconds": round(spent, 3), "library_seconds": round(library, 3), "ratio": round(library / spent, 2)}), flush=True)
+        worst = max(
+            worst, abs(row["total_mm"] - exact) / exact, abs(row["lengths_mm"][0] - exact) / exact
+        )
+    print(
+        json.dumps(
+            {
+                "name": f"{len(rooms)} rooms beside exact geodesics",
+                "worst_error": round(worst, 7),
+                "seconds": round(spent, 3),
+                "library_seconds": round(library, 3),
+                "ratio": round(library / spent, 2),
+            }
+        ),
+        flush=True,
+    )
 
 
 if __name__ == "__main__":

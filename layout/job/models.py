@@ -12,7 +12,10 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
 Label = Annotated[str, StringConstraints(max_length=120)]
 Note = Annotated[str, StringConstraints(max_length=2000)]
-Length = Annotated[str, StringConstraints(max_length=400)] | Annotated[float, Field(strict=True, allow_inf_nan=False)]
+Length = (
+    Annotated[str, StringConstraints(max_length=400)]
+    | Annotated[float, Field(strict=True, allow_inf_nan=False)]
+)
 Point = Annotated[list[Length], Field(min_length=3, max_length=3)]
 Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
 Direction = Literal["forward", "aft", "port", "starboard", "up", "down"]
@@ -88,7 +91,9 @@ class SolidModel(Part):
     to: Point
     tilt_about: Literal["x", "y", "z"] | None = None
     tilt_degrees: Annotated[float, Field(ge=-90, le=90, allow_inf_nan=False)] = 0.0
-    kind: Literal["structure", "hull side", "tank", "engine", "pipework", "lid", "strut", "furniture"] = "structure"
+    kind: Literal[
+        "structure", "hull side", "tank", "engine", "pipework", "lid", "strut", "furniture"
+    ] = "structure"
     removable_minutes: Minutes | None = None
 
 
@@ -97,7 +102,15 @@ class HazardModel(Part):
 
     label: Label = ""
     kind: Literal[
-        "hot", "moving", "sharp edge", "fuel", "petrol vent", "bilge water", "compass", "heading sensor", "radio aerial"
+        "hot",
+        "moving",
+        "sharp edge",
+        "fuel",
+        "petrol vent",
+        "bilge water",
+        "compass",
+        "heading sensor",
+        "radio aerial",
     ]
     space: str
     from_: Point = Field(alias="from")
@@ -169,7 +182,9 @@ class BodyBox(Part):
 class RoomBox(Part):
     """Room an item needs once it stands: cable bend, fuse pull, cover lift, spanner swing, air."""
 
-    why: Literal["cable bend", "fuse pull", "cover lift", "spanner swing", "air", "lift out", "hand"]
+    why: Literal[
+        "cable bend", "fuse pull", "cover lift", "spanner swing", "air", "lift out", "hand"
+    ]
     size: Point
     at: Point
 
@@ -193,8 +208,24 @@ class ItemModel(Part):
 
     label: Label
     kind: Literal[
-        "battery", "charger", "converter", "isolator", "fuse panel", "bus bar", "shunt", "fuse", "instrument", "pump",
-        "light", "motor", "radio", "socket", "sensor", "switch", "mains charger", "other",
+        "battery",
+        "charger",
+        "converter",
+        "isolator",
+        "fuse panel",
+        "bus bar",
+        "shunt",
+        "fuse",
+        "instrument",
+        "pump",
+        "light",
+        "motor",
+        "radio",
+        "socket",
+        "sensor",
+        "switch",
+        "mains charger",
+        "other",
     ] = "other"
     mass_kg: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
     boxes: Annotated[list[BodyBox], Field(min_length=1, max_length=20)]
@@ -276,7 +307,9 @@ class CircuitModel(Part):
     returns_to: str | None = None
     fuse_amp: Amps | None = None
     fuse_at: Length | None = None
-    fuse_interrupts_amps: Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False)] | None = None
+    fuse_interrupts_amps: Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False)] | None = (
+        None
+    )
     cable: str | None = None
     sheathed: bool = False
     bypass: bool = False
@@ -371,9 +404,9 @@ class JobFile(Part):
     boards: dict[Name, BoardModel] = Field(default={}, max_length=60)
     gear: dict[Name, GearModel] = Field(default={}, max_length=600)
     order: list[str] | None = Field(default=None, max_length=260)
-    circuits: dict[Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,12}$")], CircuitModel] = Field(
-        default={}, max_length=600
-    )
+    circuits: dict[
+        Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,12}$")], CircuitModel
+    ] = Field(default={}, max_length=600)
     rates: RatesModel = RatesModel()
     stock: list[StockModel] = Field(default=[], max_length=200)
     backbones: dict[Name, BackboneModel] = Field(default={}, max_length=10)

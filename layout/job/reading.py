@@ -46,7 +46,9 @@ def _load(path: Path, wanted: str) -> dict[str, Any]:
         raise bad("a folder", "name the .toml file inside it")
     if not path.exists():
         near = difflib.get_close_matches(path.name, [p.name for p in _beside(path)], n=1)
-        raise bad("nothing there", f"did you mean {near[0]}?" if near else "check the name and the folder")
+        raise bad(
+            "nothing there", f"did you mean {near[0]}?" if near else "check the name and the folder"
+        )
     try:
         if path.stat().st_size > MAX_BYTES:
             raise bad(f"{path.stat().st_size:,} bytes", "a job file is far smaller than 2 MB")
@@ -62,7 +64,10 @@ def _load(path: Path, wanted: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as e:
-        raise bad(f"text that is not TOML: {e}", "look at that line: a quote, bracket or = is out of place") from None
+        raise bad(
+            f"text that is not TOML: {e}",
+            "look at that line: a quote, bracket or = is out of place",
+        ) from None
     except RecursionError:
         raise bad("brackets nested too deep", "no key needs more than a list of lengths") from None
 
@@ -92,16 +97,26 @@ def _expected(error: Any) -> tuple[str, str]:
     if kind == "literal_error":
         return "one of " + str(ctx.get("expected", "")), ""
     if kind in ("too_short", "too_long"):
-        return f"{'at least' if kind == 'too_short' else 'at most'} {ctx.get('min_length', ctx.get('max_length'))} entries", ""
+        return (
+            f"{'at least' if kind == 'too_short' else 'at most'} {ctx.get('min_length', ctx.get('max_length'))} entries",
+            "",
+        )
     if kind == "string_pattern_mismatch":
         return "a name in small letters, digits and _ that begins with a letter (at most 40)", ""
     if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
-        word = {"greater_than": "more than", "greater_than_equal": "at least", "less_than": "less than", "less_than_equal": "at most"}[kind]
+        word = {
+            "greater_than": "more than",
+            "greater_than_equal": "at least",
+            "less_than": "less than",
+            "less_than_equal": "at most",
+        }[kind]
         return f"{word} {next(iter(ctx.values()))}", ""
     if kind == "finite_number":
         return "an ordinary number", "nan and inf are not sizes"
     if kind in ("string_type", "float_type", "float_parsing"):
-        return 'a length such as "430 mm ±2 tape" or a number of mm' if "constrained-str" in str(error["loc"]) or kind != "string_type" else "a text in quotes", ""
+        return 'a length such as "430 mm ±2 tape" or a number of mm' if "constrained-str" in str(
+            error["loc"]
+        ) or kind != "string_type" else "a text in quotes", ""
     if kind in ("model_type", "dict_type", "model_attributes_type"):
         return "a table of keys", ""
     if kind == "list_type":
@@ -111,7 +126,9 @@ def _expected(error: Any) -> tuple[str, str]:
     return str(error["msg"]).removeprefix("Input should be "), ""
 
 
-def _check(model: type[Model], raw: dict[str, Any], file: str) -> tuple[Model | None, list[Finding]]:
+def _check(
+    model: type[Model], raw: dict[str, Any], file: str
+) -> tuple[Model | None, list[Finding]]:
     try:
         return model.model_validate(raw), []
     except ValidationError as e:
@@ -158,7 +175,15 @@ def read_job(path: Path) -> JobFiles:
     hull_path = path
     if isinstance(name, str):
         if Path(name).is_absolute() or ".." in Path(name).parts or "\x00" in name:
-            findings.append(Finding(path.name, "job.hull", shown(name), "a file beside the job file", "copy the hull file into the job's folder"))
+            findings.append(
+                Finding(
+                    path.name,
+                    "job.hull",
+                    shown(name),
+                    "a file beside the job file",
+                    "copy the hull file into the job's folder",
+                )
+            )
         else:
             hull_path = path.parent / name
             try:

@@ -6,4 +6,14 @@
 from layout.passage.engine import Effort, find_passage, warm_up
 from layout.passage.problem import BoxSet, Passage, Pose, Problem, Touch, Verdict
 
-__all__ = ["BoxSet", "Effort", "Passage", "Pose", "Problem", "Touch", "Verdict", "find_passage", "warm_up"]
+__all__ = [
+    "BoxSet",
+    "Effort",
+    "Passage",
+    "Pose",
+    "Problem",
+    "Touch",
+    "Verdict",
+    "find_passage",
+    "warm_up",
+]

@@ -20,7 +20,15 @@ BEYOND: Final = 1.05  # push a little past the wanted gap, so that rounding does
 
 @njit(cache=True, nogil=True)
 def contact_point(
-    cp: Array, hp: Array, rp: Array, cq: Array, hq: Array, rq: Array, n: Array, kind: int, out: Array
+    cp: Array,
+    hp: Array,
+    rp: Array,
+    cq: Array,
+    hq: Array,
+    rq: Array,
+    n: Array,
+    kind: int,
+    out: Array,
 ) -> None:
     """Where p and q touch (about): a support point of one, clipped into the other."""
     if kind < 3:  # a face of p: the nearest corner or edge of q, clipped into p
@@ -51,8 +59,15 @@ def contact_point(
 
 @njit(cache=True, nogil=True)
 def pose_gap(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
-    p: Array, r: Array, enough_mm: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    p: Array,
+    r: Array,
+    enough_mm: float,
 ) -> float:
     """Least separating-axis gap at a pose, or `enough_mm` when all gaps are above it."""
     n = np.empty(3)
@@ -64,11 +79,14 @@ def pose_gap(
         for j in range(fix_c.shape[0]):
             d2 = 0.0
             for k in range(3):
-                t = abs(
-                    fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
-                    + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
-                    + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
-                ) - fix_h[j, k]
+                t = (
+                    abs(
+                        fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
+                        + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
+                        + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
+                    )
+                    - fix_h[j, k]
+                )
                 if t > 0:
                     d2 += t * t
             if d2 > radius * radius:
@@ -113,8 +131,19 @@ def keep_upright(q: Array, up: Array, cos_limit: float) -> bool:
 
 @njit(cache=True, nogil=True)
 def ease(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
-    p: Array, q: Array, wanted_mm: float, gyration_mm: float, sweeps: int, up: Array, cos_limit: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    p: Array,
+    q: Array,
+    wanted_mm: float,
+    gyration_mm: float,
+    sweeps: int,
+    up: Array,
+    cos_limit: float,
 ) -> bool:
     """Move the pose (p, q), in place, until every gap is at least `wanted_mm`; True when it is."""
     n, x, w = np.empty(3), np.empty(3), np.empty(3)
@@ -131,11 +160,14 @@ def ease(
             for j in range(fix_c.shape[0]):
                 d2 = 0.0
                 for k in range(3):
-                    t = abs(
-                        fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
-                        + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
-                        + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
-                    ) - fix_h[j, k]
+                    t = (
+                        abs(
+                            fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
+                            + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
+                            + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
+                        )
+                        - fix_h[j, k]
+                    )
                     if t > 0:
                         d2 += t * t
                 if d2 > radius * radius:
@@ -166,8 +198,17 @@ def ease(
 
 @njit(cache=True, nogil=True)
 def settle(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
-    p: Array, q: Array, wanted_mm: float, gyration_mm: float, sweeps: int,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    p: Array,
+    q: Array,
+    wanted_mm: float,
+    gyration_mm: float,
+    sweeps: int,
 ) -> None:
     """Let all pushes of a too tight pose act at once, evened out: it comes to rest in the middle."""
     n, x = np.empty(3), np.empty(3)
@@ -183,11 +224,14 @@ def settle(
             for j in range(fix_c.shape[0]):
                 d2 = 0.0
                 for k in range(3):
-                    t = abs(
-                        fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
-                        + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
-                        + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
-                    ) - fix_h[j, k]
+                    t = (
+                        abs(
+                            fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
+                            + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
+                            + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
+                        )
+                        - fix_h[j, k]
+                    )
                     if t > 0:
                         d2 += t * t
                 if d2 > radius * radius:
@@ -197,7 +241,13 @@ def settle(
                     continue
                 contact_point(c, body_h[i], m, fix_c[j], fix_h[j], fix_r[j], n, kind, x)
                 a = x - p
-                w = np.array([a[1] * n[2] - a[2] * n[1], a[2] * n[0] - a[0] * n[2], a[0] * n[1] - a[1] * n[0]])
+                w = np.array(
+                    [
+                        a[1] * n[2] - a[2] * n[1],
+                        a[2] * n[0] - a[0] * n[2],
+                        a[0] * n[1] - a[1] * n[0],
+                    ]
+                )
                 push = (wanted_mm - g) / (1.0 + (w * w).sum() * inverse_inertia)
                 shift += push * n
                 turn += push * inverse_inertia * w

@@ -32,7 +32,12 @@ class Effort:
     stop: Callable[[], bool] | None = None  # asked now and then; True ends the work
 
 
-def find_passage(problem: Problem, effort: Effort | None = None, looser: Problem | None = None, like: dict[str, object] | None = None) -> Passage:
+def find_passage(
+    problem: Problem,
+    effort: Effort | None = None,
+    looser: Problem | None = None,
+    like: dict[str, object] | None = None,
+) -> Passage:
     """Goes in (with a proven way), cannot (with a proof), or not settled.
 
     `looser`, when given, is the same question with no less room than there truly is (rounded corners
@@ -50,11 +55,21 @@ def find_passage(problem: Problem, effort: Effort | None = None, looser: Problem
         if touch is not None:
             depth, _ = blocked_depth(problem, pose)
             proof: dict[str, object] = {
-                "kind": f"{what} not free", "at_mm": pose.at_mm, "quat": pose.quat, "gap_mm": depth,
-                "body": touch.body, "fixed": touch.fixed,
+                "kind": f"{what} not free",
+                "at_mm": pose.at_mm,
+                "quat": pose.quat,
+                "gap_mm": depth,
+                "body": touch.body,
+                "fixed": touch.fixed,
             }
             return Passage(
-                Verdict.CANNOT, f"the {what} is not free", (), depth, touch, proof, time.perf_counter() - began,
+                Verdict.CANNOT,
+                f"the {what} is not free",
+                (),
+                depth,
+                touch,
+                proof,
+                time.perf_counter() - began,
                 seed=effort.seed,
             )
     path, proved = _race(problem, looser if looser is not None else problem, effort, end, like)
@@ -67,11 +82,17 @@ def find_passage(problem: Problem, effort: Effort | None = None, looser: Problem
         )
     tried = f"{spent:.1f} s of search and proof side by side"
     return Passage(
-        Verdict.NOT_SETTLED, "neither a way nor a proof was found", tried=tried, seconds=spent, seed=effort.seed
+        Verdict.NOT_SETTLED,
+        "neither a way nor a proof was found",
+        tried=tried,
+        seconds=spent,
+        seed=effort.seed,
     )
 
 
-def _race(problem: Problem, looser: Problem, effort: Effort, end: float, like: dict[str, object] | None) -> tuple[list[Pose] | None, dict[str, object] | None]:
+def _race(
+    problem: Problem, looser: Problem, effort: Effort, end: float, like: dict[str, object] | None
+) -> tuple[list[Pose] | None, dict[str, object] | None]:
     """Search alone for a moment, then search and proof side by side; whichever ends first decides."""
     asked = effort.stop if effort.stop is not None else (lambda: False)
     path = search(problem, min(end, time.perf_counter() + ALONE_SECONDS), effort.seed, asked)
@@ -93,9 +114,16 @@ def _race(problem: Problem, looser: Problem, effort: Effort, end: float, like: d
     helper = threading.Thread(target=work, name="passage-proof")
     helper.start()
     try:
+
         def ended() -> bool:
-            if makers and makers[0].hard_at_it and time.perf_counter() > began + POLITE_AFTER_SECONDS:
-                time.sleep(POLITE_SECONDS)  # a way not found by now is rare: the proof gets both cores
+            if (
+                makers
+                and makers[0].hard_at_it
+                and time.perf_counter() > began + POLITE_AFTER_SECONDS
+            ):
+                time.sleep(
+                    POLITE_SECONDS
+                )  # a way not found by now is rare: the proof gets both cores
             return asked() or bool(failed) or any(p is not None for p in proofs)
 
         path = search(problem, end, effort.seed + 100_000, ended)
@@ -119,8 +147,14 @@ def _goes_in(problem: Problem, path: list[Pose], effort: Effort, began: float) -
     least, touch = path_clearance(problem, best, within_mm=0.002)
     least = max(least, problem.clearance_mm - TOUCHING_MM)  # both are proven; the larger counts
     return Passage(
-        Verdict.GOES_IN, "a way proven clear all along", tuple(best), least, touch, None,
-        time.perf_counter() - began, seed=effort.seed,
+        Verdict.GOES_IN,
+        "a way proven clear all along",
+        tuple(best),
+        least,
+        touch,
+        None,
+        time.perf_counter() - began,
+        seed=effort.seed,
     )
 
 
@@ -138,7 +172,16 @@ def proven_clear(problem: Problem, path: list[Pose]) -> bool:
     """Every motion of the way, proven at the wanted clearance."""
     s = Scene.of(problem)
     return all(
-        motion_clear(*s.body, *s.fixed, s.fixed_corners, a.at_mm, a.quat, b.at_mm, b.quat, problem.clearance_mm)
+        motion_clear(
+            *s.body,
+            *s.fixed,
+            s.fixed_corners,
+            a.at_mm,
+            a.quat,
+            b.at_mm,
+            b.quat,
+            problem.clearance_mm,
+        )
         for a, b in zip(path, path[1:], strict=False)
     )
 
@@ -146,11 +189,31 @@ def proven_clear(problem: Problem, path: list[Pose]) -> bool:
 def warm_up() -> None:
     """Load or compile every kernel, so that no question's time is spent on it."""
     body = BoxSet.checked([[0, 0, 0]], [[30, 20, 10]])
-    walls = [[-100, 0, 5], [100, 0, 5], [0, -100, 5], [0, 100, 5], [0, 0, -100], [-200, 0, -50], [200, 0, -50], [0, -200, -50], [0, 200, -50]]
-    for hole in (40.0, 12.0):  # one that lets the body through and one that only a proof of turns settles
+    walls = [
+        [-100, 0, 5],
+        [100, 0, 5],
+        [0, -100, 5],
+        [0, 100, 5],
+        [0, 0, -100],
+        [-200, 0, -50],
+        [200, 0, -50],
+        [0, -200, -50],
+        [0, 200, -50],
+    ]
+    for hole in (
+        40.0,
+        12.0,
+    ):  # one that lets the body through and one that only a proof of turns settles
         half = [
-            [100 - hole, 200, 5], [100 - hole, 200, 5], [200, 100 - hole, 5], [200, 100 - hole, 5], [210, 210, 5],
-            [5, 210, 60], [5, 210, 60], [210, 5, 60], [210, 5, 60],
+            [100 - hole, 200, 5],
+            [100 - hole, 200, 5],
+            [200, 100 - hole, 5],
+            [200, 100 - hole, 5],
+            [210, 210, 5],
+            [5, 210, 60],
+            [5, 210, 60],
+            [210, 5, 60],
+            [210, 5, 60],
         ]
         fixed = BoxSet.checked(walls, half)
         tiny = Problem(body, fixed, Pose.checked([0, 0, 120]), Pose.checked([0, 0, -60]), 0.0)
@@ -166,8 +229,30 @@ def warm_up() -> None:
 def _warm_tilt() -> None:
     """The kernels for turns that never join: a flat board under a slot it only passes on edge, too low to lie down."""
     body = BoxSet.checked([[0, 0, 0]], [[60, 40, 5]])
-    walls = [[-110, 0, 5], [110, 0, 5], [0, -110, 5], [0, 110, 5], [0, 0, -70], [-75, 0, -30], [75, 0, -30], [0, -75, -30], [0, 75, -30]]
-    half = [[90, 200, 5], [90, 200, 5], [20, 65, 5], [20, 65, 5], [210, 210, 5], [5, 210, 35], [5, 210, 35], [210, 5, 35], [210, 5, 35]]
-    tiny = Problem(body, BoxSet.checked(walls, half), Pose.checked([0, 0, 150]), Pose.checked([0, 0, -40]), 0.0)
+    walls = [
+        [-110, 0, 5],
+        [110, 0, 5],
+        [0, -110, 5],
+        [0, 110, 5],
+        [0, 0, -70],
+        [-75, 0, -30],
+        [75, 0, -30],
+        [0, -75, -30],
+        [0, 75, -30],
+    ]
+    half = [
+        [90, 200, 5],
+        [90, 200, 5],
+        [20, 65, 5],
+        [20, 65, 5],
+        [210, 210, 5],
+        [5, 210, 35],
+        [5, 210, 35],
+        [210, 5, 35],
+        [210, 5, 35],
+    ]
+    tiny = Problem(
+        body, BoxSet.checked(walls, half), Pose.checked([0, 0, 150]), Pose.checked([0, 0, -40]), 0.0
+    )
     for moment in moments(tiny, 0, 0.0)[:1]:
         TiltProver(tiny, moment, []).warm()

@@ -29,7 +29,9 @@ class Cells:
 
     def index_of(self, x: Array) -> tuple[int, int, int]:
         """The cell a point lies in."""
-        i, j, k = (int(np.searchsorted(e, v, side="right")) - 1 for e, v in zip(self.edges, x, strict=True))
+        i, j, k = (
+            int(np.searchsorted(e, v, side="right")) - 1 for e, v in zip(self.edges, x, strict=True)
+        )
         return i, j, k
 
 
@@ -59,7 +61,9 @@ def square_extents(fix_c: Array, fix_h: Array, fix_r: Array) -> tuple[Array, Arr
     r = np.abs(fix_r)
     straight = np.all((r < SQUARE) | (np.abs(r - 1) < SQUARE), axis=(1, 2))
     half = np.einsum("nij,nj->ni", r, fix_h)
-    return np.round((fix_c - half)[straight], SEAM_DIGITS), np.round((fix_c + half)[straight], SEAM_DIGITS)
+    return np.round((fix_c - half)[straight], SEAM_DIGITS), np.round(
+        (fix_c + half)[straight], SEAM_DIGITS
+    )
 
 
 def grown(low: Array, high: Array, radius: float) -> tuple[Array, Array]:
@@ -80,12 +84,18 @@ def swollen(low: Array, high: Array, radius: float) -> tuple[Array, Array]:
     return low - d, high + d
 
 
-def cut_cells(low: Array, high: Array, extra: tuple[Array, Array, Array] | None = None) -> Cells | None:
+def cut_cells(
+    low: Array, high: Array, extra: tuple[Array, Array, Array] | None = None
+) -> Cells | None:
     """Cells along all faces of the boxes and `extra` cuts; None when there would be too many."""
     edges = []
     for k in range(3):
         more = extra[k] if extra is not None else np.empty(0)
-        edges.append(np.concatenate([[-np.inf], np.unique(np.concatenate([low[:, k], high[:, k], more])), [np.inf]]))
+        edges.append(
+            np.concatenate(
+                [[-np.inf], np.unique(np.concatenate([low[:, k], high[:, k], more])), [np.inf]]
+            )
+        )
     shape = (len(edges[0]) - 1, len(edges[1]) - 1, len(edges[2]) - 1)
     if float(shape[0]) * shape[1] * shape[2] > MAX_CELLS:
         return None
@@ -116,7 +126,11 @@ def gates_between(cells: Cells, start: Array, goal: Array) -> list[Gate]:
 
 def _continues(before: Gate, gate: Gate) -> bool:
     """True when a gate is the same hole, one layer on."""
-    return before.axis == gate.axis and before.layer + 1 == gate.layer and np.array_equal(before.piece, gate.piece)
+    return (
+        before.axis == gate.axis
+        and before.layer + 1 == gate.layer
+        and np.array_equal(before.piece, gate.piece)
+    )
 
 
 def _gates_in_layer(
@@ -134,7 +148,10 @@ def _gates_in_layer(
     for piece, where in enumerate(ndimage.find_objects(pieces), start=1):
         rows, cols = where
         bounds = (
-            cells.edges[u][rows.start], cells.edges[u][rows.stop], cells.edges[v][cols.start], cells.edges[v][cols.stop],
+            cells.edges[u][rows.start],
+            cells.edges[u][rows.stop],
+            cells.edges[v][cols.start],
+            cells.edges[v][cols.stop],
         )
         if not np.all(np.isfinite(bounds)):
             continue

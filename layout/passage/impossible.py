@@ -18,7 +18,15 @@ from scipy import ndimage
 from layout.boxes import box_distance
 from layout.frames import Array
 from layout.passage.gates import Cells, Gate, gates_between, grown, square_extents, swollen
-from layout.passage.layers import cells_within, directions_across, layers_of, matter_near, room_of, seeds_in, window_of
+from layout.passage.layers import (
+    cells_within,
+    directions_across,
+    layers_of,
+    matter_near,
+    room_of,
+    seeds_in,
+    window_of,
+)
 from layout.passage.motion import TOUCHING_MM
 from layout.passage.problem import Pose, Problem, Touch
 from layout.passage.tilt import TiltProver
@@ -29,7 +37,13 @@ MAX_STACK: Final = 20_000
 EXTRA_CUTS: Final = 10
 ROOT_SPLIT: Final = 4  # the cube faces start cut this many times along each edge
 LINKS: Final = 9
-RANK_SHARES: Final = (1.0, 0.5, 0.25, 0.1, 0.04)  # of a round's effort, the moment nearest to done first
+RANK_SHARES: Final = (
+    1.0,
+    0.5,
+    0.25,
+    0.1,
+    0.04,
+)  # of a round's effort, the moment nearest to done first
 ROUNDS_EACH: Final = 4  # rounds for the moments at hand before the next body point is taken up
 SAME_CUT_MM: Final = 60.0  # cuts this near are taken for the same hole of a slightly different boat
 BALL_SHARE: Final = 0.999  # of the largest ball inside a box: keeps clear of rounding
@@ -54,7 +68,9 @@ def blocked_depth(problem: Problem, pose: Pose) -> tuple[float, Touch | None]:
     for i in range(len(b)):
         c, m = pose.at_mm + r @ b.centre_mm[i], np.ascontiguousarray(r @ b.rotation[i])
         for j in range(len(f)):
-            far = np.linalg.norm(np.maximum(np.abs(f.rotation[j].T @ (c - f.centre_mm[j])) - f.half_mm[j], 0))
+            far = np.linalg.norm(
+                np.maximum(np.abs(f.rotation[j].T @ (c - f.centre_mm[j])) - f.half_mm[j], 0)
+            )
             if far - np.linalg.norm(b.half_mm[i]) >= least:
                 continue
             d = box_distance(c, b.half_mm[i], m, f.centre_mm[j], f.half_mm[j], f.rotation[j], n)
@@ -91,12 +107,19 @@ class Moment:
 def body_points(problem: Problem) -> list[tuple[int, float]]:
     """Body points worth trying, as (box, share of its length from its middle); the largest box first."""
     order = np.argsort(-np.prod(problem.body.half_mm, axis=1))
-    return [(int(order[0]), 0.0), *((int(i), 0.0) for i in order[1:4]), (int(order[0]), 0.6), (int(order[0]), -0.6)]
+    return [
+        (int(order[0]), 0.0),
+        *((int(i), 0.0) for i in order[1:4]),
+        (int(order[0]), 0.6),
+        (int(order[0]), -0.6),
+    ]
 
 
 def moments(problem: Problem, main: int, share: float) -> list[Moment]:
     """Candidate moments of one body point, the least room first."""
-    low, high = square_extents(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation)
+    low, high = square_extents(
+        problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation
+    )
     if not len(low):
         return []
     found = _moments_of(problem, low, high, main, share)
@@ -110,7 +133,9 @@ def ball_parted(problem: Problem) -> dict[str, object] | None:
     do not join its start to its goal.
     """
     b = problem.body
-    low, high = square_extents(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation)
+    low, high = square_extents(
+        problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation
+    )
     if not len(low):
         return None
     for i in np.argsort(-b.half_mm.min(axis=1))[:3]:
@@ -123,7 +148,12 @@ def ball_parted(problem: Problem) -> dict[str, object] | None:
         goal = cells.index_of(problem.goal.at_mm + problem.goal.rotation @ q)
         parts, _ = ndimage.label(cells.free)
         if cells.free[start] and cells.free[goal] and parts[start] != parts[goal]:
-            return {"kind": "the opening is thinner than the body at its thinnest", "q_body_mm": q.copy(), "main_box": int(i), "radius_mm": radius}
+            return {
+                "kind": "the opening is thinner than the body at its thinnest",
+                "q_body_mm": q.copy(),
+                "main_box": int(i),
+                "radius_mm": radius,
+            }
     return None
 
 
@@ -141,7 +171,9 @@ def shared_points(problem: Problem, main: int, q: Array) -> Array:
         low, high = np.maximum(c - h, -b.half_mm[main]), np.minimum(c + h, b.half_mm[main])
         if np.any(low > high):
             continue
-        signs = [np.zeros(3)] + [np.array([x, y, z]) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)]
+        signs = [np.zeros(3)] + [
+            np.array([x, y, z]) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)
+        ]
         mid, ext = (low + high) / 2, (high - low) / 2
         near = np.clip(rm.T @ (q - b.centre_mm[main]), low, high)
         points = [near] + [mid + s * ext for s in signs[1:]]
@@ -159,11 +191,16 @@ def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: flo
     start = problem.start.at_mm + problem.start.rotation @ q
     goal = problem.goal.at_mm + problem.goal.rotation @ q
     extra = tuple(
-        np.linspace(start[k], goal[k], EXTRA_CUTS + 2)[1:-1] if abs(goal[k] - start[k]) > 20 else np.empty(0)
+        np.linspace(start[k], goal[k], EXTRA_CUTS + 2)[1:-1]
+        if abs(goal[k] - start[k]) > 20
+        else np.empty(0)
         for k in range(3)
     )
     cells = cells_within(
-        low, high, lambda a, b: swollen(a, b, BALL_SHARE * inner + problem.clearance_mm), (extra[0], extra[1], extra[2])
+        low,
+        high,
+        lambda a, b: swollen(a, b, BALL_SHARE * inner + problem.clearance_mm),
+        (extra[0], extra[1], extra[2]),
     )
     if cells is None:
         return []
@@ -171,14 +208,26 @@ def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: flo
     out = []
     for gate in gates_between(cells, start, goal)[:14]:
         matter = matter_near(problem, low, high, gate.low, gate.high, reach)
-        m = _moment(problem, matter, cells, gate, q, main, share, inner, reach) if matter is not None else None
+        m = (
+            _moment(problem, matter, cells, gate, q, main, share, inner, reach)
+            if matter is not None
+            else None
+        )
         if m is not None:
             out.append(m)
     return out
 
 
 def _moment(
-    problem: Problem, matter: Cells, cells: Cells, gate: Gate, q: Array, main: int, share: float, inner: float, reach: float
+    problem: Problem,
+    matter: Cells,
+    cells: Cells,
+    gate: Gate,
+    q: Array,
+    main: int,
+    share: float,
+    inner: float,
+    reach: float,
 ) -> Moment | None:
     """Measure the room in every layer within reach of the gate; layers with equal room are one."""
     axis = gate.axis
@@ -193,15 +242,31 @@ def _moment(
     first = last = middle
     while first - 1 > 0 and np.array_equal(room_of(free, middle, first - 1, seed), room_here):
         first -= 1
-    while last + 1 < free.shape[0] - 1 and np.array_equal(room_of(free, middle, last + 1, seed), room_here):
+    while last + 1 < free.shape[0] - 1 and np.array_equal(
+        room_of(free, middle, last + 1, seed), room_here
+    ):
         last += 1
     cut = float((max(e[axis][first], gate.low[axis]) + min(e[axis][last + 1], gate.high[axis])) / 2)
     dirs = directions_across(axis)
     window = window_of(e[u], gate, u, reach)[:, None] & window_of(e[v], gate, v, reach)[None, :]
-    low, high, alls, plus, minus = layers_of(matter, axis, seed, middle, (first, last, room_here), (cut, cut), reach, dirs, window)
+    low, high, alls, plus, minus = layers_of(
+        matter, axis, seed, middle, (first, last, room_here), (cut, cut), reach, dirs, window
+    )
     return Moment(
-        gate, q, main, cut, low - cut, high - cut, alls, plus, minus, dirs, inner,
-        share, shared_points(problem, main, q), cells,
+        gate,
+        q,
+        main,
+        cut,
+        low - cut,
+        high - cut,
+        alls,
+        plus,
+        minus,
+        dirs,
+        inner,
+        share,
+        shared_points(problem, main, q),
+        cells,
     )
 
 
@@ -213,7 +278,14 @@ def _root_cells(stack: Array) -> int:
         for i in range(ROOT_SPLIT):
             for j in range(ROOT_SPLIT):
                 for k in range(ROOT_SPLIT):
-                    stack[top] = [face, -1 + half * (2 * i + 1), -1 + half * (2 * j + 1), -1 + half * (2 * k + 1), half, 0]
+                    stack[top] = [
+                        face,
+                        -1 + half * (2 * i + 1),
+                        -1 + half * (2 * j + 1),
+                        -1 + half * (2 * k + 1),
+                        half,
+                        0,
+                    ]
                     top += 1
     return top
 
@@ -241,8 +313,23 @@ class _Attempt:
             self.leaves = bigger
         m, b = self.moment, problem.body
         self.top, self.count, outcome = cover_all_turns(
-            b.centre_mm - m.q_body, b.half_mm, b.rotation, m.main, m.links, np.eye(3)[m.gate.axis], m.dirs, m.layer_low,
-            m.layer_high, m.layer_all, m.plus, m.minus, self.stack, self.top, self.leaves, self.count, budget,
+            b.centre_mm - m.q_body,
+            b.half_mm,
+            b.rotation,
+            m.main,
+            m.links,
+            np.eye(3)[m.gate.axis],
+            m.dirs,
+            m.layer_low,
+            m.layer_high,
+            m.layer_all,
+            m.plus,
+            m.minus,
+            self.stack,
+            self.top,
+            self.leaves,
+            self.count,
+            budget,
         )
         full = self.top >= len(self.stack) - 16 or self.count >= MAX_LEAVES - 16
         return 2 if outcome == 0 and full else int(outcome)
@@ -257,7 +344,9 @@ class Prover:
         self.budget = 400
         self.rounds = 0
         self.live: list[_Attempt] = []
-        self.fitted: list[tuple[Moment, list[Array]]] = []  # moments some turn fits, with such turns
+        self.fitted: list[
+            tuple[Moment, list[Array]]
+        ] = []  # moments some turn fits, with such turns
         self.hard_at_it = False  # the long second kind of proof has begun
         self.parted = ball_parted(problem)
         self.waiting = body_points(problem) if self.parted is None else []
@@ -270,23 +359,39 @@ class Prover:
             self.live.append(_Attempt(m, stack, _root_cells(stack), np.empty((1024, FIELDS))))
         self.rounds = 0
 
-    def _again(self, like: dict[str, object], until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
+    def _again(
+        self, like: dict[str, object], until: float, stop: Callable[[], bool]
+    ) -> dict[str, object] | None:
         """Try the moment and the cells that proved a very similar problem; None when they do not serve."""
         self.like = None
         if "leaves" not in like or "slabs" in like:
             return None
         leaves, cut = np.asarray(like["leaves"]), float(str(like["cut_mm"]))
-        same = [m for m in moments(self.problem, int(str(like["main_box"])), float(str(like["share"]))) if m.gate.axis == like["axis"]]
-        same = sorted((m for m in same if abs(m.cut_mm - cut) < SAME_CUT_MM), key=lambda m: abs(m.cut_mm - cut))
+        same = [
+            m
+            for m in moments(self.problem, int(str(like["main_box"])), float(str(like["share"])))
+            if m.gate.axis == like["axis"]
+        ]
+        same = sorted(
+            (m for m in same if abs(m.cut_mm - cut) < SAME_CUT_MM),
+            key=lambda m: abs(m.cut_mm - cut),
+        )
         if not same:
             return None
         stack = np.empty((len(leaves) + MAX_STACK, 6))
         stack[: len(leaves)] = leaves[:, :6]
         attempt = _Attempt(same[0], stack, len(leaves), np.empty((1024, FIELDS)))
         outcome = 0
-        while outcome == 0 and time.perf_counter() < until and not stop() and attempt.count < 3 * len(leaves):
+        while (
+            outcome == 0
+            and time.perf_counter() < until
+            and not stop()
+            and attempt.count < 3 * len(leaves)
+        ):
             outcome = attempt.go_on(self.problem, 5000)
-        return _kept_proof(attempt.moment, attempt.leaves[: attempt.count]) if outcome == 1 else None
+        return (
+            _kept_proof(attempt.moment, attempt.leaves[: attempt.count]) if outcome == 1 else None
+        )
 
     def go_on(self, until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
         """A proof that no way exists, or None. Moments that some turn fits are dropped at once."""
@@ -317,7 +422,9 @@ class Prover:
             self.rounds += 1
         self.hard_at_it = bool(self.fitted)
         broad = np.sort(self.problem.body.half_mm, axis=1)[:, 1:].prod(axis=1)
-        for moment, fits in sorted(self.fitted, key=lambda f: (-broad[f[0].main], f[0].room_mm))[:TILTS_TRIED]:
+        for moment, fits in sorted(self.fitted, key=lambda f: (-broad[f[0].main], f[0].room_mm))[
+            :TILTS_TRIED
+        ]:
             found = TiltProver(self.problem, moment, fits).prove(until, stop)
             if found is not None or time.perf_counter() > until or stop():
                 return found
@@ -327,11 +434,28 @@ class Prover:
 def kept_moment(m: Moment) -> dict[str, object]:
     """A moment's data as a proof keeps it."""
     return {
-        "axis": m.gate.axis, "cut_mm": m.cut_mm, "gate_low_mm": m.gate.low.copy(), "gate_high_mm": m.gate.high.copy(), "q_body_mm": m.q_body.copy(),
-        "main_box": m.main, "share": m.share, "inner_mm": m.inner_mm, "layer_low_mm": m.layer_low, "layer_high_mm": m.layer_high,
-        "layer_all": m.layer_all, "plus_mm": m.plus, "minus_mm": m.minus, "dirs": m.dirs, "root_split": ROOT_SPLIT, "links": m.links,
+        "axis": m.gate.axis,
+        "cut_mm": m.cut_mm,
+        "gate_low_mm": m.gate.low.copy(),
+        "gate_high_mm": m.gate.high.copy(),
+        "q_body_mm": m.q_body.copy(),
+        "main_box": m.main,
+        "share": m.share,
+        "inner_mm": m.inner_mm,
+        "layer_low_mm": m.layer_low,
+        "layer_high_mm": m.layer_high,
+        "layer_all": m.layer_all,
+        "plus_mm": m.plus,
+        "minus_mm": m.minus,
+        "dirs": m.dirs,
+        "root_split": ROOT_SPLIT,
+        "links": m.links,
     }
 
 
 def _kept_proof(m: Moment, leaves: Array) -> dict[str, object]:
-    return {"kind": "no turn of the body fits the opening", **kept_moment(m), "leaves": leaves.copy()}
+    return {
+        "kind": "no turn of the body fits the opening",
+        **kept_moment(m),
+        "leaves": leaves.copy(),
+    }

@@ -21,8 +21,21 @@ SHIFT_GRID_MM: Final = 10.0
 
 @njit(cache=True, nogil=True)
 def shortcut(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
-    ps: Array, qs: Array, tries: int, wanted: float, gyration: float, up: Array, cos_limit: float, seed: int,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    fix_k: Array,
+    ps: Array,
+    qs: Array,
+    tries: int,
+    wanted: float,
+    gyration: float,
+    up: Array,
+    cos_limit: float,
+    seed: int,
 ) -> Ints:
     """Indices of the poses worth keeping: greedy long jumps from random places, each proven clear."""
     np.random.seed(seed)
@@ -45,8 +58,21 @@ def shortcut(
 
 @njit(cache=True, nogil=True)
 def merge(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
-    ps: Array, qs: Array, tries: int, wanted: float, gyration: float, up: Array, cos_limit: float, seed: int,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    fix_k: Array,
+    ps: Array,
+    qs: Array,
+    tries: int,
+    wanted: float,
+    gyration: float,
+    up: Array,
+    cos_limit: float,
+    seed: int,
 ) -> tuple[Array, Array]:
     """Replace two inner poses by one between them (nudged at random) where both motions are proven."""
     np.random.seed(seed)
@@ -62,7 +88,21 @@ def merge(
             p[k] += np.random.normal() * gyration * scale
         if np.random.random() < 0.5:
             q[:] = qs[i + 1] if m == i + 2 else qs[i + 2]
-        if not ease(body_c, body_h, body_r, fix_c, fix_h, fix_r, p, q, wanted + 0.3, gyration, 15, up, cos_limit):
+        if not ease(
+            body_c,
+            body_h,
+            body_r,
+            fix_c,
+            fix_h,
+            fix_r,
+            p,
+            q,
+            wanted + 0.3,
+            gyration,
+            15,
+            up,
+            cos_limit,
+        ):
             continue
         first = _upright_motion(qs[i], q, up, cos_limit) and motion_clear(
             body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, ps[i], qs[i], p, q, wanted
@@ -81,24 +121,48 @@ def merge(
 def _clear(problem: Problem, s: Scene, a: Pose, b: Pose, wanted: float) -> bool:
     return bool(
         _upright_motion(a.quat, b.quat, problem.up, problem.cos_tilt)
-        and motion_clear(*s.body, *s.fixed, s.fixed_corners, a.at_mm, a.quat, b.at_mm, b.quat, wanted)
+        and motion_clear(
+            *s.body, *s.fixed, s.fixed_corners, a.at_mm, a.quat, b.at_mm, b.quat, wanted
+        )
     )
 
 
-def shorten(problem: Problem, path: list[Pose], wanted: float, seed: int = 0, tries: int = 250) -> list[Pose]:
+def shorten(
+    problem: Problem, path: list[Pose], wanted: float, seed: int = 0, tries: int = 250
+) -> list[Pose]:
     """The same way with as few moves as a short random effort finds; every motion proven at `wanted`."""
     s = Scene.of(problem)
     ps, qs = np.array([p.at_mm for p in path]), np.array([p.quat for p in path])
     up, cos = np.ascontiguousarray(problem.up), problem.cos_tilt
     for round_ in range(3):
         keep = shortcut(
-            *s.body, *s.fixed, s.fixed_corners, ps, qs, tries, wanted, s.gyration_mm, up, cos, seed + round_
+            *s.body,
+            *s.fixed,
+            s.fixed_corners,
+            ps,
+            qs,
+            tries,
+            wanted,
+            s.gyration_mm,
+            up,
+            cos,
+            seed + round_,
         )
         ps, qs = ps[keep].copy(), qs[keep].copy()
         if len(ps) < 4:
             break
         ps, qs = merge(
-            *s.body, *s.fixed, s.fixed_corners, ps, qs, tries // 3, wanted, s.gyration_mm, up, cos, seed + round_
+            *s.body,
+            *s.fixed,
+            s.fixed_corners,
+            ps,
+            qs,
+            tries // 3,
+            wanted,
+            s.gyration_mm,
+            up,
+            cos,
+            seed + round_,
         )
     return [Pose(p.copy(), q.copy()) for p, q in zip(ps, qs, strict=True)]
 
@@ -106,7 +170,12 @@ def shorten(problem: Problem, path: list[Pose], wanted: float, seed: int = 0, tr
 def length_mm(problem: Problem, path: list[Pose]) -> float:
     """How much the body shifts and turns along a way, in mm at its gyration radius."""
     g = Scene.of(problem).gyration_mm
-    return float(sum(np.sqrt(apart2(a.at_mm, a.quat, b.at_mm, b.quat, g)) for a, b in zip(path, path[1:], strict=False)))
+    return float(
+        sum(
+            np.sqrt(apart2(a.at_mm, a.quat, b.at_mm, b.quat, g))
+            for a, b in zip(path, path[1:], strict=False)
+        )
+    )
 
 
 def tidy_turn(q: Array) -> list[Array]:
@@ -131,9 +200,15 @@ def tidy(problem: Problem, path: list[Pose], wanted: float) -> list[Pose]:
     s = Scene.of(problem)
     path = list(path)
     for i in range(1, len(path) - 1):
-        options = [Pose(p, q) for q in tidy_turn(path[i].quat) for p in (np.round(path[i].at_mm / SHIFT_GRID_MM) * SHIFT_GRID_MM, path[i].at_mm)]
+        options = [
+            Pose(p, q)
+            for q in tidy_turn(path[i].quat)
+            for p in (np.round(path[i].at_mm / SHIFT_GRID_MM) * SHIFT_GRID_MM, path[i].at_mm)
+        ]
         for o in options:
-            if _clear(problem, s, path[i - 1], o, wanted) and _clear(problem, s, o, path[i + 1], wanted):
+            if _clear(problem, s, path[i - 1], o, wanted) and _clear(
+                problem, s, o, path[i + 1], wanted
+            ):
                 path[i] = o
                 break
     return path
@@ -158,12 +233,16 @@ def eased_ends(problem: Problem, wanted: float) -> list[Pose] | None:
     return ends
 
 
-def roomy(problem: Problem, wanted: float, until: float, seed: int, turns: Array) -> list[Pose] | None:
+def roomy(
+    problem: Problem, wanted: float, until: float, seed: int, turns: Array
+) -> list[Pose] | None:
     """A way that keeps `wanted` except on its first and last move, shortened; None when not found."""
     ends = eased_ends(problem, wanted)
     if ends is None:
         return None
-    wider = Problem(problem.body, problem.fixed, ends[0], ends[1], wanted, problem.up, problem.max_tilt_rad)
+    wider = Problem(
+        problem.body, problem.fixed, ends[0], ends[1], wanted, problem.up, problem.max_tilt_rad
+    )
     found = search(wider, until, seed, turns=turns)
     if found is None:
         return None
@@ -186,12 +265,18 @@ def improve(problem: Problem, path: list[Pose], until: float, seed: int) -> list
             break
         wanted = problem.clearance_mm + extra
         now = time.perf_counter()
-        found = roomy(problem, wanted, min(until, now + max(0.05, 0.4 * (until - began))), seed, calm)
+        found = roomy(
+            problem, wanted, min(until, now + max(0.05, 0.4 * (until - began))), seed, calm
+        )
         if found is None and level == problem.clearance_mm:
-            found = roomy(problem, wanted, min(until, now + max(0.1, 0.6 * (until - began))), seed, SQUARES)
+            found = roomy(
+                problem, wanted, min(until, now + max(0.1, 0.6 * (until - began))), seed, SQUARES
+            )
         if found is None:
             break
-        if level == problem.clearance_mm or effort_of(problem, found) < 1.5 * effort_of(problem, best):
+        if level == problem.clearance_mm or effort_of(problem, found) < 1.5 * effort_of(
+            problem, best
+        ):
             best, level = found, wanted
     tries = 0
     while time.perf_counter() < until and tries < 12:

@@ -30,7 +30,10 @@ def directions_across(axis: int) -> Array:
 
 
 def cells_within(
-    low: Array, high: Array, grow: Callable[[Array, Array], tuple[Array, Array]], extra: tuple[Array, Array, Array] | None
+    low: Array,
+    high: Array,
+    grow: Callable[[Array, Array], tuple[Array, Array]],
+    extra: tuple[Array, Array, Array] | None,
 ) -> Cells | None:
     """Cells of the boxes, the smallest left out until there are few enough: less blocked is still sound."""
     order = np.argsort(-np.sort(high - low, axis=1)[:, 1:].prod(axis=1))
@@ -44,13 +47,17 @@ def cells_within(
     return None
 
 
-def matter_near(problem: Problem, low: Array, high: Array, from_mm: Array, to_mm: Array, reach: float) -> Cells | None:
+def matter_near(
+    problem: Problem, low: Array, high: Array, from_mm: Array, to_mm: Array, reach: float
+) -> Cells | None:
     """Cells of the boxes within the body's reach of a place, grown by the clearance; None when there are too many."""
     near = np.all((high > from_mm - reach) & (low < to_mm + reach), axis=1)
     return cells_within(low[near], high[near], lambda a, b: grown(a, b, problem.clearance_mm), None)
 
 
-def seeds_in(matter: Cells, cells: Cells, piece: NDArray[np.bool_], u: int, v: int) -> NDArray[np.bool_]:
+def seeds_in(
+    matter: Cells, cells: Cells, piece: NDArray[np.bool_], u: int, v: int
+) -> NDArray[np.bool_]:
     """The matter cells of a layer that some cells for q overlap."""
     seed = np.zeros((matter.free.shape[u], matter.free.shape[v]), dtype=bool)
     rows, cols = np.nonzero(piece)
@@ -64,7 +71,14 @@ def seeds_in(matter: Cells, cells: Cells, piece: NDArray[np.bool_], u: int, v: i
 
 
 def layers_round(
-    matter: Cells, axis: int, seed: NDArray[np.bool_], middle: int, low: float, high: float, reach: float, dirs: Array
+    matter: Cells,
+    axis: int,
+    seed: NDArray[np.bool_],
+    middle: int,
+    low: float,
+    high: float,
+    reach: float,
+    dirs: Array,
 ) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
     """The layers round q anywhere in some cells of one layer, at heights from low to high."""
     u, v = (k for k in range(3) if k != axis)
@@ -79,8 +93,15 @@ def layers_round(
 
 
 def layers_of(
-    matter: Cells, axis: int, seed: NDArray[np.bool_], middle: int, own: tuple[int, int, NDArray[np.bool_]], heights: tuple[float, float],
-    reach: float, dirs: Array, window: NDArray[np.bool_],
+    matter: Cells,
+    axis: int,
+    seed: NDArray[np.bool_],
+    middle: int,
+    own: tuple[int, int, NDArray[np.bool_]],
+    heights: tuple[float, float],
+    reach: float,
+    dirs: Array,
+    window: NDArray[np.bool_],
 ) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
     """(low, high, all bound, reach along, reach against) of every layer within reach of the heights q may have.
 
@@ -97,7 +118,11 @@ def layers_of(
                 break
             room = room_of(free, middle, layer, seed)
             f, g, before = bands[-1]
-            if (g + 1 == layer or f - 1 == layer) and np.array_equal(before, room) and (f, g) != own[:2]:
+            if (
+                (g + 1 == layer or f - 1 == layer)
+                and np.array_equal(before, room)
+                and (f, g) != own[:2]
+            ):
                 bands[-1] = (min(f, layer), max(g, layer), room)
             else:
                 bands.append((layer, layer, room))
@@ -107,12 +132,17 @@ def layers_of(
     supports = [supports_of(room, e[u], e[v], dirs[:, [u, v]]) for _, _, room in bands]
     alls = [not np.any(free[f : g + 1].any(axis=0) & window & ~room) for f, g, room in bands]
     return (
-        np.array([e[axis][f] for f, _, _ in bands]), np.array([e[axis][g + 1] for _, g, _ in bands]), np.array(alls, dtype=bool),
-        np.array([p for p, _ in supports]), np.array([m for _, m in supports]),
+        np.array([e[axis][f] for f, _, _ in bands]),
+        np.array([e[axis][g + 1] for _, g, _ in bands]),
+        np.array(alls, dtype=bool),
+        np.array([p for p, _ in supports]),
+        np.array([m for _, m in supports]),
     )
 
 
-def room_of(free: NDArray[np.bool_], middle: int, layer: int, seed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def room_of(
+    free: NDArray[np.bool_], middle: int, layer: int, seed: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
     """The free cells of a layer joined to the gate without leaving the band between them."""
     first = min(middle, layer)
     parts, _ = ndimage.label(free[first : max(middle, layer) + 1])
@@ -132,8 +162,14 @@ def supports_of(room: NDArray[np.bool_], eu: Array, ev: Array, dirs: Array) -> t
     rows, cols = np.nonzero(room)
     if len(rows) == 0:
         return plus, minus
-    u0, u1 = np.clip(eu[rows], -NOTHING_MM, NOTHING_MM), np.clip(eu[rows + 1], -NOTHING_MM, NOTHING_MM)
-    v0, v1 = np.clip(ev[cols], -NOTHING_MM, NOTHING_MM), np.clip(ev[cols + 1], -NOTHING_MM, NOTHING_MM)
+    u0, u1 = (
+        np.clip(eu[rows], -NOTHING_MM, NOTHING_MM),
+        np.clip(eu[rows + 1], -NOTHING_MM, NOTHING_MM),
+    )
+    v0, v1 = (
+        np.clip(ev[cols], -NOTHING_MM, NOTHING_MM),
+        np.clip(ev[cols + 1], -NOTHING_MM, NOTHING_MM),
+    )
     for k, d in enumerate(dirs):
         plus[k] = (np.maximum(d[0] * u0, d[0] * u1) + np.maximum(d[1] * v0, d[1] * v1)).max()
         minus[k] = (np.minimum(d[0] * u0, d[0] * u1) + np.minimum(d[1] * v0, d[1] * v1)).min()

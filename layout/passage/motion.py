@@ -20,12 +20,16 @@ from layout.boxes import box_distance, gap_axis
 from layout.frames import Array, matrix_from_quat, quat_about, quat_product, turn_between
 
 FLOAT_ERROR_MM: Final = 1e-6  # far above rounding for coordinates below 100 m: about 1e-10 mm
-TOUCHING_MM: Final = 2e-6  # a gap this much under the wanted one still counts: resting on a floor is no clash
+TOUCHING_MM: Final = (
+    2e-6  # a gap this much under the wanted one still counts: resting on a floor is no clash
+)
 MAX_HALVINGS: Final = 14
 
 
 @njit(cache=True, nogil=True)
-def pose_at(p0: Array, q0: Array, v: Array, axis: Array, angle: float, t: float) -> tuple[Array, Array]:
+def pose_at(
+    p0: Array, q0: Array, v: Array, axis: Array, angle: float, t: float
+) -> tuple[Array, Array]:
     """Place and rotation matrix at time t in [0, 1] of the motion."""
     p = p0 + v * t
     r = matrix_from_quat(quat_product(quat_about(axis, angle * t), q0))
@@ -34,8 +38,19 @@ def pose_at(p0: Array, q0: Array, v: Array, axis: Array, angle: float, t: float)
 
 @njit(cache=True, nogil=True)
 def _fixed_axis_bound(
-    n: Array, bc: Array, bh: Array, br: Array, fc: Array, fh: Array, fr: Array,
-    p_a: Array, r_a: Array, p_b: Array, r_b: Array, turn: float, axis: Array,
+    n: Array,
+    bc: Array,
+    bh: Array,
+    br: Array,
+    fc: Array,
+    fh: Array,
+    fr: Array,
+    p_a: Array,
+    r_a: Array,
+    p_b: Array,
+    r_b: Array,
+    turn: float,
+    axis: Array,
 ) -> float:
     """Least gap along a direction that stands still in the hull, over the whole interval."""
     reach_q = n[0] * fc[0] + n[1] * fc[1] + n[2] * fc[2]
@@ -64,8 +79,18 @@ def _fixed_axis_bound(
 
 @njit(cache=True, nogil=True)
 def _carried_axis_bound(
-    n: Array, r_mid: Array, bc: Array, bh: Array, br: Array, cq: Array,
-    p_a: Array, r_a: Array, p_b: Array, r_b: Array, turn: float, axis: Array,
+    n: Array,
+    r_mid: Array,
+    bc: Array,
+    bh: Array,
+    br: Array,
+    cq: Array,
+    p_a: Array,
+    r_a: Array,
+    p_b: Array,
+    r_b: Array,
+    turn: float,
+    axis: Array,
 ) -> float:
     """Least gap along a direction carried round with the body, over the whole interval."""
     m = np.empty(3)
@@ -98,9 +123,23 @@ def _carried_axis_bound(
 
 @njit(cache=True, nogil=True)
 def pair_bound(
-    bc: Array, bh: Array, br: Array, fc: Array, fh: Array, fr: Array, cq: Array,
-    p_a: Array, r_a: Array, p_b: Array, r_b: Array, p_m: Array, r_m: Array,
-    turn: float, axis: Array, exact: bool, n: Array,
+    bc: Array,
+    bh: Array,
+    br: Array,
+    fc: Array,
+    fh: Array,
+    fr: Array,
+    cq: Array,
+    p_a: Array,
+    r_a: Array,
+    p_b: Array,
+    r_b: Array,
+    p_m: Array,
+    r_m: Array,
+    turn: float,
+    axis: Array,
+    exact: bool,
+    n: Array,
 ) -> tuple[float, float]:
     """(lower bound of the distance over the interval, value at its middle) for one pair.
 
@@ -120,8 +159,16 @@ def pair_bound(
 
 @njit(cache=True, nogil=True)
 def _far_apart(
-    bc: Array, bh: Array, fc: Array, fh: Array, fr: Array, p0: Array, r0: Array, v: Array,
-    turn: float, wanted: float,
+    bc: Array,
+    bh: Array,
+    fc: Array,
+    fh: Array,
+    fr: Array,
+    p0: Array,
+    r0: Array,
+    v: Array,
+    turn: float,
+    wanted: float,
 ) -> bool:
     """True when a ball round the whole sweep of the body box stays clear of q (quick refusal)."""
     radius = np.sqrt(bh[0] ** 2 + bh[1] ** 2 + bh[2] ** 2)
@@ -141,8 +188,18 @@ def _far_apart(
 
 @njit(cache=True, nogil=True)
 def motion_clear(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
-    fix_corners: Array, p0: Array, q0: Array, p1: Array, q1: Array, wanted_mm: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    fix_corners: Array,
+    p0: Array,
+    q0: Array,
+    p1: Array,
+    q1: Array,
+    wanted_mm: float,
 ) -> bool:
     """True when the whole motion is proven to keep at least `wanted_mm` from every fixed box.
 
@@ -159,7 +216,9 @@ def motion_clear(
     p_h, r_h = pose_at(p0, q0, v, axis, angle, 0.5)
     for i in range(body_c.shape[0]):
         for j in range(fix_c.shape[0]):
-            if _far_apart(body_c[i], body_h[i], fix_c[j], fix_h[j], fix_r[j], p0, r0, v, angle, wanted):
+            if _far_apart(
+                body_c[i], body_h[i], fix_c[j], fix_h[j], fix_r[j], p0, r0, v, angle, wanted
+            ):
                 continue
             top = 1
             ts[0], ws[0] = 0.0, 1.0
@@ -169,8 +228,23 @@ def motion_clear(
                 t, w = ts[top], ws[top]
                 if whole:
                     low, mid = pair_bound(
-                        body_c[i], body_h[i], body_r[i], fix_c[j], fix_h[j], fix_r[j], fix_corners[j],
-                        p0, r0, p_e, r_e, p_h, r_h, angle, axis, False, n,
+                        body_c[i],
+                        body_h[i],
+                        body_r[i],
+                        fix_c[j],
+                        fix_h[j],
+                        fix_r[j],
+                        fix_corners[j],
+                        p0,
+                        r0,
+                        p_e,
+                        r_e,
+                        p_h,
+                        r_h,
+                        angle,
+                        axis,
+                        False,
+                        n,
                     )
                     whole = False
                 else:
@@ -178,14 +252,43 @@ def motion_clear(
                     p_b, r_b = pose_at(p0, q0, v, axis, angle, t + w)
                     p_m, r_m = pose_at(p0, q0, v, axis, angle, t + w / 2)
                     low, mid = pair_bound(
-                        body_c[i], body_h[i], body_r[i], fix_c[j], fix_h[j], fix_r[j], fix_corners[j],
-                        p_a, r_a, p_b, r_b, p_m, r_m, angle * w, axis, False, n,
+                        body_c[i],
+                        body_h[i],
+                        body_r[i],
+                        fix_c[j],
+                        fix_h[j],
+                        fix_r[j],
+                        fix_corners[j],
+                        p_a,
+                        r_a,
+                        p_b,
+                        r_b,
+                        p_m,
+                        r_m,
+                        angle * w,
+                        axis,
+                        False,
+                        n,
                     )
                     if low < wanted and 0.0 < mid < 2 * wanted:
                         low2, mid = pair_bound(
-                            body_c[i], body_h[i], body_r[i], fix_c[j], fix_h[j], fix_r[j],
+                            body_c[i],
+                            body_h[i],
+                            body_r[i],
+                            fix_c[j],
+                            fix_h[j],
+                            fix_r[j],
                             fix_corners[j],
-                            p_a, r_a, p_b, r_b, p_m, r_m, angle * w, axis, True, n,
+                            p_a,
+                            r_a,
+                            p_b,
+                            r_b,
+                            p_m,
+                            r_m,
+                            angle * w,
+                            axis,
+                            True,
+                            n,
                         )
                         low = max(low, low2)
                 if low >= wanted:
@@ -202,8 +305,19 @@ def motion_clear(
 
 @njit(cache=True, nogil=True)
 def least_clearance(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
-    fix_corners: Array, p0: Array, q0: Array, p1: Array, q1: Array, within_mm: float, cap_mm: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    fix_corners: Array,
+    p0: Array,
+    q0: Array,
+    p1: Array,
+    q1: Array,
+    within_mm: float,
+    cap_mm: float,
 ) -> tuple[float, int, int, float]:
     """(certified lower bound of the least distance along the motion, body box, fixed box, time).
 
@@ -219,7 +333,9 @@ def least_clearance(
     ts, ws = np.empty(size), np.empty(size)
     for i in range(body_c.shape[0]):
         for j in range(fix_c.shape[0]):
-            if _far_apart(body_c[i], body_h[i], fix_c[j], fix_h[j], fix_r[j], p0, r0, v, angle, found):
+            if _far_apart(
+                body_c[i], body_h[i], fix_c[j], fix_h[j], fix_r[j], p0, r0, v, angle, found
+            ):
                 continue
             top = 1
             ts[0], ws[0] = 0.0, 1.0
@@ -233,8 +349,23 @@ def least_clearance(
                 p_b, r_b = pose_at(p0, q0, v, axis, angle, t + w)
                 p_m, r_m = pose_at(p0, q0, v, axis, angle, t + w / 2)
                 low, mid = pair_bound(
-                    body_c[i], body_h[i], body_r[i], fix_c[j], fix_h[j], fix_r[j], fix_corners[j],
-                    p_a, r_a, p_b, r_b, p_m, r_m, angle * w, axis, True, n,
+                    body_c[i],
+                    body_h[i],
+                    body_r[i],
+                    fix_c[j],
+                    fix_h[j],
+                    fix_r[j],
+                    fix_corners[j],
+                    p_a,
+                    r_a,
+                    p_b,
+                    r_b,
+                    p_m,
+                    r_m,
+                    angle * w,
+                    axis,
+                    True,
+                    n,
                 )
                 if mid < upper:
                     upper, where = mid, t + w / 2

@@ -11,7 +11,11 @@ from layout.passage.search import path_clearance
 
 SHIFT_WORTH_TELLING_MM: Final = 6.0
 TURN_WORTH_TELLING_DEG: Final = 3.0
-SHIFTS: Final = (("slide it forward", "slide it aft"), ("slide it to port", "slide it to starboard"), ("lift it", "lower it"))
+SHIFTS: Final = (
+    ("slide it forward", "slide it aft"),
+    ("slide it to port", "slide it to starboard"),
+    ("lift it", "lower it"),
+)
 TURNS: Final = (  # about x, y, z; positive first
     ("lean it starboard side down", "lean it port side down"),
     ("tip its forward end down", "tip its aft end down"),
@@ -69,7 +73,11 @@ def hold_words(problem: Problem, pose: Pose) -> str:
     text = f"long side {WAYS[int(np.argmax(np.abs(long)))]}"
     tilt = np.rad2deg(np.arcsin(min(1.0, abs(float(long[2])))))
     if 8 < tilt < 82:
-        text += f", {'forward' if long[2] * long[int(np.argmax(np.abs(long[:2])))] < 0 else 'aft'} end down {tilt:.0f}°" if abs(long[0]) > abs(long[1]) else f", one end down {tilt:.0f}°"
+        text += (
+            f", {'forward' if long[2] * long[int(np.argmax(np.abs(long[:2])))] < 0 else 'aft'} end down {tilt:.0f}°"
+            if abs(long[0]) > abs(long[1])
+            else f", one end down {tilt:.0f}°"
+        )
     if size[order[2]] < 0.7 * size[order[1]]:
         flat = int(np.argmax(np.abs(thin)))
         text += ", lying flat" if flat == 2 else ", on edge"

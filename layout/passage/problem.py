@@ -28,14 +28,26 @@ class BoxSet:
     names: tuple[str, ...]
 
     @classmethod
-    def checked(cls, centre_mm: object, half_mm: object, rotation: object = None, names: tuple[str, ...] | None = None) -> "BoxSet":
+    def checked(
+        cls,
+        centre_mm: object,
+        half_mm: object,
+        rotation: object = None,
+        names: tuple[str, ...] | None = None,
+    ) -> "BoxSet":
         """Copy, check and lock the arrays. Raises ShapeError naming the field and the value."""
         c = np.ascontiguousarray(np.array(centre_mm, dtype=np.float64).reshape(-1, 3))
         h = np.ascontiguousarray(np.array(half_mm, dtype=np.float64).reshape(-1, 3))
-        r = np.tile(np.eye(3), (len(c), 1, 1)) if rotation is None else np.array(rotation, dtype=np.float64).reshape(-1, 3, 3)
+        r = (
+            np.tile(np.eye(3), (len(c), 1, 1))
+            if rotation is None
+            else np.array(rotation, dtype=np.float64).reshape(-1, 3, 3)
+        )
         r = np.ascontiguousarray(r)
         if not (len(c) == len(h) == len(r)):
-            raise ShapeError(f"{len(c)} centres, {len(h)} half sizes and {len(r)} rotations: want as many of each")
+            raise ShapeError(
+                f"{len(c)} centres, {len(h)} half sizes and {len(r)} rotations: want as many of each"
+            )
         if not np.all(np.isfinite(c)):
             raise ShapeError("centre_mm must be finite")
         if not np.all(np.isfinite(h) & (h > 0)):
@@ -63,8 +75,10 @@ class BoxSet:
         """The same set less some boxes, by index."""
         keep = [k for k in range(len(self)) if k not in dropped]
         return BoxSet(
-            np.ascontiguousarray(self.centre_mm[keep]), np.ascontiguousarray(self.half_mm[keep]),
-            np.ascontiguousarray(self.rotation[keep]), tuple(self.names[k] for k in keep),
+            np.ascontiguousarray(self.centre_mm[keep]),
+            np.ascontiguousarray(self.half_mm[keep]),
+            np.ascontiguousarray(self.rotation[keep]),
+            tuple(self.names[k] for k in keep),
         )
 
 
@@ -79,8 +93,14 @@ class Pose:
     def checked(cls, at_mm: object, quat: object = (0.0, 0.0, 0.0, 1.0)) -> "Pose":
         """Copy, check and normalise. Raises ShapeError."""
         p, q = np.array(at_mm, dtype=np.float64), np.array(quat, dtype=np.float64)
-        if p.shape != (3,) or q.shape != (4,) or not (np.all(np.isfinite(p)) and np.all(np.isfinite(q))):
-            raise ShapeError(f"a pose needs 3 finite mm and 4 finite quaternion parts, got {p} and {q}")
+        if (
+            p.shape != (3,)
+            or q.shape != (4,)
+            or not (np.all(np.isfinite(p)) and np.all(np.isfinite(q)))
+        ):
+            raise ShapeError(
+                f"a pose needs 3 finite mm and 4 finite quaternion parts, got {p} and {q}"
+            )
         size = float(np.linalg.norm(q))
         if not 0.5 < size < 2:
             raise ShapeError(f"a quaternion has length 1, got {size:.3g}")

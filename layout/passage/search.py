@@ -36,13 +36,18 @@ class Scene:
         c = b.corner_array().reshape(-1, 3)
         spread = float(np.sqrt(((c - c.mean(axis=0)) ** 2).sum(-1).mean()))
         return cls(
-            (b.centre_mm, b.half_mm, b.rotation), (f.centre_mm, f.half_mm, f.rotation), f.corner_array(), 0.6 * spread
+            (b.centre_mm, b.half_mm, b.rotation),
+            (f.centre_mm, f.half_mm, f.rotation),
+            f.corner_array(),
+            0.6 * spread,
         )
 
 
 def gate_boxes(problem: Problem) -> tuple[Array, Array, Array]:
     """Centres and half sizes (n, 3) and axis (n,) of the narrowest gates a way should pass through."""
-    low, high = square_extents(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation)
+    low, high = square_extents(
+        problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation
+    )
     if not len(low):
         return np.empty((0, 3)), np.empty((0, 3)), np.empty(0, dtype=np.int64)
     cells = cut_cells(low, high)
@@ -59,7 +64,11 @@ def gate_boxes(problem: Problem) -> tuple[Array, Array, Array]:
 
 
 def search(
-    problem: Problem, until: float, seed: int, stop: Callable[[], bool] | None = None, turns: Array = SQUARES
+    problem: Problem,
+    until: float,
+    seed: int,
+    stop: Callable[[], bool] | None = None,
+    turns: Array = SQUARES,
 ) -> list[Pose] | None:
     """A proven way from start to goal, or None when the time (perf_counter `until`) ran out.
 
@@ -74,7 +83,18 @@ def search(
     attempt = 0
     rounds = 400
     while time.perf_counter() < until:
-        path = _attempt(problem, s, (gate_c, gate_h, gate_axis), low, high, seed + attempt, rounds, until, stop, turns)
+        path = _attempt(
+            problem,
+            s,
+            (gate_c, gate_h, gate_axis),
+            low,
+            high,
+            seed + attempt,
+            rounds,
+            until,
+            stop,
+            turns,
+        )
         if path is None and stop is not None and stop():
             return None
         if path is not None:
@@ -85,8 +105,16 @@ def search(
 
 
 def _attempt(
-    problem: Problem, s: Scene, gates: tuple[Array, Array, Array], low: Array, high: Array, seed: int,
-    rounds: int, until: float, stop: Callable[[], bool] | None, turns: Array,
+    problem: Problem,
+    s: Scene,
+    gates: tuple[Array, Array, Array],
+    low: Array,
+    high: Array,
+    seed: int,
+    rounds: int,
+    until: float,
+    stop: Callable[[], bool] | None,
+    turns: Array,
 ) -> list[Pose] | None:
     gate_c, gate_h, gate_axis = gates
     nodes_p, nodes_q = np.empty((MAX_NODES, 3)), np.empty((MAX_NODES, 4))
@@ -107,13 +135,53 @@ def _attempt(
             return None
         if len(gate_c) and trees < 120:
             count, trees = sow(
-                *s.body, *s.fixed, s.fixed_corners, gate_c, gate_h, gate_axis, turns, nodes_p, nodes_q, parent, tree,
-                count, parent_tree, trees, 40, wanted, s.gyration_mm, step, problem.radius_mm, up, cos_tilt,
+                *s.body,
+                *s.fixed,
+                s.fixed_corners,
+                gate_c,
+                gate_h,
+                gate_axis,
+                turns,
+                nodes_p,
+                nodes_q,
+                parent,
+                tree,
+                count,
+                parent_tree,
+                trees,
+                40,
+                wanted,
+                s.gyration_mm,
+                step,
+                problem.radius_mm,
+                up,
+                cos_tilt,
             )
         chunk = 50
         count, link_count = grow(
-            *s.body, *s.fixed, s.fixed_corners, gate_c, gate_h, turns, low, high, nodes_p, nodes_q, parent, tree,
-            count, parent_tree, trees, links, link_count, chunk, wanted, s.gyration_mm, step, up, cos_tilt,
+            *s.body,
+            *s.fixed,
+            s.fixed_corners,
+            gate_c,
+            gate_h,
+            turns,
+            low,
+            high,
+            nodes_p,
+            nodes_q,
+            parent,
+            tree,
+            count,
+            parent_tree,
+            trees,
+            links,
+            link_count,
+            chunk,
+            wanted,
+            s.gyration_mm,
+            step,
+            up,
+            cos_tilt,
         )
         done += chunk
         if parent_tree[parent_tree[1]] == 0 or _joined(parent_tree):
@@ -133,7 +201,9 @@ def _joined(parent_tree: Ints) -> bool:
 def _trace(nodes_p: Array, nodes_q: Array, parent: Ints, count: int, links: Ints) -> list[Pose]:
     """The poses from node 0 to node 1 through tree edges and links."""
     near: dict[int, list[int]] = {}
-    edges = [(i, int(parent[i])) for i in range(count) if parent[i] >= 0] + [(int(a), int(b)) for a, b in links]
+    edges = [(i, int(parent[i])) for i in range(count) if parent[i] >= 0] + [
+        (int(a), int(b)) for a, b in links
+    ]
     for a, b in edges:
         near.setdefault(a, []).append(b)
         near.setdefault(b, []).append(a)
@@ -152,7 +222,12 @@ def _trace(nodes_p: Array, nodes_q: Array, parent: Ints, count: int, links: Ints
     return path[::-1]
 
 
-def path_clearance(problem: Problem, path: list[Pose] | tuple[Pose, ...], within_mm: float = 0.05, cap_mm: float = CAP_MM) -> tuple[float, Touch | None]:
+def path_clearance(
+    problem: Problem,
+    path: list[Pose] | tuple[Pose, ...],
+    within_mm: float = 0.05,
+    cap_mm: float = CAP_MM,
+) -> tuple[float, Touch | None]:
     """Proven lower bound of the least distance along the whole path, and where it is least."""
     s = Scene.of(problem)
     best, touch = cap_mm, None
@@ -170,4 +245,6 @@ def between(a: Pose, b: Pose, t: float) -> Pose:
     """The pose at time t of the motion from a to b."""
     axis = np.empty(3)
     angle = turn_between(a.quat, b.quat, axis)
-    return Pose(a.at_mm + (b.at_mm - a.at_mm) * t, quat_product(quat_about(axis, angle * t), a.quat))
+    return Pose(
+        a.at_mm + (b.at_mm - a.at_mm) * t, quat_product(quat_about(axis, angle * t), a.quat)
+    )

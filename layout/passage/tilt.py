@@ -24,7 +24,16 @@ from layout.frames import Array, matrix_from_quat
 from layout.passage.gates import square_extents
 from layout.passage.layers import NOTHING_MM, layers_round, matter_near, seeds_in
 from layout.passage.problem import Problem
-from layout.passage.turns import FIELDS, FITS_MM, MARGIN_MM, WORTH_MORE_RAD, WORTH_TRYING_RAD, cell_quat, cell_spread, rule_out
+from layout.passage.turns import (
+    FIELDS,
+    FITS_MM,
+    MARGIN_MM,
+    WORTH_MORE_RAD,
+    WORTH_TRYING_RAD,
+    cell_quat,
+    cell_spread,
+    rule_out,
+)
 
 if TYPE_CHECKING:
     from layout.passage.impossible import Moment
@@ -76,7 +85,29 @@ def _upright(quat, axis_n, e, spread):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True)
-def _cover(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls, plus, minus, e, limit, mode, reach, stack, top, leaves, count, budget):  # type: ignore[no-untyped-def]
+def _cover(
+    body_c,
+    body_h,
+    body_r,
+    main,
+    links,
+    axis_n,
+    dirs,
+    low,
+    high,
+    alls,
+    plus,
+    minus,
+    e,
+    limit,
+    mode,
+    reach,
+    stack,
+    top,
+    leaves,
+    count,
+    budget,
+):  # type: ignore[no-untyped-def]
     """Work through cells of turns and heights; (stack size, leaves, outcome as in `cover_all_turns`)."""
     scratch = np.empty(FIELDS)
     for _ in range(budget):
@@ -101,9 +132,55 @@ def _cover(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls, p
             continue
         ruled = False
         if spread < WORTH_TRYING_RAD:
-            ruled = rule_out(body_c, body_h, body_r, main, links, axis_n, dirs, low - z1, high - z2, alls, plus, minus, face, a, b, c, half, spread, row, first, MARGIN_MM, False)
+            ruled = rule_out(
+                body_c,
+                body_h,
+                body_r,
+                main,
+                links,
+                axis_n,
+                dirs,
+                low - z1,
+                high - z2,
+                alls,
+                plus,
+                minus,
+                face,
+                a,
+                b,
+                c,
+                half,
+                spread,
+                row,
+                first,
+                MARGIN_MM,
+                False,
+            )
         if not ruled and spread < WORTH_MORE_RAD:
-            ruled = rule_out(body_c, body_h, body_r, main, links, axis_n, dirs, low - z1, high - z2, alls, plus, minus, face, a, b, c, half, spread, row, first, MARGIN_MM, True)
+            ruled = rule_out(
+                body_c,
+                body_h,
+                body_r,
+                main,
+                links,
+                axis_n,
+                dirs,
+                low - z1,
+                high - z2,
+                alls,
+                plus,
+                minus,
+                face,
+                a,
+                b,
+                c,
+                half,
+                spread,
+                row,
+                first,
+                MARGIN_MM,
+                True,
+            )
         if ruled:
             row[FIELDS], row[FIELDS + 1] = z1, z2
             count += 1
@@ -113,7 +190,30 @@ def _cover(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls, p
         if mode != SHELL:
             lo, hi = _upright(mid, axis_n, e, 0.0)
             inside = lo >= limit if mode == ABOVE else hi <= limit
-            if inside and not rule_out(body_c, body_h, body_r, main, links, axis_n, dirs, low - z1, high - z2, alls, plus, minus, face, a, b, c, half, 0.0, scratch, first, FITS_MM, True):
+            if inside and not rule_out(
+                body_c,
+                body_h,
+                body_r,
+                main,
+                links,
+                axis_n,
+                dirs,
+                low - z1,
+                high - z2,
+                alls,
+                plus,
+                minus,
+                face,
+                a,
+                b,
+                c,
+                half,
+                0.0,
+                scratch,
+                first,
+                FITS_MM,
+                True,
+            ):
                 return top + 1, count, 2
         if z2 - z1 > RATIO * spread * reach and z2 - z1 > 0.05:
             m = (z1 + z2) / 2
@@ -138,7 +238,25 @@ def _cover(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls, p
 
 
 @njit(cache=True, nogil=True)
-def _any_fits(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls, plus, minus, frame, limit, z, samples, margin):  # type: ignore[no-untyped-def]
+def _any_fits(
+    body_c,
+    body_h,
+    body_r,
+    main,
+    links,
+    axis_n,
+    dirs,
+    low,
+    high,
+    alls,
+    plus,
+    minus,
+    frame,
+    limit,
+    z,
+    samples,
+    margin,
+):  # type: ignore[no-untyped-def]
     """True when some sampled turn with f = limit is not ruled out at height z. `frame`: body axes e, f, g as columns."""
     leaf = np.empty(FIELDS)
     k = 0
@@ -152,21 +270,65 @@ def _any_fits(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls
             # columns of R frame: e at the tilt from n, swung about n; f, g turned about e
             u, v = (k + 1) % 3, (k + 2) % 3
             world = np.zeros((3, 3))
-            world[k, 0], world[u, 0], world[v, 0] = np.cos(tilt), np.sin(tilt) * np.cos(swing), np.sin(tilt) * np.sin(swing)
+            world[k, 0], world[u, 0], world[v, 0] = (
+                np.cos(tilt),
+                np.sin(tilt) * np.cos(swing),
+                np.sin(tilt) * np.sin(swing),
+            )
             side = np.zeros(3)
             side[u], side[v] = -np.sin(swing), np.cos(swing)
-            other = np.array([world[1, 0] * side[2] - world[2, 0] * side[1], world[2, 0] * side[0] - world[0, 0] * side[2], world[0, 0] * side[1] - world[1, 0] * side[0]])
+            other = np.array(
+                [
+                    world[1, 0] * side[2] - world[2, 0] * side[1],
+                    world[2, 0] * side[0] - world[0, 0] * side[2],
+                    world[0, 0] * side[1] - world[1, 0] * side[0],
+                ]
+            )
             world[:, 1] = np.cos(turn) * side + np.sin(turn) * other
             world[:, 2] = -np.sin(turn) * side + np.cos(turn) * other
             r = world @ frame.T
             n = r.T @ axis_n
-            if not _out(body_c, body_h, body_r, main, links, axis_n, dirs, low - z, high - z, alls, plus, minus, r, n, leaf, margin):
+            if not _out(
+                body_c,
+                body_h,
+                body_r,
+                main,
+                links,
+                axis_n,
+                dirs,
+                low - z,
+                high - z,
+                alls,
+                plus,
+                minus,
+                r,
+                n,
+                leaf,
+                margin,
+            ):
                 return True
     return False
 
 
 @njit(cache=True, nogil=True)
-def _out(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls, plus, minus, r, n, leaf, margin):  # type: ignore[no-untyped-def]
+def _out(
+    body_c,
+    body_h,
+    body_r,
+    main,
+    links,
+    axis_n,
+    dirs,
+    low,
+    high,
+    alls,
+    plus,
+    minus,
+    r,
+    n,
+    leaf,
+    margin,
+):  # type: ignore[no-untyped-def]
     """One turn ruled out, by the same means as a cell of no size."""
     w = np.sqrt(max(0.0, 1 + r[0, 0] + r[1, 1] + r[2, 2])) / 2
     x = np.sqrt(max(0.0, 1 + r[0, 0] - r[1, 1] - r[2, 2])) / 2
@@ -181,7 +343,30 @@ def _out(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls, plu
     elif y >= z:
         face, a, b, c, big = 2, r[1, 2] + r[2, 1], r[0, 2] - r[2, 0], r[0, 1] + r[1, 0], y
     f = 4 * big * big
-    return rule_out(body_c, body_h, body_r, main, links, axis_n, dirs, low, high, alls, plus, minus, face, a / f, b / f, c / f, 0.0, 0.0, leaf, 0, margin, True)
+    return rule_out(
+        body_c,
+        body_h,
+        body_r,
+        main,
+        links,
+        axis_n,
+        dirs,
+        low,
+        high,
+        alls,
+        plus,
+        minus,
+        face,
+        a / f,
+        b / f,
+        c / f,
+        0.0,
+        0.0,
+        leaf,
+        0,
+        margin,
+        True,
+    )
 
 
 def beyond(m: "Moment", problem: Problem) -> list[tuple[float, float, NDArray[np.bool_]]] | None:
@@ -209,12 +394,16 @@ def beyond(m: "Moment", problem: Problem) -> list[tuple[float, float, NDArray[np
     return [*out, (*band, gate.piece)] if band[1] > band[0] + 1e-9 else out
 
 
-def slabs_of(m: "Moment", problem: Problem, places: list[tuple[float, float, NDArray[np.bool_]]]) -> list[Slab] | None:
+def slabs_of(
+    m: "Moment", problem: Problem, places: list[tuple[float, float, NDArray[np.bool_]]]
+) -> list[Slab] | None:
     """The places cut into slabs with one set of layers each; None when there are too many cells."""
     axis, b = m.gate.axis, problem.body
     u, v = (k for k in range(3) if k != axis)
     reach = float(np.sqrt(((b.corner_array() - m.q_body) ** 2).sum(-1)).max())
-    low, high = square_extents(problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation)
+    low, high = square_extents(
+        problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation
+    )
     box_low, box_high = np.empty(3), np.empty(3)
     box_low[axis], box_high[axis] = min(p[0] for p in places), max(p[1] for p in places)
     some = np.any([p[2] for p in places], axis=0)
@@ -233,15 +422,30 @@ def slabs_of(m: "Moment", problem: Problem, places: list[tuple[float, float, NDA
             count = max(1, int(np.ceil((q - p) / THICKEST_MM)))
             middle = int(np.searchsorted(e, (p + q) / 2, side="right")) - 1
             here = seed & np.moveaxis(matter.free, axis, 0)[middle]
-            layers = layers_round(matter, axis, here, middle, p, q, reach, m.dirs) if here.any() else _no_room(p, q, len(m.dirs))
+            layers = (
+                layers_round(matter, axis, here, middle, p, q, reach, m.dirs)
+                if here.any()
+                else _no_room(p, q, len(m.dirs))
+            )
             steps = np.linspace(p, q, count + 1)
-            out += [Slab(float(x), float(y), *layers, np.empty((0, TILT_FIELDS))) for x, y in zip(steps, steps[1:], strict=False)]
+            out += [
+                Slab(float(x), float(y), *layers, np.empty((0, TILT_FIELDS)))
+                for x, y in zip(steps, steps[1:], strict=False)
+            ]
     return out
 
 
-def _no_room(low: float, high: float, dirs: int) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
+def _no_room(
+    low: float, high: float, dirs: int
+) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
     """The layers where q cannot be at all: one, with less than no room."""
-    return np.array([low]), np.array([high]), np.array([False]), np.full((1, dirs), -NOTHING_MM), np.full((1, dirs), NOTHING_MM)
+    return (
+        np.array([low]),
+        np.array([high]),
+        np.array([False]),
+        np.full((1, dirs), -NOTHING_MM),
+        np.full((1, dirs), NOTHING_MM),
+    )
 
 
 class TiltProver:
@@ -250,7 +454,15 @@ class TiltProver:
     def __init__(self, problem: Problem, m: "Moment", fits: list[Array]) -> None:
         self.problem, self.moment, self.fits = problem, m, fits
         b = problem.body
-        self.body = (np.ascontiguousarray(b.centre_mm - m.q_body), b.half_mm, b.rotation, m.main, m.links, np.eye(3)[m.gate.axis], m.dirs)
+        self.body = (
+            np.ascontiguousarray(b.centre_mm - m.q_body),
+            b.half_mm,
+            b.rotation,
+            m.main,
+            m.links,
+            np.eye(3)[m.gate.axis],
+            m.dirs,
+        )
         self.reach = float(np.sqrt(((b.corner_array() - m.q_body) ** 2).sum(-1)).max())
 
     def prove(self, until: float, stop: Callable[[], bool]) -> dict[str, object] | None:
@@ -267,17 +479,25 @@ class TiltProver:
             e = np.ascontiguousarray(frame[:, axis])
             at_rest = abs(float(n @ goal @ e))
             passing = [abs(float(n @ matrix_from_quat(q) @ e)) for q in self.fits]
-            if not passing or min(abs(p - at_rest) for p in passing) < DIFFERS or (min(passing) - at_rest) * (max(passing) - at_rest) < 0:
+            if (
+                not passing
+                or min(abs(p - at_rest) for p in passing) < DIFFERS
+                or (min(passing) - at_rest) * (max(passing) - at_rest) < 0
+            ):
                 continue
             nearest = min(passing, key=lambda p: abs(p - at_rest))
             failed: list[float] = []
             for _ in range(NARROWED):
                 if abs(nearest - at_rest) < DIFFERS or time.perf_counter() > until or stop():
                     break
-                limit = self._limit(slabs, np.roll(np.arange(3), -axis), at_rest, nearest, failed, until, stop)
+                limit = self._limit(
+                    slabs, np.roll(np.arange(3), -axis), at_rest, nearest, failed, until, stop
+                )
                 if limit is None:
                     break
-                found, met = self._prove(slabs, e, limit, ABOVE if at_rest > limit else BELOW, until, stop)
+                found, met = self._prove(
+                    slabs, e, limit, ABOVE if at_rest > limit else BELOW, until, stop
+                )
                 if found is not None:
                     return found
                 if met is None:
@@ -293,11 +513,39 @@ class TiltProver:
         places = beyond(self.moment, self.problem)
         for s in (slabs_of(self.moment, self.problem, places) if places else None) or []:
             frame = np.ascontiguousarray(self.problem.body.rotation[self.moment.main])
-            _any_fits(*self.body, s.layer_low, s.layer_high, s.layer_all, s.plus, s.minus, frame, 0.5, s.low, 1, 0.5)
-            self._covered(s, np.ascontiguousarray(frame[:, 0]), 0.5, SHELL, time.perf_counter() + 0.001, lambda: False)
+            _any_fits(
+                *self.body,
+                s.layer_low,
+                s.layer_high,
+                s.layer_all,
+                s.plus,
+                s.minus,
+                frame,
+                0.5,
+                s.low,
+                1,
+                0.5,
+            )
+            self._covered(
+                s,
+                np.ascontiguousarray(frame[:, 0]),
+                0.5,
+                SHELL,
+                time.perf_counter() + 0.001,
+                lambda: False,
+            )
             return
 
-    def _limit(self, slabs: list[Slab], order: Array, at_rest: float, passing: float, failed: list[float], until: float, stop: Callable[[], bool]) -> float | None:
+    def _limit(
+        self,
+        slabs: list[Slab],
+        order: Array,
+        at_rest: float,
+        passing: float,
+        failed: list[float],
+        until: float,
+        stop: Callable[[], bool],
+    ) -> float | None:
         """A limit at which no sampled turn fits at any height, by as much as can be had."""
         frame = np.ascontiguousarray(self.problem.body.rotation[self.moment.main][:, order])
         if np.linalg.det(frame) < 0:
@@ -310,16 +558,46 @@ class TiltProver:
                 if time.perf_counter() > until or stop():
                     return None
                 if not any(
-                    _any_fits(*self.body, s.layer_low, s.layer_high, s.layer_all, s.plus, s.minus, frame, limit, z, SAMPLES, margin)
-                    for s in slabs for z in np.linspace(s.low, s.high, HEIGHTS)
+                    _any_fits(
+                        *self.body,
+                        s.layer_low,
+                        s.layer_high,
+                        s.layer_all,
+                        s.plus,
+                        s.minus,
+                        frame,
+                        limit,
+                        z,
+                        SAMPLES,
+                        margin,
+                    )
+                    for s in slabs
+                    for z in np.linspace(s.low, s.high, HEIGHTS)
                 ):
                     return limit
         return None
 
-    def _prove(self, slabs: list[Slab], e: Array, limit: float, side: int, until: float, stop: Callable[[], bool]) -> tuple[dict[str, object] | None, float | None]:
+    def _prove(
+        self,
+        slabs: list[Slab],
+        e: Array,
+        limit: float,
+        side: int,
+        until: float,
+        stop: Callable[[], bool],
+    ) -> tuple[dict[str, object] | None, float | None]:
         """(the proof or None, how upright a turn stands that fits at the gate on the resting side, if one was met)."""
         m = self.moment
-        gate = Slab(m.cut_mm, m.cut_mm, m.layer_low + m.cut_mm, m.layer_high + m.cut_mm, m.layer_all, m.plus, m.minus, np.empty((0, TILT_FIELDS)))
+        gate = Slab(
+            m.cut_mm,
+            m.cut_mm,
+            m.layer_low + m.cut_mm,
+            m.layer_high + m.cut_mm,
+            m.layer_all,
+            m.plus,
+            m.minus,
+            np.empty((0, TILT_FIELDS)),
+        )
         leaves, met = self._covered(gate, e, limit, side, until, stop)
         if leaves is None:
             return None, met
@@ -340,15 +618,31 @@ class TiltProver:
         from layout.passage.impossible import kept_moment
 
         proof: dict[str, object] = {
-            **kept_moment(m), "kind": KIND, "leaves": leaves, "axis_body": e.copy(), "limit": limit, "rest_side": side,
+            **kept_moment(m),
+            "kind": KIND,
+            "leaves": leaves,
+            "axis_body": e.copy(),
+            "limit": limit,
+            "rest_side": side,
             "slabs": [
-                {"low_mm": s.low, "high_mm": s.high, "layer_low_mm": s.layer_low, "layer_high_mm": s.layer_high, "layer_all": s.layer_all, "plus_mm": s.plus, "minus_mm": s.minus, "leaves": s.leaves}
+                {
+                    "low_mm": s.low,
+                    "high_mm": s.high,
+                    "layer_low_mm": s.layer_low,
+                    "layer_high_mm": s.layer_high,
+                    "layer_all": s.layer_all,
+                    "plus_mm": s.plus,
+                    "minus_mm": s.minus,
+                    "leaves": s.leaves,
+                }
                 for s in slabs
             ],
         }
         return proof, None
 
-    def _covered(self, s: Slab, e: Array, limit: float, mode: int, until: float, stop: Callable[[], bool]) -> tuple[Array | None, float | None]:
+    def _covered(
+        self, s: Slab, e: Array, limit: float, mode: int, until: float, stop: Callable[[], bool]
+    ) -> tuple[Array | None, float | None]:
         """(the leaves that cover all turns and the slab's heights or None, how upright the turn stands that fits)."""
         stack = np.empty((STACK, 8))
         half = 1.0 / ROOT
@@ -356,7 +650,16 @@ class TiltProver:
         for face in range(4):
             for i in range(ROOT**3):
                 a, b, c = i % ROOT, i // ROOT % ROOT, i // ROOT**2
-                stack[top] = [face, -1 + half * (2 * a + 1), -1 + half * (2 * b + 1), -1 + half * (2 * c + 1), half, 0, s.low, s.high]
+                stack[top] = [
+                    face,
+                    -1 + half * (2 * a + 1),
+                    -1 + half * (2 * b + 1),
+                    -1 + half * (2 * c + 1),
+                    half,
+                    0,
+                    s.low,
+                    s.high,
+                ]
                 top += 1
         leaves, count = np.empty((4 * CHUNK, TILT_FIELDS)), 0
         while time.perf_counter() < until and not stop():
@@ -367,7 +670,21 @@ class TiltProver:
                 bigger[:count] = leaves[:count]
                 leaves = bigger
             top, count, outcome = _cover(
-                *self.body, s.layer_low, s.layer_high, s.layer_all, s.plus, s.minus, e, limit, mode, self.reach, stack, top, leaves, count, CHUNK,
+                *self.body,
+                s.layer_low,
+                s.layer_high,
+                s.layer_all,
+                s.plus,
+                s.minus,
+                e,
+                limit,
+                mode,
+                self.reach,
+                stack,
+                top,
+                leaves,
+                count,
+                CHUNK,
             )
             if outcome == 1:
                 return leaves[:count].copy(), None

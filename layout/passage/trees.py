@@ -34,20 +34,45 @@ def seed_random(seed: int) -> None:
 
 @njit(cache=True, nogil=True)
 def ease_out(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
-    p: Array, q: Array, wanted: float, gyration: float, sweeps: int, up: Array, cos_limit: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    p: Array,
+    q: Array,
+    wanted: float,
+    gyration: float,
+    sweeps: int,
+    up: Array,
+    cos_limit: float,
 ) -> bool:
     """Ease a pose clear with as much slack as it takes; in a tight spot it ends up centred."""
     for slack in SLACKS_MM:
         done = ease(
-            body_c, body_h, body_r, fix_c, fix_h, fix_r, p, q, wanted + slack, gyration, sweeps, up, cos_limit
+            body_c,
+            body_h,
+            body_r,
+            fix_c,
+            fix_h,
+            fix_r,
+            p,
+            q,
+            wanted + slack,
+            gyration,
+            sweeps,
+            up,
+            cos_limit,
         )
         if done:
             return True
         settle(body_c, body_h, body_r, fix_c, fix_h, fix_r, p, q, wanted + slack, gyration, 4)
         if cos_limit > -1.0 and not keep_upright(q, up, cos_limit):
             return False
-        g = pose_gap(body_c, body_h, body_r, fix_c, fix_h, fix_r, p, matrix_from_quat(q), wanted + 0.05)
+        g = pose_gap(
+            body_c, body_h, body_r, fix_c, fix_h, fix_r, p, matrix_from_quat(q), wanted + 0.05
+        )
         if g >= wanted + 1e-3:
             return True
     return False
@@ -71,7 +96,17 @@ def root_of(parent_tree: Array, t: int) -> int:
 
 
 @njit(cache=True, nogil=True)
-def _add(nodes_p: Array, nodes_q: Array, parent: Array, tree: Array, count: int, p: Array, q: Array, up_node: int, t: int) -> int:
+def _add(
+    nodes_p: Array,
+    nodes_q: Array,
+    parent: Array,
+    tree: Array,
+    count: int,
+    p: Array,
+    q: Array,
+    up_node: int,
+    t: int,
+) -> int:
     for k in range(3):
         nodes_p[count, k] = p[k]
     for k in range(4):
@@ -99,10 +134,27 @@ def _upright_motion(q0: Array, q1: Array, up: Array, cos_limit: float) -> bool:
 
 @njit(cache=True, nogil=True)
 def extend(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
-    nodes_p: Array, nodes_q: Array, parent: Array, tree: Array, count: int,
-    near: int, tp: Array, tq: Array, wanted: float, gyration: float, step: float, chain: int,
-    up: Array, cos_limit: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    fix_k: Array,
+    nodes_p: Array,
+    nodes_q: Array,
+    parent: Array,
+    tree: Array,
+    count: int,
+    near: int,
+    tp: Array,
+    tq: Array,
+    wanted: float,
+    gyration: float,
+    step: float,
+    chain: int,
+    up: Array,
+    cos_limit: float,
 ) -> tuple[int, bool]:
     """Walk from node `near` toward the target pose; returns (new count, reached exactly)."""
     axis = np.empty(3)
@@ -117,7 +169,20 @@ def extend(
         if (
             near_enough
             and _upright_motion(nodes_q[near], tq, up, cos_limit)
-            and motion_clear(body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p[near], nodes_q[near], tp, tq, wanted)
+            and motion_clear(
+                body_c,
+                body_h,
+                body_r,
+                fix_c,
+                fix_h,
+                fix_r,
+                fix_k,
+                nodes_p[near],
+                nodes_q[near],
+                tp,
+                tq,
+                wanted,
+            )
         ):
             count = _add(nodes_p, nodes_q, parent, tree, count, tp, tq, near, t)
             return count, True
@@ -128,15 +193,42 @@ def extend(
             angle = turn_between(nodes_q[near], tq, axis)
             p = nodes_p[near] + (tp - nodes_p[near]) * f
             q = quat_product(quat_about(axis, angle * f), nodes_q[near])
-            if s == step and _upright_motion(nodes_q[near], q, up, cos_limit) and motion_clear(
-                body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p[near], nodes_q[near], p, q, wanted
+            if (
+                s == step
+                and _upright_motion(nodes_q[near], q, up, cos_limit)
+                and motion_clear(
+                    body_c,
+                    body_h,
+                    body_r,
+                    fix_c,
+                    fix_h,
+                    fix_r,
+                    fix_k,
+                    nodes_p[near],
+                    nodes_q[near],
+                    p,
+                    q,
+                    wanted,
+                )
             ):
                 count = _add(nodes_p, nodes_q, parent, tree, count, p, q, near, t)
                 near = count - 1
                 moved = True
                 break
             if not ease_out(
-                body_c, body_h, body_r, fix_c, fix_h, fix_r, p, q, wanted, gyration, 12, up, cos_limit
+                body_c,
+                body_h,
+                body_r,
+                fix_c,
+                fix_h,
+                fix_r,
+                p,
+                q,
+                wanted,
+                gyration,
+                12,
+                up,
+                cos_limit,
             ):
                 s *= 0.4
                 continue
@@ -145,7 +237,18 @@ def extend(
                 s *= 0.4
                 continue
             if _upright_motion(nodes_q[near], q, up, cos_limit) and motion_clear(
-                body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p[near], nodes_q[near], p, q, wanted
+                body_c,
+                body_h,
+                body_r,
+                fix_c,
+                fix_h,
+                fix_r,
+                fix_k,
+                nodes_p[near],
+                nodes_q[near],
+                p,
+                q,
+                wanted,
             ):
                 closer = np.sqrt(apart2(p, q, tp, tq, gyration)) < d - 0.1 * s
                 count = _add(nodes_p, nodes_q, parent, tree, count, p, q, near, t)
@@ -161,7 +264,18 @@ def extend(
 
 
 @njit(cache=True, nogil=True)
-def nearest(nodes_p: Array, nodes_q: Array, tree: Array, count: int, parent_tree: Array, comp: int, p: Array, q: Array, gyration: float, other: bool) -> int:
+def nearest(
+    nodes_p: Array,
+    nodes_q: Array,
+    tree: Array,
+    count: int,
+    parent_tree: Array,
+    comp: int,
+    p: Array,
+    q: Array,
+    gyration: float,
+    other: bool,
+) -> int:
     """Nearest node inside component `comp`, or with `other` outside it; -1 when there is none."""
     best, at = 1e300, -1
     for i in range(count):
@@ -176,8 +290,14 @@ def nearest(nodes_p: Array, nodes_q: Array, tree: Array, count: int, parent_tree
 
 @njit(cache=True, nogil=True)
 def sample_in_gate(
-    body_c: Array, body_h: Array, body_r: Array, gate_c: Array, gate_h: Array, squares: Array,
-    p: Array, q: Array,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    gate_c: Array,
+    gate_h: Array,
+    squares: Array,
+    p: Array,
+    q: Array,
 ) -> int:
     """A pose with some point of the body in a gate, square or tilted about one or two axes."""
     g = np.random.randint(gate_c.shape[0])
@@ -208,10 +328,31 @@ def sample_in_gate(
 
 @njit(cache=True, nogil=True)
 def sow(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array,
-    fix_k: Array, gate_c: Array, gate_h: Array, gate_axis: Array, squares: Array,
-    nodes_p: Array, nodes_q: Array, parent: Array, tree: Array, count: int, parent_tree: Array, trees: int,
-    tries: int, wanted: float, gyration: float, step: float, radius: float, up: Array, cos_limit: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    fix_k: Array,
+    gate_c: Array,
+    gate_h: Array,
+    gate_axis: Array,
+    squares: Array,
+    nodes_p: Array,
+    nodes_q: Array,
+    parent: Array,
+    tree: Array,
+    count: int,
+    parent_tree: Array,
+    trees: int,
+    tries: int,
+    wanted: float,
+    gyration: float,
+    step: float,
+    radius: float,
+    up: Array,
+    cos_limit: float,
 ) -> tuple[int, int]:
     """Try to plant new trees inside the gates, each pulled both ways at once; (nodes, trees)."""
     p, q = np.empty(3), np.empty(4)
@@ -220,13 +361,18 @@ def sow(
             break
         g = sample_in_gate(body_c, body_h, body_r, gate_c, gate_h, squares, p, q)
         p0 = p.copy()
-        if not ease_out(body_c, body_h, body_r, fix_c, fix_h, fix_r, p, q, wanted, gyration, 25, up, cos_limit):
+        if not ease_out(
+            body_c, body_h, body_r, fix_c, fix_h, fix_r, p, q, wanted, gyration, 25, up, cos_limit
+        ):
             continue
         if np.sqrt(((p - p0) ** 2).sum()) > gyration:  # thrown out of the gate
             continue
         fresh = True
         for i in range(2, count):
-            if parent[i] < 0 and apart2(nodes_p[i], nodes_q[i], p, q, gyration) < (0.04 * gyration) ** 2:
+            if (
+                parent[i] < 0
+                and apart2(nodes_p[i], nodes_q[i], p, q, gyration) < (0.04 * gyration) ** 2
+            ):
                 fresh = False
                 break
         if not fresh:
@@ -237,19 +383,54 @@ def sow(
         trees += 1
         for way in (-1.0, 1.0):
             far = p.copy()
-            far[gate_axis[g]] = gate_c[g, gate_axis[g]] + way * (gate_h[g, gate_axis[g]] + 1.3 * radius)
+            far[gate_axis[g]] = gate_c[g, gate_axis[g]] + way * (
+                gate_h[g, gate_axis[g]] + 1.3 * radius
+            )
             count, _ = extend(
-                body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p, nodes_q, parent, tree, count,
-                first, far, q, wanted, gyration, step, MAX_CHAIN, up, cos_limit,
+                body_c,
+                body_h,
+                body_r,
+                fix_c,
+                fix_h,
+                fix_r,
+                fix_k,
+                nodes_p,
+                nodes_q,
+                parent,
+                tree,
+                count,
+                first,
+                far,
+                q,
+                wanted,
+                gyration,
+                step,
+                MAX_CHAIN,
+                up,
+                cos_limit,
             )
     return count, trees
 
 
 @njit(cache=True, nogil=True)
 def _target(
-    body_c: Array, body_h: Array, body_r: Array, gate_c: Array, gate_h: Array, squares: Array,
-    nodes_p: Array, nodes_q: Array, tree: Array, count: int, parent_tree: Array, comp: int,
-    low: Array, high: Array, gyration: float, p: Array, q: Array,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    gate_c: Array,
+    gate_h: Array,
+    squares: Array,
+    nodes_p: Array,
+    nodes_q: Array,
+    tree: Array,
+    count: int,
+    parent_tree: Array,
+    comp: int,
+    low: Array,
+    high: Array,
+    gyration: float,
+    p: Array,
+    q: Array,
 ) -> int:
     """Draw a target pose; returns the node to grow from, or -1 for the nearest one."""
     u = np.random.random()
@@ -318,11 +499,33 @@ def _target(
 
 @njit(cache=True, nogil=True)
 def grow(
-    body_c: Array, body_h: Array, body_r: Array, fix_c: Array, fix_h: Array, fix_r: Array, fix_k: Array,
-    gate_c: Array, gate_h: Array, squares: Array, low: Array, high: Array,
-    nodes_p: Array, nodes_q: Array, parent: Array, tree: Array, count: int, parent_tree: Array, trees: int,
-    links: Array, link_count: int, rounds: int, wanted: float, gyration: float, step: float,
-    up: Array, cos_limit: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    fix_c: Array,
+    fix_h: Array,
+    fix_r: Array,
+    fix_k: Array,
+    gate_c: Array,
+    gate_h: Array,
+    squares: Array,
+    low: Array,
+    high: Array,
+    nodes_p: Array,
+    nodes_q: Array,
+    parent: Array,
+    tree: Array,
+    count: int,
+    parent_tree: Array,
+    trees: int,
+    links: Array,
+    link_count: int,
+    rounds: int,
+    wanted: float,
+    gyration: float,
+    step: float,
+    up: Array,
+    cos_limit: float,
 ) -> tuple[int, int]:
     """Grow for a number of rounds or until start and goal are joined; (nodes, links)."""
     p, q = np.empty(3), np.empty(4)
@@ -333,27 +536,91 @@ def grow(
         t = 0 if u < 0.2 else (1 if u < 0.45 else np.random.randint(trees))
         comp = root_of(parent_tree, t)
         near = _target(
-            body_c, body_h, body_r, gate_c, gate_h, squares, nodes_p, nodes_q, tree, count, parent_tree, comp,
-            low, high, gyration, p, q,
+            body_c,
+            body_h,
+            body_r,
+            gate_c,
+            gate_h,
+            squares,
+            nodes_p,
+            nodes_q,
+            tree,
+            count,
+            parent_tree,
+            comp,
+            low,
+            high,
+            gyration,
+            p,
+            q,
         )
         if near < 0:
             near = nearest(nodes_p, nodes_q, tree, count, parent_tree, comp, p, q, gyration, False)
         before = count
         count, _ = extend(
-            body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p, nodes_q, parent, tree, count,
-            near, p, q, wanted, gyration, step, MAX_CHAIN, up, cos_limit,
+            body_c,
+            body_h,
+            body_r,
+            fix_c,
+            fix_h,
+            fix_r,
+            fix_k,
+            nodes_p,
+            nodes_q,
+            parent,
+            tree,
+            count,
+            near,
+            p,
+            q,
+            wanted,
+            gyration,
+            step,
+            MAX_CHAIN,
+            up,
+            cos_limit,
         )
         if count == before:
             continue
         last = count - 1
-        other = nearest(nodes_p, nodes_q, tree, count, parent_tree, comp, nodes_p[last], nodes_q[last], gyration, True)
+        other = nearest(
+            nodes_p,
+            nodes_q,
+            tree,
+            count,
+            parent_tree,
+            comp,
+            nodes_p[last],
+            nodes_q[last],
+            gyration,
+            True,
+        )
         if other < 0:
             continue
         p[:] = nodes_p[last]
         q[:] = nodes_q[last]
         count, reached = extend(
-            body_c, body_h, body_r, fix_c, fix_h, fix_r, fix_k, nodes_p, nodes_q, parent, tree, count,
-            other, p, q, wanted, gyration, step, MAX_CHAIN, up, cos_limit,
+            body_c,
+            body_h,
+            body_r,
+            fix_c,
+            fix_h,
+            fix_r,
+            fix_k,
+            nodes_p,
+            nodes_q,
+            parent,
+            tree,
+            count,
+            other,
+            p,
+            q,
+            wanted,
+            gyration,
+            step,
+            MAX_CHAIN,
+            up,
+            cos_limit,
         )
         if reached:
             links[link_count, 0] = last

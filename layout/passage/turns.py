@@ -16,7 +16,9 @@ from numba import njit
 
 from layout.frames import Array, matrix_from_quat
 
-FIELDS: Final = 20  # face, a, b, c, half, direction, line plus (6), its layer, line minus (6), its layer
+FIELDS: Final = (
+    20  # face, a, b, c, half, direction, line plus (6), its layer, line minus (6), its layer
+)
 MARGIN_MM: Final = 1e-5  # a cell is ruled out only by this much: above all rounding of faces
 FITS_MM: Final = 0.15  # a turn ruled out by less than this counts as one that fits: no proof here
 WORTH_TRYING_RAD: Final = 0.9  # larger cells are cut at once
@@ -55,7 +57,9 @@ def cell_spread(face: int, a: float, b: float, c: float, half: float) -> float:
 
 
 @njit(cache=True, nogil=True)
-def _height(y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float) -> tuple[float, float]:
+def _height(
+    y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float
+) -> tuple[float, float]:
     """Least and greatest n . y over all turns of the cell (y turned by at most the spread)."""
     size2 = y0 * y0 + y1 * y1 + y2 * y2
     d = n[0] * y0 + n[1] * y1 + n[2] * y2
@@ -75,8 +79,20 @@ def _swing(y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float
 
 @njit(cache=True, nogil=True)
 def _try_pair(
-    a0: float, a1: float, a2: float, b0: float, b1: float, b2: float, n: Array, w: Array, low: float, high: float,
-    sin_s: float, cos_s: float, best: float, keep: Array,
+    a0: float,
+    a1: float,
+    a2: float,
+    b0: float,
+    b1: float,
+    b2: float,
+    n: Array,
+    w: Array,
+    low: float,
+    high: float,
+    sin_s: float,
+    cos_s: float,
+    best: float,
+    keep: Array,
 ) -> float:
     """Reach along w of some point of the body line a-b that is in the layer, over the whole cell.
 
@@ -100,7 +116,16 @@ def _try_pair(
 
 @njit(cache=True, nogil=True)
 def reach_along(
-    c: Array, h: Array, r: Array, n: Array, w: Array, low: float, high: float, spread: float, best: float, keep: Array
+    c: Array,
+    h: Array,
+    r: Array,
+    n: Array,
+    w: Array,
+    low: float,
+    high: float,
+    spread: float,
+    best: float,
+    keep: Array,
 ) -> float:
     """Proven reach along w of one body box inside the layer [low, high] along n, over the cell.
 
@@ -115,7 +140,9 @@ def reach_along(
             s = h[i] if (m >> i) & 1 else -h[i]
             for k in range(3):
                 y[k] += s * r[k, i]
-        best = _try_pair(y[0], y[1], y[2], y[0], y[1], y[2], n, w, low, high, sin_s, cos_s, best, keep)
+        best = _try_pair(
+            y[0], y[1], y[2], y[0], y[1], y[2], n, w, low, high, sin_s, cos_s, best, keep
+        )
         d = n[0] * y[0] + n[1] * y[1] + n[2] * y[2]
         for i in range(3):
             if (m >> i) & 1:
@@ -128,8 +155,12 @@ def reach_along(
                 f_a, f_b = 0.5, 0.5
                 up, down = high, low
                 for _ in range(3):  # swing depends on where along the edge: three rounds settle it
-                    up = high - _swing(y[0] + e0 * f_a, y[1] + e1 * f_a, y[2] + e2 * f_a, n, sin_s, cos_s)
-                    down = low + _swing(y[0] + e0 * f_b, y[1] + e1 * f_b, y[2] + e2 * f_b, n, sin_s, cos_s)
+                    up = high - _swing(
+                        y[0] + e0 * f_a, y[1] + e1 * f_a, y[2] + e2 * f_a, n, sin_s, cos_s
+                    )
+                    down = low + _swing(
+                        y[0] + e0 * f_b, y[1] + e1 * f_b, y[2] + e2 * f_b, n, sin_s, cos_s
+                    )
                     if up >= down:  # thick enough: one point serves
                         goal = up if side == 1 else down
                         f_a = f_b = min(1.0, max(0.0, (goal - d) / run))
@@ -137,8 +168,20 @@ def reach_along(
                         f_a = min(1.0, max(0.0, (up - d) / run))
                         f_b = min(1.0, max(0.0, (down - d) / run))
                 best = _try_pair(
-                    y[0] + e0 * f_a, y[1] + e1 * f_a, y[2] + e2 * f_a, y[0] + e0 * f_b, y[1] + e1 * f_b, y[2] + e2 * f_b,
-                    n, w, low, high, sin_s, cos_s, best, keep,
+                    y[0] + e0 * f_a,
+                    y[1] + e1 * f_a,
+                    y[2] + e2 * f_a,
+                    y[0] + e0 * f_b,
+                    y[1] + e1 * f_b,
+                    y[2] + e2 * f_b,
+                    n,
+                    w,
+                    low,
+                    high,
+                    sin_s,
+                    cos_s,
+                    best,
+                    keep,
                 )
                 if up < down:
                     break
@@ -162,13 +205,22 @@ def reach_along(
             off = min(h[j], max(-h[j], off))
             for k in range(3):
                 y[k] += off * r[k, j]
-        best = _try_pair(y[0], y[1], y[2], y[0], y[1], y[2], n, w, low, high, sin_s, cos_s, best, keep)
+        best = _try_pair(
+            y[0], y[1], y[2], y[0], y[1], y[2], n, w, low, high, sin_s, cos_s, best, keep
+        )
     return best
 
 
 @njit(cache=True, nogil=True)
 def _bound_here(
-    i: int, main: int, all_bound: bool, links: Array, n: Array, low: float, high: float, spread: float
+    i: int,
+    main: int,
+    all_bound: bool,
+    links: Array,
+    n: Array,
+    low: float,
+    high: float,
+    spread: float,
 ) -> bool:
     """True when body box i has to keep to the layer's free room for every turn of the cell.
 
@@ -190,9 +242,28 @@ def _bound_here(
 
 @njit(cache=True, nogil=True)
 def rule_out(
-    body_c: Array, body_h: Array, body_r: Array, main: int, links: Array, axis_n: Array, dirs: Array,
-    layer_low: Array, layer_high: Array, layer_all: Array, plus: Array, minus: Array, face: int, a: float, b: float,
-    c: float, half: float, spread: float, leaf: Array, first_dir: int, margin: float, whole: bool,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    main: int,
+    links: Array,
+    axis_n: Array,
+    dirs: Array,
+    layer_low: Array,
+    layer_high: Array,
+    layer_all: Array,
+    plus: Array,
+    minus: Array,
+    face: int,
+    a: float,
+    b: float,
+    c: float,
+    half: float,
+    spread: float,
+    leaf: Array,
+    first_dir: int,
+    margin: float,
+    whole: bool,
 ) -> bool:
     """True when the cell is ruled out by `margin`; the witness is written into `leaf`.
 
@@ -205,9 +276,25 @@ def rule_out(
     for ell in range(layers):
         for i in range(body_c.shape[0]):
             if whole or i == main:
-                bound[ell, i] = _bound_here(i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread)
+                bound[ell, i] = _bound_here(
+                    i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread
+                )
     if _rule_out_with(
-        body_c, body_h, body_r, bound, r, n, dirs, layer_low, layer_high, plus, minus, spread, leaf, first_dir, margin
+        body_c,
+        body_h,
+        body_r,
+        bound,
+        r,
+        n,
+        dirs,
+        layer_low,
+        layer_high,
+        plus,
+        minus,
+        spread,
+        leaf,
+        first_dir,
+        margin,
     ):
         leaf[0], leaf[1], leaf[2], leaf[3], leaf[4] = face, a, b, c, half
         return True
@@ -216,8 +303,21 @@ def rule_out(
 
 @njit(cache=True, nogil=True)
 def _rule_out_with(
-    body_c: Array, body_h: Array, body_r: Array, bound: Array, r: Array, n: Array, dirs: Array, layer_low: Array,
-    layer_high: Array, plus: Array, minus: Array, spread: float, leaf: Array, first_dir: int, margin: float,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    bound: Array,
+    r: Array,
+    n: Array,
+    dirs: Array,
+    layer_low: Array,
+    layer_high: Array,
+    plus: Array,
+    minus: Array,
+    spread: float,
+    leaf: Array,
+    first_dir: int,
+    margin: float,
 ) -> bool:
     """Rule a cell out by the body boxes that are bound in each layer; direction by direction."""
     layers, boxes = bound.shape
@@ -233,7 +333,16 @@ def _rule_out_with(
             for i in range(boxes):
                 if bound[ell, i]:
                     reach = reach_along(
-                        body_c[i], body_h[i], body_r[i], n, w, layer_low[ell], layer_high[ell], spread, reach, keep
+                        body_c[i],
+                        body_h[i],
+                        body_r[i],
+                        n,
+                        w,
+                        layer_low[ell],
+                        layer_high[ell],
+                        spread,
+                        reach,
+                        keep,
                     )
             if reach > -1e299 and plus[ell, m] - reach < most:
                 most, at_plus = plus[ell, m] - reach, ell
@@ -246,7 +355,16 @@ def _rule_out_with(
             for i in range(boxes):
                 if bound[ell, i]:
                     reach = reach_along(
-                        body_c[i], body_h[i], body_r[i], n, v, layer_low[ell], layer_high[ell], spread, reach, keep
+                        body_c[i],
+                        body_h[i],
+                        body_r[i],
+                        n,
+                        v,
+                        layer_low[ell],
+                        layer_high[ell],
+                        spread,
+                        reach,
+                        keep,
                     )
             if reach > -1e299 and minus[ell, m] + reach > least:
                 least, at_minus = minus[ell, m] + reach, ell
@@ -263,9 +381,23 @@ def _rule_out_with(
 
 @njit(cache=True, nogil=True)
 def cover_all_turns(
-    body_c: Array, body_h: Array, body_r: Array, main: int, links: Array, axis_n: Array, dirs: Array,
-    layer_low: Array, layer_high: Array, layer_all: Array, plus: Array, minus: Array, stack: Array, top: int,
-    leaves: Array, count: int, budget: int,
+    body_c: Array,
+    body_h: Array,
+    body_r: Array,
+    main: int,
+    links: Array,
+    axis_n: Array,
+    dirs: Array,
+    layer_low: Array,
+    layer_high: Array,
+    layer_all: Array,
+    plus: Array,
+    minus: Array,
+    stack: Array,
+    top: int,
+    leaves: Array,
+    count: int,
+    budget: int,
 ) -> tuple[int, int, int]:
     """Work through the stack of cells; (stack size, leaves, outcome).
 
@@ -287,15 +419,55 @@ def cover_all_turns(
             ruled = ruled or (
                 spread < (WORTH_MORE_RAD if whole else WORTH_TRYING_RAD)
                 and rule_out(
-                    body_c, body_h, body_r, main, links, axis_n, dirs, layer_low, layer_high, layer_all, plus, minus,
-                    face, a, b, c, half, spread, leaves[count], first, MARGIN_MM, whole,
+                    body_c,
+                    body_h,
+                    body_r,
+                    main,
+                    links,
+                    axis_n,
+                    dirs,
+                    layer_low,
+                    layer_high,
+                    layer_all,
+                    plus,
+                    minus,
+                    face,
+                    a,
+                    b,
+                    c,
+                    half,
+                    spread,
+                    leaves[count],
+                    first,
+                    MARGIN_MM,
+                    whole,
                 )
             )
         fits = not ruled
         for whole in (False, True):
             fits = fits and not rule_out(
-                body_c, body_h, body_r, main, links, axis_n, dirs, layer_low, layer_high, layer_all, plus, minus,
-                face, a, b, c, half, 0.0, scratch, first, FITS_MM, whole,
+                body_c,
+                body_h,
+                body_r,
+                main,
+                links,
+                axis_n,
+                dirs,
+                layer_low,
+                layer_high,
+                layer_all,
+                plus,
+                minus,
+                face,
+                a,
+                b,
+                c,
+                half,
+                0.0,
+                scratch,
+                first,
+                FITS_MM,
+                whole,
             )
         if ruled:
             count += 1

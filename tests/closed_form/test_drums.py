@@ -31,7 +31,10 @@ def test_triplets_are_cut_with_nothing_left(drums: int, seed: int) -> None:
 @given(st.lists(st.integers(30, 2900), min_size=1, max_size=25), st.integers(0, 3))
 def test_every_piece_is_cut_once_and_fits(lengths: list[int], remnants: int) -> None:
     pieces = [float(10 * x) for x in lengths]
-    stocks = [Stock("30 m drum", 30_000, 30.0), *([Stock("remnant", 12_000, 1.0, remnants)] if remnants else [])]
+    stocks = [
+        Stock("30 m drum", 30_000, 30.0),
+        *([Stock("remnant", 12_000, 1.0, remnants)] if remnants else []),
+    ]
     plan = plan_drums(pieces, stocks)
     assert sorted(p for c in plan.cuts for p in c.pieces_mm) == sorted(pieces)
     assert all(c.left_mm >= -1e-9 for c in plan.cuts)
@@ -40,7 +43,9 @@ def test_every_piece_is_cut_once_and_fits(lengths: list[int], remnants: int) -> 
 
 
 def test_a_remnant_is_used_before_a_drum_is_bought() -> None:
-    plan = plan_drums([4000.0, 3000.0], [Stock("30 m drum", 30_000, 30.0), Stock("remnant", 7_500, 0.0, 1)])
+    plan = plan_drums(
+        [4000.0, 3000.0], [Stock("30 m drum", 30_000, 30.0), Stock("remnant", 7_500, 0.0, 1)]
+    )
     assert [c.stock.name for c in plan.cuts] == ["remnant"]
     assert plan.proven_best
 
@@ -61,7 +66,9 @@ def test_lengths_are_counted_in_their_common_measure() -> None:
 def test_no_time_still_gives_a_whole_plan_near_its_bound(remnants: int) -> None:
     rng = np.random.default_rng(5)
     pieces = [float(x) * 10 for x in rng.integers(80, 1200, 80)]
-    stocks = [Stock("30 m drum", 30_000, 30.0), Stock("50 m drum", 50_000, 48.0)] + [Stock("remnant", 9_000, 0.0, 1)] * remnants
+    stocks = [Stock("30 m drum", 30_000, 30.0), Stock("50 m drum", 50_000, 48.0)] + [
+        Stock("remnant", 9_000, 0.0, 1)
+    ] * remnants
     plan = plan_drums(pieces, stocks, 0.02)
     assert sorted(p for c in plan.cuts for p in c.pieces_mm) == sorted(pieces)
     assert all(c.left_mm >= -1e-6 for c in plan.cuts)

@@ -11,7 +11,14 @@ from layout.walls import CORNER_STEPS, Cover, corner_cover_error_mm
 from layout.walls import corner_steps as cover_steps
 
 
-def answer(body: list, fixed: list, start: list, goal: list, seconds: float = 30.0, turn: tuple = (0, 0, 0, 1)) -> Passage:
+def answer(
+    body: list,
+    fixed: list,
+    start: list,
+    goal: list,
+    seconds: float = 30.0,
+    turn: tuple = (0, 0, 0, 1),
+) -> Passage:
     problem = Problem(box_set(body), box_set(fixed), Pose.checked(start), Pose.checked(goal, turn))
     found = find_passage(problem, Effort(seconds, improve_seconds=0.0))
     if found.verdict is Verdict.GOES_IN:
@@ -23,7 +30,16 @@ def answer(body: list, fixed: list, start: list, goal: list, seconds: float = 30
     return found
 
 
-@pytest.mark.parametrize(("play", "verdict"), [(20.0, Verdict.GOES_IN), (5.0, Verdict.GOES_IN), (1.0, Verdict.GOES_IN), (-1.0, Verdict.CANNOT), (-10.0, Verdict.CANNOT)])
+@pytest.mark.parametrize(
+    ("play", "verdict"),
+    [
+        (20.0, Verdict.GOES_IN),
+        (5.0, Verdict.GOES_IN),
+        (1.0, Verdict.GOES_IN),
+        (-1.0, Verdict.CANNOT),
+        (-10.0, Verdict.CANNOT),
+    ],
+)
 def test_up_ended_box(play: float, verdict: Verdict) -> None:
     # the least section of a box through its middle is its smallest face's
     fixed = rim(300 + play, 200 + play, 40) + locker(900, 600, 520)
@@ -32,10 +48,14 @@ def test_up_ended_box(play: float, verdict: Verdict) -> None:
 
 def wetzel_least_side(p: float, q: float, a: float) -> float:
     """Least b so that a rectangle p x q fits a x b, for p > a: Wetzel 2000, doi 10.2307/2691523."""
-    return float((2 * p * q * a + (p * p - q * q) * np.sqrt(p * p + q * q - a * a)) / (p * p + q * q))
+    return float(
+        (2 * p * q * a + (p * p - q * q) * np.sqrt(p * p + q * q - a * a)) / (p * p + q * q)
+    )
 
 
-@pytest.mark.parametrize(("p", "q", "a", "least"), [(9, 4, 8, 9.787594), (10, 1, 9, 6.165757), (13, 2, 12, 8.743076)])
+@pytest.mark.parametrize(
+    ("p", "q", "a", "least"), [(9, 4, 8, 9.787594), (10, 1, 9, 6.165757), (13, 2, 12, 8.743076)]
+)
 def test_wetzel_formula_itself(p: float, q: float, a: float, least: float) -> None:
     assert wetzel_least_side(p, q, a) == pytest.approx(least, abs=1e-6)
 
@@ -47,8 +67,18 @@ def test_rectangle_in_rectangle_on_both_sides_of_the_bound(seed: int) -> None:
     p, q = float(rng.uniform(380, 460)), float(rng.uniform(40, 70))
     a = p * float(rng.uniform(0.9, 0.96))
     least = wetzel_least_side(p, q, a)
-    goes = answer(solid(p, q, 700), rim(a, least + 6, 1200, 1200) + locker(1400, 1400, 1200), [0, 0, 1900], [0, 0, -700])
-    cannot = answer(solid(p, q, 700), rim(a, least - 3, 1200, 1200) + locker(1400, 1400, 1200), [0, 0, 1900], [0, 0, -700])
+    goes = answer(
+        solid(p, q, 700),
+        rim(a, least + 6, 1200, 1200) + locker(1400, 1400, 1200),
+        [0, 0, 1900],
+        [0, 0, -700],
+    )
+    cannot = answer(
+        solid(p, q, 700),
+        rim(a, least - 3, 1200, 1200) + locker(1400, 1400, 1200),
+        [0, 0, 1900],
+        [0, 0, -700],
+    )
     assert goes.verdict is Verdict.GOES_IN
     assert cannot.verdict is Verdict.CANNOT
 
@@ -59,12 +89,21 @@ def test_longest_box_round_a_corner(play: float, goes: bool) -> None:
     h, w, tall, big = 300.0, 80.0, 500.0, 1500.0
     length = 2 * np.sqrt(2) * h - 2 * w - play
     walls = [
-        box([-big, -big, -tall / 2], [0, big, tall / 2]), box([0, h, -tall / 2], [big, h + 200, tall / 2]),
-        box([h, -big, -tall / 2], [big, 0, tall / 2]), box([-big, -big, tall / 2], [big, big, tall / 2 + 40]),
+        box([-big, -big, -tall / 2], [0, big, tall / 2]),
+        box([0, h, -tall / 2], [big, h + 200, tall / 2]),
+        box([h, -big, -tall / 2], [big, 0, tall / 2]),
+        box([-big, -big, tall / 2], [big, big, tall / 2 + 40]),
         box([-big, -big, -tall / 2 - 40], [big, big, -tall / 2]),
     ]
     half = float(np.sqrt(0.5))
-    found = answer(solid(w, length, tall - 4), walls, [h / 2, -big / 2, 0], [big / 2, h / 2, 0], 30.0 if goes else 2.0, (0, 0, half, half))
+    found = answer(
+        solid(w, length, tall - 4),
+        walls,
+        [h / 2, -big / 2, 0],
+        [big / 2, h / 2, 0],
+        30.0 if goes else 2.0,
+        (0, 0, half, half),
+    )
     assert found.verdict is Verdict.GOES_IN if goes else found.verdict is not Verdict.GOES_IN
 
 
@@ -102,7 +141,13 @@ def test_undercut_needed_to_lay_a_board_flat(past: float, goes: bool) -> None:
     # 63 mm of room past one edge is not enough, 71 mm is
     length = 430.0 + past + 11.0  # past the true edges; the corners shorten the throat to 412
     fixed = rim(412, 330, 55) + locker(length, 420, 240, ((11.0 - past) / 2, 0))
-    found = answer(solid(480, 300, 140), fixed, [0, 0, 500], [(11.0 - past) / 2, 0, -165], 20.0 if goes else 3.0)
+    found = answer(
+        solid(480, 300, 140),
+        fixed,
+        [0, 0, 500],
+        [(11.0 - past) / 2, 0, -165],
+        20.0 if goes else 3.0,
+    )
     assert found.verdict is Verdict.GOES_IN if goes else found.verdict is not Verdict.GOES_IN
 
 
@@ -137,14 +182,27 @@ def test_a_straight_slide_that_exists_is_found(seed: int) -> None:
     rng = np.random.default_rng(seed)
     half = rng.uniform(30, 160, 3)
     turn = Rotation.random(random_state=seed)
-    corners = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)]) * half @ turn.as_matrix().T
+    corners = (
+        np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
+        * half
+        @ turn.as_matrix().T
+    )
     need = []
     for k in (0, 1):
-        least = minimize_scalar(lambda d, k=k: np.ptp(corners[:, k] - d * corners[:, 2]), bounds=(-3, 3), method="bounded")
+        least = minimize_scalar(
+            lambda d, k=k: np.ptp(corners[:, k] - d * corners[:, 2]),
+            bounds=(-3, 3),
+            method="bounded",
+        )
         need.append(float(least.fun) + 3.0)
     fixed = rim(need[0], need[1], 8, 900)
     q = turn.as_quat().tolist()
-    problem = Problem(box_set(solid(*(2 * half))), box_set(fixed), Pose.checked([0, 0, 700], q), Pose.checked([0, 0, -700], q))
+    problem = Problem(
+        box_set(solid(*(2 * half))),
+        box_set(fixed),
+        Pose.checked([0, 0, 700], q),
+        Pose.checked([0, 0, -700], q),
+    )
     assert find_passage(problem, Effort(20.0, improve_seconds=0.0)).verdict is Verdict.GOES_IN
 
 
@@ -155,9 +213,17 @@ def test_agrees_with_an_exhaustive_grid_in_the_plane(seed: int) -> None:
     p, q = float(rng.uniform(200, 300)), float(rng.uniform(60, 190))
     a, b = p * float(rng.uniform(0.9, 1.05)), p * float(rng.uniform(0.5, 0.95))
     t = np.deg2rad(np.arange(0, 180, 0.01))
-    wide, high = p * np.abs(np.cos(t)) + q * np.abs(np.sin(t)), p * np.abs(np.sin(t)) + q * np.abs(np.cos(t))
+    wide, high = (
+        p * np.abs(np.cos(t)) + q * np.abs(np.sin(t)),
+        p * np.abs(np.sin(t)) + q * np.abs(np.cos(t)),
+    )
     spare = float(np.max(np.minimum(a - wide, b - high)))
     if abs(spare) < 2.0:
         pytest.skip("too near the bound for a grid to judge")
-    found = answer(solid(p, q, 700), rim(a, b, 1200, 1200) + locker(1400, 1400, 1200), [0, 0, 1900], [0, 0, -700])
+    found = answer(
+        solid(p, q, 700),
+        rim(a, b, 1200, 1200) + locker(1400, 1400, 1200),
+        [0, 0, 1900],
+        [0, 0, -700],
+    )
     assert found.verdict is (Verdict.GOES_IN if spare > 0 else Verdict.CANNOT)

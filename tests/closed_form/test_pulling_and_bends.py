@@ -11,7 +11,13 @@ from routing.pulling import HEAD_ROOM_MM, jam_ratio, passes
 from routing.routes import Leg, Route
 
 # Smallest circle round n equal unit-diameter circles (known optimal packings): n -> diameter
-ROUND_N = {2: 2.0, 3: 1 + 2 / np.sqrt(3), 4: 1 + np.sqrt(2), 5: 1 + np.sqrt(2 * (1 + 1 / np.sqrt(5))), 7: 3.0}
+ROUND_N = {
+    2: 2.0,
+    3: 1 + 2 / np.sqrt(3),
+    4: 1 + np.sqrt(2),
+    5: 1 + np.sqrt(2 * (1 + 1 / np.sqrt(5))),
+    7: 3.0,
+}
 
 
 @pytest.mark.parametrize("n", ROUND_N)
@@ -30,7 +36,9 @@ def test_story_of_the_sonar_plug() -> None:
 
 
 @given(st.floats(20, 60), st.lists(st.floats(3, 12), max_size=6), st.floats(4, 30))
-def test_more_bore_never_hurts_and_a_pass_has_room(bore: float, inside: list[float], head: float) -> None:
+def test_more_bore_never_hurts_and_a_pass_has_room(
+    bore: float, inside: list[float], head: float
+) -> None:
     if passes(bore, inside, head):
         assert sum(d * d for d in inside) + (head + HEAD_ROOM_MM) ** 2 <= bore**2 * (1 + 1e-6)
         assert head + HEAD_ROOM_MM + max(inside, default=0.0) <= bore + 1e-6
@@ -44,8 +52,14 @@ def test_jam_ratio_of_three_cables() -> None:
 
 def on_face(*points: tuple[float, float]) -> Route:
     x = np.array([(a, b, 0.0) for a, b in points])
-    legs = [Leg("face", "room, floor", x[i : i + 2], float(np.linalg.norm(x[i + 1] - x[i]))) for i in range(len(x) - 1)]
-    ends = [Leg("free", "room", x[:1].repeat(2, axis=0), 0.0), Leg("free", "room", x[-1:].repeat(2, axis=0), 0.0)]
+    legs = [
+        Leg("face", "room, floor", x[i : i + 2], float(np.linalg.norm(x[i + 1] - x[i])))
+        for i in range(len(x) - 1)
+    ]
+    ends = [
+        Leg("free", "room", x[:1].repeat(2, axis=0), 0.0),
+        Leg("free", "room", x[-1:].repeat(2, axis=0), 0.0),
+    ]
     return Route((ends[0], *legs, ends[1]), sum(leg.length_mm for leg in legs), (), ("room",))
 
 

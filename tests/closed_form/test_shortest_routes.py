@@ -9,11 +9,15 @@ from routing.ways import ways_of
 
 
 def room(sides: tuple[float, float, float]) -> Boat:
-    space = Space("room", "room", np.zeros(3), np.array(sides, dtype=np.float64), 10.0, {}, "open", False, 0.0)
+    space = Space(
+        "room", "room", np.zeros(3), np.array(sides, dtype=np.float64), 10.0, {}, "open", False, 0.0
+    )
     return Boat("room", 1.0, 1.0, {"room": space}, {}, {}, {}, {}, {}, {}, (), 0.0)
 
 
-def shortest(sides: tuple[float, float, float], a: tuple[float, float, float], b: tuple[float, float, float]) -> float:
+def shortest(
+    sides: tuple[float, float, float], a: tuple[float, float, float], b: tuple[float, float, float]
+) -> float:
     boat = room(sides)
     p, q = Stop("room", a), Stop("room", b)
     route = Router(ways_of(boat), [p, q]).route(p, q)
@@ -38,7 +42,9 @@ def test_spider_and_fly() -> None:
         ((1, 1, 10), (1, 1, 10), 104**0.5),
     ],
 )
-def test_box_surfaces(sides: tuple[float, float, float], to: tuple[float, float, float], length: float) -> None:
+def test_box_surfaces(
+    sides: tuple[float, float, float], to: tuple[float, float, float], length: float
+) -> None:
     mm = 1000.0
     scaled = tuple(mm * s for s in sides)
     goal = tuple(mm * s for s in to)

@@ -17,10 +17,26 @@ place = st.floats(-300, 300)
 @given(st.tuples(*[angle] * 6), st.tuples(*[place] * 6), st.floats(0, 40))
 def test_certified_bound_is_below_every_sample(turns: tuple, places: tuple, wanted: float) -> None:
     body = BoxSet.checked([[0, 0, 0], [40, 0, 30]], [[100, 60, 10], [20, 20, 25]])
-    fixed = BoxSet.checked([[250, 0, 0], [0, 0, -260]], [[30, 200, 200], [300, 300, 20]], Rotation.from_euler("xyz", [[0, 0, 0], [0.2, 0.1, 0]]).as_matrix())
+    fixed = BoxSet.checked(
+        [[250, 0, 0], [0, 0, -260]],
+        [[30, 200, 200], [300, 300, 20]],
+        Rotation.from_euler("xyz", [[0, 0, 0], [0.2, 0.1, 0]]).as_matrix(),
+    )
     q0, q1 = (Rotation.from_euler("xyz", turns[k : k + 3]).as_quat() for k in (0, 3))
     p0, p1 = np.array(places[:3]), np.array(places[3:])
-    args = (body.centre_mm, body.half_mm, body.rotation, fixed.centre_mm, fixed.half_mm, fixed.rotation, fixed.corner_array(), p0, q0, p1, q1)
+    args = (
+        body.centre_mm,
+        body.half_mm,
+        body.rotation,
+        fixed.centre_mm,
+        fixed.half_mm,
+        fixed.rotation,
+        fixed.corner_array(),
+        p0,
+        q0,
+        p1,
+        q1,
+    )
     bound, _, _, _ = least_clearance(*args, 0.05, 1000.0)
     from layout.frames import turn_between
 
@@ -32,7 +48,15 @@ def test_certified_bound_is_below_every_sample(turns: tuple, places: tuple, want
         p, r = pose_at(p0, q0, p1 - p0, axis, theta, float(t))
         for i in range(2):
             for j in range(2):
-                d = box_distance(p + r @ body.centre_mm[i], body.half_mm[i], np.ascontiguousarray(r @ body.rotation[i]), fixed.centre_mm[j], fixed.half_mm[j], fixed.rotation[j], n)
+                d = box_distance(
+                    p + r @ body.centre_mm[i],
+                    body.half_mm[i],
+                    np.ascontiguousarray(r @ body.rotation[i]),
+                    fixed.centre_mm[j],
+                    fixed.half_mm[j],
+                    fixed.rotation[j],
+                    n,
+                )
                 met = min(met, d)
     assert bound <= met + 1e-6
     if motion_clear(*args, wanted):

@@ -2,12 +2,40 @@
 
 import pytest
 
-from routing.backbone import Backbone, Device, Tee, check_backbone, guide_drop_volt, loads_of, spread_volt
+from routing.backbone import (
+    Backbone,
+    Device,
+    Tee,
+    check_backbone,
+    guide_drop_volt,
+    loads_of,
+    spread_volt,
+)
 
 
-def bone(tees: list[tuple[float, list[tuple[float, int]]]], feed: int = 0, cable: str = "light", ends: tuple[str, ...] | None = None, fuse: float = 3.0) -> Backbone:
-    made = tuple(Tee(f"t{k}", at * 1000, tuple(Device(f"d{k}.{i}", drop * 1000, n) for i, (drop, n) in enumerate(devices))) for k, (at, devices) in enumerate(tees))
-    return Backbone("bone", cable, made, f"t{feed}", ends if ends is not None else ("t0", f"t{len(tees) - 1}"), fuse)
+def bone(
+    tees: list[tuple[float, list[tuple[float, int]]]],
+    feed: int = 0,
+    cable: str = "light",
+    ends: tuple[str, ...] | None = None,
+    fuse: float = 3.0,
+) -> Backbone:
+    made = tuple(
+        Tee(
+            f"t{k}",
+            at * 1000,
+            tuple(Device(f"d{k}.{i}", drop * 1000, n) for i, (drop, n) in enumerate(devices)),
+        )
+        for k, (at, devices) in enumerate(tees)
+    )
+    return Backbone(
+        "bone",
+        cable,
+        made,
+        f"t{feed}",
+        ends if ends is not None else ("t0", f"t{len(tees) - 1}"),
+        fuse,
+    )
 
 
 def rules(b: Backbone) -> str:

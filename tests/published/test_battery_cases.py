@@ -5,7 +5,11 @@ import pytest
 from layout.job.reading import standard_gear
 
 # BCI group sizes in inches, overall L x W x H, as reprinted in makers' tables; 1/16 in is their grain.
-BCI_INCH = {"battery_24": (10.25, 6.8125, 8.875), "battery_27": (12.0625, 6.8125, 8.875), "battery_31": (13.0, 6.8125, 9.4375)}
+BCI_INCH = {
+    "battery_24": (10.25, 6.8125, 8.875),
+    "battery_27": (12.0625, 6.8125, 8.875),
+    "battery_31": (13.0, 6.8125, 9.4375),
+}
 # EN 50342-2 case lengths, mm.
 EN_LENGTH_MM = {"battery_l3": 278, "battery_l5": 353}
 

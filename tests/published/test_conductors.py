@@ -10,13 +10,69 @@ from routing.fill import limit_for
 from routing.lengths import Length
 from routing.sizing import choose
 
-AWG_NUMBER = {"16 AWG": 16, "14 AWG": 14, "12 AWG": 12, "10 AWG": 10, "8 AWG": 8, "6 AWG": 6, "4 AWG": 4, "2 AWG": 2, "1 AWG": 1, "1/0 AWG": 0, "2/0 AWG": -1, "3/0 AWG": -2, "4/0 AWG": -3}
+AWG_NUMBER = {
+    "16 AWG": 16,
+    "14 AWG": 14,
+    "12 AWG": 12,
+    "10 AWG": 10,
+    "8 AWG": 8,
+    "6 AWG": 6,
+    "4 AWG": 4,
+    "2 AWG": 2,
+    "1 AWG": 1,
+    "1/0 AWG": 0,
+    "2/0 AWG": -1,
+    "3/0 AWG": -2,
+    "4/0 AWG": -3,
+}
 # 33 CFR 183.425 table 5, 105 degC column, 30 degC ambient.
-CFR_105 = {16: 25, 14: 35, 12: 45, 10: 60, 8: 80, 6: 120, 4: 160, 2: 210, 1: 245, 0: 285, -1: 330, -2: 385, -3: 445}
+CFR_105 = {
+    16: 25,
+    14: 35,
+    12: 45,
+    10: 60,
+    8: 80,
+    6: 120,
+    4: 160,
+    2: 210,
+    1: 245,
+    0: 285,
+    -1: 330,
+    -2: 385,
+    -3: 445,
+}
 # NEC chapter 9 table 8, coated, ohm/kft at 75 degC, and the printed rule that 0.82 of it is the 20 degC value.
-NEC_COATED = {16: 5.29, 14: 3.26, 12: 2.05, 10: 1.29, 8: 0.809, 6: 0.510, 4: 0.321, 2: 0.201, 1: 0.160, 0: 0.127, -1: 0.101, -2: 0.0797, -3: 0.0626}
+NEC_COATED = {
+    16: 5.29,
+    14: 3.26,
+    12: 2.05,
+    10: 1.29,
+    8: 0.809,
+    6: 0.510,
+    4: 0.321,
+    2: 0.201,
+    1: 0.160,
+    0: 0.127,
+    -1: 0.101,
+    -2: 0.0797,
+    -3: 0.0626,
+}
 # IEC 60228 class 5, tinned, greatest ohm/km at 20 degC.
-IEC_TINNED = {1: 20.0, 1.5: 13.7, 2.5: 8.21, 4: 5.09, 6: 3.39, 10: 1.95, 16: 1.24, 25: 0.795, 35: 0.565, 50: 0.393, 70: 0.277, 95: 0.210, 120: 0.164}
+IEC_TINNED = {
+    1: 20.0,
+    1.5: 13.7,
+    2.5: 8.21,
+    4: 5.09,
+    6: 3.39,
+    10: 1.95,
+    16: 1.24,
+    25: 0.795,
+    35: 0.565,
+    50: 0.393,
+    70: 0.277,
+    95: 0.210,
+    120: 0.164,
+}
 
 
 def test_awg_areas_follow_the_gauge_rule() -> None:
@@ -59,12 +115,28 @@ def test_metric_ampacity_never_exceeds_the_regulation_for_its_area() -> None:
         (100, 10, 0.72, 14930.6),  # V4: 24 V, 3 %
     ],
 )
-def test_printed_circular_mil_examples(amps: float, feet: float, allowed: float, mils: float) -> None:
+def test_printed_circular_mil_examples(
+    amps: float, feet: float, allowed: float, mils: float
+) -> None:
     assert circular_mils_needed(amps, feet, allowed) == pytest.approx(mils, rel=1e-4)
 
 
 # FAA AC 43.13-1B table 11-9: greatest ohm per 1000 ft of tinned aircraft wire at 20 degC.
-FAA_MOST = {16: 4.81, 14: 3.06, 12: 2.02, 10: 1.26, 8: 0.70, 6: 0.44, 4: 0.28, 2: 0.18, 1: 0.15, 0: 0.12, -1: 0.09, -2: 0.07, -3: 0.06}
+FAA_MOST = {
+    16: 4.81,
+    14: 3.06,
+    12: 2.02,
+    10: 1.26,
+    8: 0.70,
+    6: 0.44,
+    4: 0.28,
+    2: 0.18,
+    1: 0.15,
+    0: 0.12,
+    -1: 0.09,
+    -2: 0.07,
+    -3: 0.06,
+}
 
 
 def test_resistance_is_within_the_greatest_allowed_for_tinned_wire() -> None:
@@ -110,7 +182,13 @@ def test_single_wire_example() -> None:
     assert area_needed_mm2(1.0, 40_000, 0.549) == pytest.approx(1.3, rel=0.01)
 
 
-def _choice(amps: float, metres_one_way: float, percent: float, catalogue_name: str = "mm2", volts: float = 12.0) -> str:
+def _choice(
+    amps: float,
+    metres_one_way: float,
+    percent: float,
+    catalogue_name: str = "mm2",
+    volts: float = 12.0,
+) -> str:
     c = CircuitModel(label="x", feed="a.b", load="c.d", amps=amps, drop_percent=percent)
     one = Length(metres_one_way * 1000, 0, 0, 0, 0)
     size, _, _ = choose(c, volts, one, one, 0.0, catalogue(catalogue_name), False)

@@ -46,7 +46,10 @@ def by_every_subset(graph: TrunkGraph, demands: list[Demand]) -> float:
             for _ in range(graph.nodes):
                 for e in on:
                     a, b = graph.ends[e]
-                    far[a], far[b] = min(far[a], far[b] + graph.length_mm[e]), min(far[b], far[a] + graph.length_mm[e])
+                    far[a], far[b] = (
+                        min(far[a], far[b] + graph.length_mm[e]),
+                        min(far[b], far[a] + graph.length_mm[e]),
+                    )
             total += d.price_per_mm * far[d.goal]
         best = min(best, total)
     return best
@@ -58,7 +61,11 @@ def test_bound_and_plan_enclose_the_optimum(seed: int) -> None:
     ends = [(i, i + 1) for i in range(4)] + [(0, 2), (1, 3), (2, 4), (0, 4)]
     length = rng.integers(1, 20, len(ends)).astype(float)
     graph = TrunkGraph(5, np.array(ends), length, rng.integers(0, 40, len(ends)).astype(float))
-    demands = [Demand(int(a), int(b), float(rng.choice([0.3, 1.0, 2.5]))) for a, b in rng.integers(0, 5, (3, 2)) if a != b]
+    demands = [
+        Demand(int(a), int(b), float(rng.choice([0.3, 1.0, 2.5])))
+        for a, b in rng.integers(0, 5, (3, 2))
+        if a != b
+    ]
     if not demands:
         return
     plan = plan_looms(graph, demands, 5.0)

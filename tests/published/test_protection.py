@@ -11,9 +11,12 @@ from routing.supports import clips
 
 # UL 1426 reprint of 105 degC boat cable with both factors: AWG -> (out, in engine space) for <=2, 3, 4-6, 7-24 conductors
 DERATED = {
-    "16 AWG": ((25, 21.3), (17.5, 14.9), (15, 12.8), (12.5, 10.6)), "12 AWG": ((45, 38.3), (31.5, 26.8), (27, 23), (22.5, 19.1)),
-    "10 AWG": ((60, 51), (42, 35.7), (36, 30.6), (30, 25.5)), "6 AWG": ((120, 102), (84, 71.4), (72, 61.2), (60, 51)),
-    "2 AWG": ((210, 178.5), (147, 125), (126, 107.1), (105, 89.3)), "4/0 AWG": ((445, 378.3), (311.5, 264.8), (267, 227), (222.5, 189.1)),
+    "16 AWG": ((25, 21.3), (17.5, 14.9), (15, 12.8), (12.5, 10.6)),
+    "12 AWG": ((45, 38.3), (31.5, 26.8), (27, 23), (22.5, 19.1)),
+    "10 AWG": ((60, 51), (42, 35.7), (36, 30.6), (30, 25.5)),
+    "6 AWG": ((120, 102), (84, 71.4), (72, 61.2), (60, 51)),
+    "2 AWG": ((210, 178.5), (147, 125), (126, 107.1), (105, 89.3)),
+    "4/0 AWG": ((445, 378.3), (311.5, 264.8), (267, 227), (222.5, 189.1)),
 }
 
 
@@ -22,10 +25,15 @@ def test_both_factors_give_the_printed_table(name: str) -> None:
     k = next(c for c in catalogue("AWG") if c.name == name)
     for (out, engine), count in zip(DERATED[name], (2, 3, 5, 12), strict=True):
         assert carries(k, False, count) == pytest.approx(out, abs=0.06)
-        assert carries(k, True, count) == pytest.approx(engine, abs=0.26)  # the reprint rounds up and down
+        assert carries(k, True, count) == pytest.approx(
+            engine, abs=0.26
+        )  # the reprint rounds up and down
 
 
-@pytest.mark.parametrize(("count", "factor"), [(1, 1.0), (2, 1.0), (3, 0.7), (4, 0.6), (6, 0.6), (7, 0.5), (24, 0.5), (25, 0.4), (80, 0.4)])
+@pytest.mark.parametrize(
+    ("count", "factor"),
+    [(1, 1.0), (2, 1.0), (3, 0.7), (4, 0.6), (6, 0.6), (7, 0.5), (24, 0.5), (25, 0.4), (80, 0.4)],
+)
 def test_bundle_factors(count: int, factor: float) -> None:
     assert bundle_factor(count) == factor  # 33 CFR 183.425 table 5 note 2
     assert ENGINE_FACTOR == 0.85  # note 1, 105 degC

@@ -28,7 +28,9 @@ def test_every_way_in_is_free_all_along(demo: JobResult) -> None:
             continue
         looked += 1
         problem = fit.entry.problem
-        fixed = [fcl.CollisionObject(g, fcl.Transform(r, c)) for g, c, r in _objects(problem.fixed, 0.0)]
+        fixed = [
+            fcl.CollisionObject(g, fcl.Transform(r, c)) for g, c, r in _objects(problem.fixed, 0.0)
+        ]
         manager = fcl.DynamicAABBTreeCollisionManager()
         manager.registerObjects(fixed)
         manager.setup()
@@ -43,7 +45,11 @@ def test_every_way_in_is_free_all_along(demo: JobResult) -> None:
                 r, p = turn(t).as_matrix(), a.at_mm + (b.at_mm - a.at_mm) * t
                 for g, c, m in body:
                     data = fcl.CollisionData()
-                    manager.collide(fcl.CollisionObject(g, fcl.Transform(r @ m, p + r @ c)), data, fcl.defaultCollisionCallback)
+                    manager.collide(
+                        fcl.CollisionObject(g, fcl.Transform(r @ m, p + r @ c)),
+                        data,
+                        fcl.defaultCollisionCallback,
+                    )
                     assert not data.result.is_collision, f"{fit.label} touches on its way"
     assert looked > 4
 
@@ -52,12 +58,18 @@ def test_every_cannot_holds(demo: JobResult) -> None:
     boat = demo.boat
     before = [t for t in boat.things.values() if t.fixed_already]
     for fit in demo.fits:
-        if fit.passage is not None and fit.passage.verdict is Verdict.CANNOT and fit.entry is not None:
+        if (
+            fit.passage is not None
+            and fit.passage.verdict is Verdict.CANNOT
+            and fit.entry is not None
+        ):
             proof = fit.passage.proof
             assert proof is not None
             problem = fit.entry.problem
             if not str(proof["kind"]).endswith("not free"):
-                problem = entry(boat, boat.things[fit.name], fit.entry.way, before, Cover.INNER, 0.0).problem
+                problem = entry(
+                    boat, boat.things[fit.name], fit.entry.way, before, Cover.INNER, 0.0
+                ).problem
             assert recheck_proof(problem, proof)
         before.append(boat.things[fit.name])
 
@@ -65,7 +77,12 @@ def test_every_cannot_holds(demo: JobResult) -> None:
 def test_told_clearance_is_what_least_squares_measures(demo: JobResult) -> None:
     from layout.recheck import recheck_way
 
-    fit = min((f for f in demo.fits if f.passage is not None and f.passage.path), key=lambda f: len(f.entry.problem.fixed) * len(f.passage.path) if f.entry and f.passage else 0)
+    fit = min(
+        (f for f in demo.fits if f.passage is not None and f.passage.path),
+        key=lambda f: (
+            len(f.entry.problem.fixed) * len(f.passage.path) if f.entry and f.passage else 0
+        ),
+    )
     assert fit.passage is not None
     assert fit.entry is not None
     path = [(p.at_mm, p.quat) for p in fit.passage.path]

@@ -18,13 +18,21 @@ def test_constant_power_is_the_upper_root(volt: float, ohm: float, share: float)
     watt = share / 100 * volt**2 / (4 * ohm) * 1.6
     if watt >= volt**2 / (4 * ohm):
         return
-    found = solve([Source("battery", "p", "m", volt, 0.0)], [Branch("out", "p", "a", ohm / 2), Branch("back", "b", "m", ohm / 2)], [Load("lamp", "a", "b", watt=watt)])
-    assert found.load_volt["lamp"] == pytest.approx((volt + np.sqrt(volt**2 - 4 * ohm * watt)) / 2, abs=1e-3)
+    found = solve(
+        [Source("battery", "p", "m", volt, 0.0)],
+        [Branch("out", "p", "a", ohm / 2), Branch("back", "b", "m", ohm / 2)],
+        [Load("lamp", "a", "b", watt=watt)],
+    )
+    assert found.load_volt["lamp"] == pytest.approx(
+        (volt + np.sqrt(volt**2 - 4 * ohm * watt)) / 2, abs=1e-3
+    )
 
 
 def test_parallel_batteries_share_by_their_resistance() -> None:
     found = solve(
-        [Source("one", "p", "m", 12.6, 0.006), Source("two", "p", "m", 12.6, 0.003)], [Branch("x", "p", "a", 0.01)], [Load("l", "a", "m", amp=30.0)],
+        [Source("one", "p", "m", 12.6, 0.006), Source("two", "p", "m", 12.6, 0.003)],
+        [Branch("x", "p", "a", 0.01)],
+        [Load("l", "a", "m", amp=30.0)],
     )
     assert found.source_amp["one"] == pytest.approx(10.0, abs=1e-6)
     assert found.source_amp["two"] == pytest.approx(20.0, abs=1e-6)
@@ -34,8 +42,14 @@ def test_parallel_batteries_share_by_their_resistance() -> None:
 def test_two_voltages_in_one_boat() -> None:
     # two 12.6 V batteries in series: 25.2 V across both, 12.6 V across the lower
     sources = [Source("low", "mid", "m", 12.6, 0.004), Source("high", "top", "mid", 12.6, 0.004)]
-    found = solve(sources, [Branch("a", "top", "t", 0.02), Branch("b", "mid", "u", 0.02)], [Load("24 V", "t", "m", amp=10.0), Load("12 V", "u", "m", amp=5.0)])
-    assert found.load_volt["24 V"] == pytest.approx(25.2 - 10 * (0.02 + 0.004) - 15 * 0.004, abs=1e-6)
+    found = solve(
+        sources,
+        [Branch("a", "top", "t", 0.02), Branch("b", "mid", "u", 0.02)],
+        [Load("24 V", "t", "m", amp=10.0), Load("12 V", "u", "m", amp=5.0)],
+    )
+    assert found.load_volt["24 V"] == pytest.approx(
+        25.2 - 10 * (0.02 + 0.004) - 15 * 0.004, abs=1e-6
+    )
     assert found.load_volt["12 V"] == pytest.approx(12.6 - 15 * 0.004 - 5 * 0.02, abs=1e-6)
 
 

@@ -15,7 +15,12 @@ from layout.recheck import RecheckFailed, recheck_proof, recheck_way
 
 
 def case(wide: float) -> Problem:
-    return Problem(box_set(board()), box_set(rim(330, wide, 55) + locker(900, 600, 450)), Pose.checked([0, 0, 500]), Pose.checked([0, 0, -370]))
+    return Problem(
+        box_set(board()),
+        box_set(rim(330, wide, 55) + locker(900, 600, 450)),
+        Pose.checked([0, 0, 500]),
+        Pose.checked([0, 0, -370]),
+    )
 
 
 @pytest.fixture(scope="module")
@@ -101,7 +106,9 @@ def test_a_spoilt_tilt_proof_is_refused(tilt: tuple[Problem, dict[str, Any]], sp
         recheck_proof(problem, spoil(proof))
 
 
-def test_a_tilt_proof_does_not_carry_over_to_more_room(tilt: tuple[Problem, dict[str, Any]]) -> None:
+def test_a_tilt_proof_does_not_carry_over_to_more_room(
+    tilt: tuple[Problem, dict[str, Any]],
+) -> None:
     _, roomier = read_case(CASES / "040-undercut-95.json")
     with pytest.raises(RecheckFailed):
         recheck_proof(roomier, tilt[1])

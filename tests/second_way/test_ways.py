@@ -17,10 +17,14 @@ def test_shortest_ways_agree_with_a_graph_library() -> None:
     _, router, routes = run(case)
     g = router.graph
     slow = nx.Graph()
-    slow.add_weighted_edges_from((int(a), int(b), float(w)) for (a, b), w in zip(g.ends, g.length, strict=True))
+    slow.add_weighted_edges_from(
+        (int(a), int(b), float(w)) for (a, b), w in zip(g.ends, g.length, strict=True)
+    )
     for c, r in zip(case["cables"], routes, strict=True):
         a, b = g.stop_nodes[stop(c["from"])], g.stop_nodes[stop(c["to"])]
-        before = sum(float(g.length[_edge(g, i, j)]) for i, j in zip(r.nodes, r.nodes[1:], strict=False))
+        before = sum(
+            float(g.length[_edge(g, i, j)]) for i, j in zip(r.nodes, r.nodes[1:], strict=False)
+        )
         assert before == pytest.approx(nx.dijkstra_path_length(slow, a, b), rel=1e-9)
         assert r.length_mm <= before + 1e-6  # pulling tight only shortens
 
@@ -44,19 +48,37 @@ def test_power_cables_keep_off_hazards_and_out_of_gear(demo: JobResult) -> None:
                 assert np.all(points >= s.low - 1e-6), c.number
                 assert np.all(points <= s.high + 1e-6), c.number
                 for z in boat.hazards.values():
-                    near = z.space == space or z.kind in ("hot", "compass", "heading sensor", "radio aerial")
+                    near = z.space == space or z.kind in (
+                        "hot",
+                        "compass",
+                        "heading sensor",
+                        "radio aerial",
+                    )
                     if near:
                         off = keep_off_mm(z)
-                        assert not _inside(points, z.low - off, z.high + off, 0.01).any(), (c.number, z.name)
+                        assert not _inside(points, z.low - off, z.high + off, 0.01).any(), (
+                            c.number,
+                            z.name,
+                        )
                 for t in boat.things.values():
                     if t.space == space:
                         low, high = t.extent()
                         rest = t.at_rest()
-                        assert not any(_inside(points, m - h, m + h, 0.01).any() for m, h in zip(rest.centre_mm, rest.half_mm, strict=True)), (c.number, t.name, low, high)
+                        assert not any(
+                            _inside(points, m - h, m + h, 0.01).any()
+                            for m, h in zip(rest.centre_mm, rest.half_mm, strict=True)
+                        ), (c.number, t.name, low, high)
 
 
 def test_closed_surfaces_carry_no_cable(demo: JobResult) -> None:
-    words = {"bottom": "floor", "top": "top", "port": "port side", "starboard": "starboard side", "forward": "forward side", "aft": "aft side"}
+    words = {
+        "bottom": "floor",
+        "top": "top",
+        "port": "port side",
+        "starboard": "starboard side",
+        "forward": "forward side",
+        "aft": "aft side",
+    }
     shut = {f"{s.name}, {words[face]}" for s in demo.boat.spaces.values() for face in s.closed}
     for c in demo.cables:
         for route in c.poles:
@@ -65,8 +87,12 @@ def test_closed_surfaces_carry_no_cable(demo: JobResult) -> None:
 
 def test_every_plug_has_room_when_it_is_pulled(demo: JobResult) -> None:
     boat = demo.boat
-    inside = {h.name: list(h.holds_mm) for h in boat.holes.values()} | {p.name: list(p.holds_mm) for p in boat.pipes.values()}
-    bores = {h.name: h.bore_mm for h in boat.holes.values()} | {p.name: p.bore_mm for p in boat.pipes.values()}
+    inside = {h.name: list(h.holds_mm) for h in boat.holes.values()} | {
+        p.name: list(p.holds_mm) for p in boat.pipes.values()
+    }
+    bores = {h.name: h.bore_mm for h in boat.holes.values()} | {
+        p.name: p.bore_mm for p in boat.pipes.values()
+    }
     ods = {c.number: c.od_mm for c in demo.cables}
     heads = [p.head_mm or 0.0 for p in demo.wiring.cabling.pulls]
     assert heads == sorted(heads, reverse=True)

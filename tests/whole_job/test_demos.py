@@ -6,9 +6,21 @@ from layout.fit import Answer
 from viewer.result import JobResult, as_json
 
 EXPECTED = {
-    "Harbour launch, 6.6 m": {"battery_board": Answer.GOES_IN, "peak_board": Answer.CANNOT, "helm_board": Answer.GOES_IN},
-    "Sailing yacht, 9.5 m": {"inverter_board": Answer.CANNOT, "locker_board": Answer.GOES_IN, "chart_panel": Answer.GOES_IN},
-    "Survey catamaran, 8 m": {"house_2": Answer.MEASURE_AGAIN, "power_board": Answer.GOES_IN, "console_board": Answer.GOES_IN},
+    "Harbour launch, 6.6 m": {
+        "battery_board": Answer.GOES_IN,
+        "peak_board": Answer.CANNOT,
+        "helm_board": Answer.GOES_IN,
+    },
+    "Sailing yacht, 9.5 m": {
+        "inverter_board": Answer.CANNOT,
+        "locker_board": Answer.GOES_IN,
+        "chart_panel": Answer.GOES_IN,
+    },
+    "Survey catamaran, 8 m": {
+        "house_2": Answer.MEASURE_AGAIN,
+        "power_board": Answer.GOES_IN,
+        "console_board": Answer.GOES_IN,
+    },
 }
 
 
@@ -63,16 +75,50 @@ def test_troubles_the_demos_are_there_to_show() -> None:
     results = [_worked[n] for n in DEMOS]
     assert any(f.needs_edging for r in results for f in r.fills)
     assert any(f.too_full for r in results for f in r.fills)
-    assert any(c.conductor and c.straight_conductor and c.conductor.area_mm2 > c.straight_conductor.area_mm2 for r in results for c in r.cables)
+    assert any(
+        c.conductor
+        and c.straight_conductor
+        and c.conductor.area_mm2 > c.straight_conductor.area_mm2
+        for r in results
+        for c in r.cables
+    )
     tilted = [f for r in results for f in r.fits if f.name == "battery_board"]
     assert any(m.end.quat[3] < 0.999 for f in tilted for m in f.moves)
 
 
 def test_json_is_plain_data_with_the_documented_keys(demo: JobResult) -> None:
     data = json.loads(json.dumps(as_json(demo)))
-    assert set(data) == {"schema", "job", "hull", "well", "things", "circuits", "holes_and_pipes", "wiring", "next"}
+    assert set(data) == {
+        "schema",
+        "job",
+        "hull",
+        "well",
+        "things",
+        "circuits",
+        "holes_and_pipes",
+        "wiring",
+        "next",
+    }
     assert set(data["things"][0]) == {
-        "name", "label", "verdict", "least_clearance_mm", "nearly_touching", "evidence", "way", "worst_end", "best_end", "deciding_sizes",
-        "moves", "path", "clashes", "rooms_taken", "out_again", "out_first", "mass_kg", "shortfall_mm", "advice", "remedies",
+        "name",
+        "label",
+        "verdict",
+        "least_clearance_mm",
+        "nearly_touching",
+        "evidence",
+        "way",
+        "worst_end",
+        "best_end",
+        "deciding_sizes",
+        "moves",
+        "path",
+        "clashes",
+        "rooms_taken",
+        "out_again",
+        "out_first",
+        "mass_kg",
+        "shortfall_mm",
+        "advice",
+        "remedies",
     }
     assert {c["number"] for c in data["circuits"]} == {c.number for c in demo.cables}

@@ -20,10 +20,19 @@ ROOT = Path(__file__).parent.parent.parent
 CAT = ROOT / "demo_hulls" / "survey_catamaran.job.toml"
 
 
-def test_check_prints_a_line_for_everything_and_what_next(capsys: pytest.CaptureFixture[str]) -> None:
+def test_check_prints_a_line_for_everything_and_what_next(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     assert main(["check", str(CAT)]) == NOT_WELL
     said = capsys.readouterr().out
-    for words in ("power board", "measure again", "frame gap", "Survey winch", "licensed person", "Next"):
+    for words in (
+        "power board",
+        "measure again",
+        "frame gap",
+        "Survey winch",
+        "licensed person",
+        "Next",
+    ):
         assert words in said
     assert max(len(line) for line in said.splitlines()) <= 140
 
@@ -38,8 +47,14 @@ def test_json_goes_to_a_program_unspoilt(capsys: pytest.CaptureFixture[str]) -> 
 def nasty(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A small job whose labels hold markup and a spreadsheet formula, worked into a book."""
     folder = tmp_path_factory.mktemp("nasty")
-    shutil.copy(ROOT / "demo_hulls" / "survey_catamaran.hull.toml", folder / "survey_catamaran.hull.toml")
-    text = CAT.read_text(encoding="utf-8").replace('label = "power board"', 'label = "<script>alert(1)</script> & board"').replace('label = "Horn"', 'label = "=HYPERLINK(1)"')
+    shutil.copy(
+        ROOT / "demo_hulls" / "survey_catamaran.hull.toml", folder / "survey_catamaran.hull.toml"
+    )
+    text = (
+        CAT.read_text(encoding="utf-8")
+        .replace('label = "power board"', 'label = "<script>alert(1)</script> & board"')
+        .replace('label = "Horn"', 'label = "=HYPERLINK(1)"')
+    )
     (folder / "job.toml").write_text(text, encoding="utf-8")
     assert main(["book", str(folder / "job.toml"), "-o", str(folder / "out")]) == NOT_WELL
     return folder / "out"
@@ -47,7 +62,16 @@ def nasty(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_book_has_all_its_files_and_nothing_else(nasty: Path) -> None:
     assert sorted(p.name for p in nasty.iterdir()) == [
-        "boat.png", "book.html", "book.pdf", "circuits.csv", "costs.csv", "cut_list.csv", "drums.csv", "fixings.csv", "fuses.csv", "rules.csv",
+        "boat.png",
+        "book.html",
+        "book.pdf",
+        "circuits.csv",
+        "costs.csv",
+        "cut_list.csv",
+        "drums.csv",
+        "fixings.csv",
+        "fuses.csv",
+        "rules.csv",
     ]
 
 
@@ -90,7 +114,9 @@ def test_cut_list_adds_up(nasty: Path) -> None:
     cables = [r for r in rows if r[1] == "cable"]
     assert len(cables) >= 17
     for _, _, _, pieces, each, total in cables:
-        assert float(total.split()[0]) == pytest.approx(int(pieces) * float(each.split()[0]), abs=0.011)
+        assert float(total.split()[0]) == pytest.approx(
+            int(pieces) * float(each.split()[0]), abs=0.011
+        )
 
 
 def test_schemas_describe_the_demo_files(tmp_path: Path) -> None:
@@ -105,7 +131,12 @@ def test_schemas_describe_the_demo_files(tmp_path: Path) -> None:
 
 def test_stopping_leaves_nothing_behind(tmp_path: Path) -> None:
     out = tmp_path / "out"
-    run = subprocess.Popen([sys.executable, "-m", "viewer.command", "book", str(CAT), "-o", str(out)], cwd=ROOT, stderr=subprocess.PIPE, text=True)
+    run = subprocess.Popen(
+        [sys.executable, "-m", "viewer.command", "book", str(CAT), "-o", str(out)],
+        cwd=ROOT,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
     time.sleep(2.5)
     run.send_signal(signal.SIGINT)
     _, said = run.communicate(timeout=60)

@@ -93,7 +93,14 @@ def test_a_plug_that_passes_nowhere(tmp_path: Path) -> None:
 
 
 def test_a_way_only_over_a_closed_surface(tmp_path: Path) -> None:
-    shut = 'closed = [' + ", ".join(f'{{ face = "{f}", why = "wet" }}' for f in ("top", "bottom", "port", "starboard", "forward", "aft")) + "]"
+    shut = (
+        "closed = ["
+        + ", ".join(
+            f'{{ face = "{f}", why = "wet" }}'
+            for f in ("top", "bottom", "port", "starboard", "forward", "aft")
+        )
+        + "]"
+    )
     hull = HULL.replace("to = [3000, 1000, 800]", "to = [3000, 1000, 800]\n" + shut) + HOLE
     assert "keeps off closed surfaces" in light(make(tmp_path, hull, JOB))
 
@@ -117,9 +124,12 @@ def test_a_rule_that_lengthens_is_told(tmp_path: Path) -> None:
 
 
 def test_two_cables_of_one_way_share_and_the_numbers_add_up(tmp_path: Path) -> None:
-    more = "".join(f'[gear.l{k}]\nitem = "cabin_light"\nspace = "b"\nat = [1500, {300 + 40 * k}, 600]\nfixed_already = true\n[circuits.L{k}]\nlabel = "L{k}"\nfeed = "panel.out"\nload = "l{k}.lead"\namps = 1\n' for k in range(4))
+    more = "".join(
+        f'[gear.l{k}]\nitem = "cabin_light"\nspace = "b"\nat = [1500, {300 + 40 * k}, 600]\nfixed_already = true\n[circuits.L{k}]\nlabel = "L{k}"\nfeed = "panel.out"\nload = "l{k}.lead"\namps = 1\n'
+        for k in range(4)
+    )
     w = make(tmp_path, HULL + HOLE, JOB + more)
-    (_, plan), = [p for p in w.cabling.plans if p[0] == "power"]
+    ((_, plan),) = [p for p in w.cabling.plans if p[0] == "power"]
     assert plan.saving > 0
     assert plan.bound <= plan.cost + 1e-6
     assert any(len(names) >= 4 for names in w.cabling.run_circuits)
@@ -143,14 +153,24 @@ def test_backbone_names_are_checked_with_everything_else(tmp_path: Path) -> None
     with pytest.raises(JobError) as e:
         make(tmp_path, HULL + HOLE, JOB.replace("light.lead", "lihgt.lead") + bus)
     keys = {f.key for f in e.value.findings}
-    assert {"circuits.2.load", "backbones.main.feed", "backbones.main.feed_tee", "backbones.main.tees.y.devices[1].on"} <= keys
+    assert {
+        "circuits.2.load",
+        "backbones.main.feed",
+        "backbones.main.feed_tee",
+        "backbones.main.tees.y.devices[1].on",
+    } <= keys
 
 
 def test_standing_rules(tmp_path: Path) -> None:
     fuel = '[hazards.filter]\nlabel = "fuel filter"\nkind = "fuel"\nspace = "a"\nfrom = [420, 250, 600]\nto = [600, 350, 700]\n'
     found = make(tmp_path, HULL + HOLE + fuel, JOB).findings
     # invented story with the trade's rule: overlap in plan is flagged however large the gap (33 CFR 183.420(d))
-    assert any(f.about.startswith("Battery") and "overlapping 45 mm" in f.measured and f.weight is Weight.MUST for f in found)
+    assert any(
+        f.about.startswith("Battery")
+        and "overlapping 45 mm" in f.measured
+        and f.weight is Weight.MUST
+        for f in found
+    )
     vent = '[hazards.vent]\nlabel = "petrol vent"\nkind = "petrol vent"\nspace = "a"\nfrom = [940, 740, 100]\nto = [960, 760, 130]\n'
     found = make(tmp_path, HULL + HOLE + vent, JOB).findings
     # 33 CFR 183.410(b)(3): 2 ft in the open air
@@ -159,15 +179,21 @@ def test_standing_rules(tmp_path: Path) -> None:
 
 def test_fuse_distance_is_along_the_cable(tmp_path: Path) -> None:
     far = make(tmp_path, HULL + HOLE, JOB.replace("fuse_at = 100", "fuse_at = 300"))
-    assert any("measured along the cable" in f.rule and "300 mm" in f.measured for f in far.findings)
+    assert any(
+        "measured along the cable" in f.rule and "300 mm" in f.measured for f in far.findings
+    )
     near = make(tmp_path, HULL + HOLE, JOB)
     assert not any("measured along the cable" in f.rule for f in near.findings)
-    sheathed = make(tmp_path, HULL + HOLE, JOB.replace("fuse_at = 100", "fuse_at = 1500\nsheathed = true"))
+    sheathed = make(
+        tmp_path, HULL + HOLE, JOB.replace("fuse_at = 100", "fuse_at = 1500\nsheathed = true")
+    )
     assert not any("measured along the cable" in f.rule for f in sheathed.findings)
 
 
 def test_a_shunt_sees_every_return(tmp_path: Path) -> None:
-    shunt = '[gear.shunt]\nitem = "shunt"\nspace = "a"\nat = [300, 700, 100]\nfixed_already = true\n'
+    shunt = (
+        '[gear.shunt]\nitem = "shunt"\nspace = "a"\nat = [300, 700, 100]\nfixed_already = true\n'
+    )
     w = make(tmp_path, HULL + HOLE, JOB + 'returns_to = "battery.minus"\n' + shunt)
     assert any("load side of the shunt" in f.rule for f in w.findings)
 
@@ -180,21 +206,39 @@ def test_the_network_agrees_with_ohms_law_by_hand(tmp_path: Path) -> None:
     assert lamp.conductor is not None
     assert lamp.length is not None
     fuses = 0.08 / (feed.fuse_amp or 1) + 0.08 / (lamp.fuse_amp or 1)
-    ohm = feed.conductor.ohm(2 * feed.length.cut_mm, 60) + lamp.conductor.ohm(2 * lamp.length.cut_mm, 60) + fuses
+    ohm = (
+        feed.conductor.ohm(2 * feed.length.cut_mm, 60)
+        + lamp.conductor.ohm(2 * lamp.length.cut_mm, 60)
+        + fuses
+    )
     assert w.fed["2"].hot_percent == pytest.approx(100 * 2 * ohm / 12, abs=0.01)
     assert w.fed["1"].amp == pytest.approx(2.0)
 
 
 def test_demo_books_tell_the_wiring(demo: JobResult) -> None:
     keys = {s.key for s in sections(demo.wiring)}
-    assert {"rules", "sizes", "trunks", "pulls", "fuses", "fixings", "drums", "costs", "detours", "leads"} <= keys
+    assert {
+        "rules",
+        "sizes",
+        "trunks",
+        "pulls",
+        "fuses",
+        "fixings",
+        "drums",
+        "costs",
+        "detours",
+        "leads",
+    } <= keys
     for _, plan in demo.wiring.cabling.plans:
         assert plan.saving > 0
         assert plan.gap < 0.05
     for c in demo.cables:
         if c.mains:
             assert all(p.number != c.number for p in demo.wiring.fuses)
-            assert all(not b.cable or all(not name.startswith(f"{c.number} ") for name, _ in b.pieces) for b in demo.wiring.bought)
+            assert all(
+                not b.cable or all(not name.startswith(f"{c.number} ") for name, _ in b.pieces)
+                for b in demo.wiring.bought
+            )
     for b in demo.wiring.bought:
         cut = sorted(p for x in b.plan.cuts for p in x.pieces_mm)
         assert cut == sorted(mm for _, mm in b.pieces)
@@ -205,13 +249,21 @@ def test_every_demo_table_can_be_worded(demo: JobResult) -> None:
     rows = circuit_rows(demo)
     assert len(rows) == len(demo.cables)
     assert all(len(r) == len(CIRCUIT_HEAD) for r in rows)
-    assert all(len(r) == len(s.head) == len(s.widths) for s in sections(demo.wiring) for r in s.rows)
+    assert all(
+        len(r) == len(s.head) == len(s.widths) for s in sections(demo.wiring) for r in s.rows
+    )
     assert len(cut_list(demo)) >= len(demo.files.job.boards)
 
 
 def test_more_current_than_the_cable_carries_must_be_put_right(tmp_path: Path) -> None:
-    w = make(tmp_path, HULL + HOLE, JOB.replace("amps = 20", 'amps = 50\ncable = "2.5 mm²"\nfuse_amp = 50'))
-    assert any(f.rule == "a cable that carries its load" and f.weight is Weight.MUST for f in w.findings)
+    w = make(
+        tmp_path,
+        HULL + HOLE,
+        JOB.replace("amps = 20", 'amps = 50\ncable = "2.5 mm²"\nfuse_amp = 50'),
+    )
+    assert any(
+        f.rule == "a cable that carries its load" and f.weight is Weight.MUST for f in w.findings
+    )
     assert not w.cabling.cables[0].well
 
 
@@ -224,12 +276,25 @@ def test_another_hazard_does_not_silence_the_petrol_rule(tmp_path: Path) -> None
 
 def test_a_battery_under_a_tank_is_told_how_far_to_go(tmp_path: Path) -> None:
     tank = '[hazards.tank]\nlabel = "fuel tank"\nkind = "fuel"\nspace = "a"\nfrom = [0, 0, 500]\nto = [1000, 1000, 700]\n'
-    (f,) = [f for f in make(tmp_path, HULL + HOLE + tank, JOB).findings if "straight above or below fuel" in f.rule]
+    (f,) = [
+        f
+        for f in make(tmp_path, HULL + HOLE + tank, JOB).findings
+        if "straight above or below fuel" in f.rule
+    ]
     # the battery's box runs 213.5 to 386.5 across and 135 to 465 along: 386.5 + 10 is the shortest way out
     assert "Move it 396 mm" in f.remedy or "Move it 397 mm" in f.remedy
 
 
-@pytest.mark.parametrize("line", ['tail_load = "-9 m"', 'fuse_at = "-9 m"', 'bend_radius = "-9 mm"', 'signal = true\nlead_lengths = ["-9 m"]', 'head = "-9 mm"'])
+@pytest.mark.parametrize(
+    "line",
+    [
+        'tail_load = "-9 m"',
+        'fuse_at = "-9 m"',
+        'bend_radius = "-9 mm"',
+        'signal = true\nlead_lengths = ["-9 m"]',
+        'head = "-9 mm"',
+    ],
+)
 def test_lengths_below_nothing_are_refused(tmp_path: Path, line: str) -> None:
     with pytest.raises(JobError) as e:
         make(tmp_path, HULL + HOLE, JOB + line + "\n")
@@ -251,7 +316,9 @@ def test_avoiding_the_only_way_is_told_as_that(tmp_path: Path) -> None:
 
 def test_a_load_on_the_starters_stud_does_not_carry_the_starters_drop(tmp_path: Path) -> None:
     starter = '[gear.engine]\nitem = "starter_motor"\nspace = "a"\nat = [600, 200, 100]\nfixed_already = true\n[circuits.S]\nlabel = "Start"\nfeed = "battery.plus"\nload = "engine.plus"\namps = 150\nstarter = true\n'
-    w = make(tmp_path, HULL + HOLE, JOB.replace('feed = "panel.out"', 'feed = "engine.plus"') + starter)
+    w = make(
+        tmp_path, HULL + HOLE, JOB.replace('feed = "panel.out"', 'feed = "engine.plus"') + starter
+    )
     lamp = next(c for c in w.cabling.cables if c.number == "2")
     assert lamp.drop_percent < 3
     assert w.fed["2"].hot_percent is not None
@@ -259,17 +326,31 @@ def test_a_load_on_the_starters_stud_does_not_carry_the_starters_drop(tmp_path: 
 
 def test_batteries_on_one_board_are_counted_together(tmp_path: Path) -> None:
     board = '[boards.main]\nplate = [400, 200, 12]\nspace = "a"\nat = [500, 970, 500]\nfront = "starboard"\nalong = "forward"\nparts.bus = { item = "bus_bar", at = [200, 100] }\n'
-    second = '[gear.other]\nitem = "battery_31"\nspace = "a"\nat = [300, 600, 0]\nfixed_already = true\n'
-    feeds = "".join(f'[circuits.B{k}]\nlabel = "B{k}"\nfeed = "{b}.plus"\nload = "main.bus.feed"\namps = 60\nfuse_at = 100\n' for k, b in enumerate(("battery", "other")))
-    w = make(tmp_path, HULL + HOLE, JOB.replace('feed = "battery.plus"', 'feed = "main.bus.out"') + board + second + feeds)
+    second = (
+        '[gear.other]\nitem = "battery_31"\nspace = "a"\nat = [300, 600, 0]\nfixed_already = true\n'
+    )
+    feeds = "".join(
+        f'[circuits.B{k}]\nlabel = "B{k}"\nfeed = "{b}.plus"\nload = "main.bus.feed"\namps = 60\nfuse_at = 100\n'
+        for k, b in enumerate(("battery", "other"))
+    )
+    w = make(
+        tmp_path,
+        HULL + HOLE,
+        JOB.replace('feed = "battery.plus"', 'feed = "main.bus.out"') + board + second + feeds,
+    )
     # two of 650 A cold cranking: ABYC E-11 asks 5000 A of main devices above 1100
     assert {p.breaks_amp for p in w.fuses if p.number in ("B0", "B1")} == {5000.0}
 
 
 def test_a_plug_shut_out_by_what_is_pulled_before_it_is_told_as_that(tmp_path: Path) -> None:
     # a bore of 40 takes either 24 mm plug (26 with its room), but not a plug beside the other's 20 mm lead
-    gear = '[gear.s{k}]\nitem = "aerial"\nspace = "b"\nat = [1500, {y}, 400]\nfixed_already = true\n'
-    lead = gear + '[circuits.P{k}]\nlabel = "P{k}"\nfeed = "panel.minus"\nload = "s{k}.lead"\namps = 1\nsignal = true\nhead = "24 mm"\noutside_diameter = "20 mm"\n'
+    gear = (
+        '[gear.s{k}]\nitem = "aerial"\nspace = "b"\nat = [1500, {y}, 400]\nfixed_already = true\n'
+    )
+    lead = (
+        gear
+        + '[circuits.P{k}]\nlabel = "P{k}"\nfeed = "panel.minus"\nload = "s{k}.lead"\namps = 1\nsignal = true\nhead = "24 mm"\noutside_diameter = "20 mm"\n'
+    )
     w = make(tmp_path, HULL + HOLE, JOB + lead.format(k=1, y=200) + lead.format(k=2, y=600))
     (shut,) = [c for c in w.cabling.cables if c.number.startswith("P") and c.route is None]
     assert "plug of 24 mm does not pass H1" in shut.why
