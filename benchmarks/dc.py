@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from layout.errors import CoamingError
-from routing.network import Branch, Load, Solution, Source, solve
+from routing.network.network import Branch, Load, Solution, Source, solve
 
 SIMULATOR_SECONDS = 60
 

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from layout.errors import CoamingError
-from routing.drums import Stock, plan_drums
+from routing.stock.drums import Stock, plan_drums
 
 
 def triplets(drums: int, seed: int) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from layout.errors import CoamingError
-from routing.looms import Demand, TrunkGraph, plan_looms
+from routing.runs.looms import Demand, TrunkGraph, plan_looms
 
 SET_B = Path(__file__).parent.parent / "tests" / "published" / "looms"
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from layout.build import Builder
+from layout.boat.build import Builder
 from layout.job import read_job
-from routing.cabling import AT_ONCE
+from routing.circuits.cabling import AT_ONCE
 from routing.wiring import wire
 
 

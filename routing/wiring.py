@@ -3,18 +3,18 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from layout.boat.parts import Boat
 from layout.job.reading import JobFiles
-from layout.parts import Boat
-from layout.rules import RuleFinding, Weight, gathered
-from layout.standing import standing_rules
-from routing.buying import Bought, CostLine, buy, costs
-from routing.cabling import CableEffort, Cabling, cable_all
-from routing.feeding import Draw, Fed, daily_draw, feed_network
-from routing.fill import Filled, filled
-from routing.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
-from routing.protection import FusePlace, protection
-from routing.separation import near_sensor
-from routing.supports import Support, supports
+from layout.verdict.rules import RuleFinding, Weight, gathered
+from layout.verdict.standing import standing_rules
+from routing.circuits.cabling import CableEffort, Cabling, cable_all
+from routing.network.feeding import Draw, Fed, daily_draw, feed_network
+from routing.network.protection import FusePlace, protection
+from routing.signals.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
+from routing.sizes.fill import Filled, filled
+from routing.stock.buying import Bought, CostLine, buy, costs
+from routing.stock.supports import Support, supports
+from routing.ways.separation import near_sensor
 
 
 @dataclass(frozen=True, slots=True, eq=False)

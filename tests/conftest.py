@@ -7,8 +7,8 @@ import pytest
 from hypothesis import settings
 
 from layout.passage import warm_up
-from routing.looms import Demand, TrunkGraph, plan_looms
-from viewer.result import JobResult, work_out
+from routing.runs.looms import Demand, TrunkGraph, plan_looms
+from viewer.work.result import JobResult, work_out
 
 settings.register_profile("coaming", deadline=None, max_examples=60, derandomize=True)
 settings.load_profile("coaming")

@@ -15,7 +15,7 @@ from layout.errors import CoamingError, JobError, Stopped
 from viewer.files import write_text
 
 if TYPE_CHECKING:
-    from viewer.result import JobResult
+    from viewer.work.result import JobResult
 
 WELL, NOT_WELL, BAD_INPUT, STOPPED = 0, 1, 2, 130
 
@@ -109,7 +109,7 @@ def _work(
     with_remedies: bool = False,
 ) -> int:
     """Work the job out with its progress shown, then do `then` with the result, still showing it."""
-    from viewer.result import work_out
+    from viewer.work.result import work_out
 
     with err.status("reading the files", spinner="line") as status:
 
@@ -120,8 +120,8 @@ def _work(
 
 
 def _check(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
-    from viewer.result import JobResult, as_json
-    from viewer.table import print_result
+    from viewer.words.table import print_result
+    from viewer.work.result import JobResult, as_json
 
     kept: list[JobResult] = []
 
@@ -138,8 +138,8 @@ def _check(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> 
 
 
 def _book(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
-    from viewer.book import write_book
-    from viewer.result import JobResult
+    from viewer.sheets.book import write_book
+    from viewer.work.result import JobResult
 
     def write(result: JobResult, told: Callable[[str], None]) -> int:
         for p in write_book(result, args.out, told):
@@ -150,7 +150,7 @@ def _book(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> i
 
 
 def _remedy(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
-    from viewer.result import find_remedies
+    from viewer.work.result import find_remedies
 
     del stop
     with err.status("reading the files", spinner="line") as status:

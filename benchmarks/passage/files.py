@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from layout.errors import ShapeError
-from layout.frames import matrix_from_quat
+from layout.geometry.frames import matrix_from_quat
 from layout.passage import BoxSet, Pose, Problem
 
 

@@ -10,10 +10,10 @@ from typing import Any
 import numpy as np
 from ompl import base, geometric, util
 
-from layout.frames import matrix_from_quat
+from layout.geometry.frames import matrix_from_quat
 from layout.passage import Problem
-from layout.passage.easing import pose_gap
-from layout.passage.search import Scene
+from layout.passage.search.easing import pose_gap
+from layout.passage.search.plan import Scene
 
 STEP_MM = 4.0  # the library's own spacing of samples along a motion
 util.setLogLevel(util.LogLevel.LOG_NONE)

@@ -15,7 +15,7 @@ from scipy.spatial.transform import Rotation, Slerp
 
 from benchmarks.passage.files import read_case
 from layout.passage import Effort, Passage, Problem, Verdict, find_passage, warm_up
-from layout.recheck import RecheckFailed, recheck_proof
+from layout.recheck.turns import RecheckFailed, recheck_proof
 
 STEP_MM = 0.25
 DRAWN_IN_MM = 0.01  # bodies are drawn in by this, so that contact is no collision to the library

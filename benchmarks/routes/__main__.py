@@ -15,8 +15,8 @@ import numpy as np
 
 from benchmarks.routes.cases import boat_of, hull, known, plain_rooms, read, stop
 from layout.errors import CoamingError
-from routing.routes import Router
-from routing.ways import ways_of
+from routing.ways.routes import Router
+from routing.ways.ways import ways_of
 
 FEW = 12  # cases with no more cables than this have their lengths printed
 

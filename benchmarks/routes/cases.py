@@ -13,9 +13,9 @@ from typing import Any
 
 import numpy as np
 
+from layout.boat.parts import OUTSIDE, Boat, Hazard, Hole, Pipe, Solid, Space
 from layout.errors import CoamingError
-from layout.parts import OUTSIDE, Boat, Hazard, Hole, Pipe, Solid, Space
-from routing.routes import Stop
+from routing.ways.routes import Stop
 
 
 def read(path: Path) -> dict[str, Any]:

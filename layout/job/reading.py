@@ -160,7 +160,7 @@ def _all_keys(model: type[BaseModel]) -> list[str]:
 
 def standard_gear() -> dict[str, ItemModel]:
     """The gear list that comes with coaming."""
-    raw = tomllib.loads(resources.files("layout").joinpath("gear.toml").read_text(encoding="utf-8"))
+    raw = tomllib.loads(resources.files("layout.job").joinpath("gear.toml").read_text(encoding="utf-8"))
     return TypeAdapter(dict[str, ItemModel]).validate_python(raw)
 
 

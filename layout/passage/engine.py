@@ -8,13 +8,13 @@ from typing import Final
 
 import numpy as np
 
-from layout.frames import turn_between
-from layout.passage.impossible import Prover, blocked_at, blocked_depth, moments
-from layout.passage.improve import improve, shorten
+from layout.geometry.frames import turn_between
 from layout.passage.motion import TOUCHING_MM, motion_clear
 from layout.passage.problem import BoxSet, Passage, Pose, Problem, Verdict
-from layout.passage.search import Scene, between, path_clearance, search
-from layout.passage.tilt import TiltProver
+from layout.passage.proof.moment import Prover, blocked_at, blocked_depth, moments
+from layout.passage.proof.tilt import TiltProver
+from layout.passage.search.improve import improve, shorten
+from layout.passage.search.plan import Scene, between, path_clearance, search
 
 LONGEST_TURN_RAD: Final = 2.6
 ALONE_SECONDS: Final = 0.12  # most ways are found sooner than this; only then is a proof begun

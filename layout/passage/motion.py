@@ -16,8 +16,8 @@ from typing import Final
 import numpy as np
 from numba import njit
 
-from layout.boxes import box_distance, gap_axis
-from layout.frames import Array, matrix_from_quat, quat_about, quat_product, turn_between
+from layout.geometry.boxes import box_distance, gap_axis
+from layout.geometry.frames import Array, matrix_from_quat, quat_about, quat_product, turn_between
 
 FLOAT_ERROR_MM: Final = 1e-6  # far above rounding for coordinates below 100 m: about 1e-10 mm
 TOUCHING_MM: Final = (

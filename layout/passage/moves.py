@@ -5,9 +5,9 @@ from typing import Final
 
 import numpy as np
 
-from layout.frames import Array, turn_between
+from layout.geometry.frames import Array, turn_between
 from layout.passage.problem import Passage, Pose, Problem
-from layout.passage.search import path_clearance
+from layout.passage.search.plan import path_clearance
 
 SHIFT_WORTH_TELLING_MM: Final = 6.0
 TURN_WORTH_TELLING_DEG: Final = 3.0

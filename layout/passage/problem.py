@@ -10,9 +10,9 @@ from typing import Final
 
 import numpy as np
 
-from layout.boxes import corners
 from layout.errors import ShapeError
-from layout.frames import Array, matrix_from_quat
+from layout.geometry.boxes import corners
+from layout.geometry.frames import Array, matrix_from_quat
 
 ALL_TILTS: Final = -1.0
 NOT_ROTATION: Final = 1e-9  # largest entry of R R^T - I that a caller's rounding explains

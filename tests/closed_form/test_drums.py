@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from routing.drums import Stock, plan_drums
 from routing.errors import RoutingError
+from routing.stock.drums import Stock, plan_drums
 
 
 def triplets(drums: int, seed: int, length: int = 10_000) -> list[float]:

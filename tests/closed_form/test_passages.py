@@ -5,10 +5,10 @@ import pytest
 
 from benchmarks.passage.families import board, box, corner_steps, locker, rim, solid
 from benchmarks.passage.files import box_set
+from layout.boat.walls import CORNER_STEPS, Cover, corner_cover_error_mm
+from layout.boat.walls import corner_steps as cover_steps
 from layout.passage import Effort, Passage, Pose, Problem, Verdict, find_passage
-from layout.recheck import recheck_proof, recheck_way
-from layout.walls import CORNER_STEPS, Cover, corner_cover_error_mm
-from layout.walls import corner_steps as cover_steps
+from layout.recheck.turns import recheck_proof, recheck_way
 
 
 def answer(

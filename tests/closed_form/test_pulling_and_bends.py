@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from routing.bends import BOW, bow_allowance_mm, least_radius_mm, smooth, tight_bends
-from routing.instruments import coil_size
-from routing.pulling import HEAD_ROOM_MM, jam_ratio, passes
-from routing.routes import Leg, Route
+from routing.signals.instruments import coil_size
+from routing.ways.bends import BOW, bow_allowance_mm, least_radius_mm, smooth, tight_bends
+from routing.ways.pulling import HEAD_ROOM_MM, jam_ratio, passes
+from routing.ways.routes import Leg, Route
 
 # Smallest circle round n equal unit-diameter circles (known optimal packings): n -> diameter
 ROUND_N = {

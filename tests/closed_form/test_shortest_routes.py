@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from layout.parts import Boat, Space
-from routing.routes import Router, Stop
-from routing.ways import ways_of
+from layout.boat.parts import Boat, Space
+from routing.ways.routes import Router, Stop
+from routing.ways.ways import ways_of
 
 
 def room(sides: tuple[float, float, float]) -> Boat:

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from layout.boxes import box_distance
-from layout.frames import matrix_from_quat
+from layout.geometry.boxes import box_distance
+from layout.geometry.frames import matrix_from_quat
 from layout.passage.motion import least_clearance, motion_clear, pose_at
 from layout.passage.problem import BoxSet
 
@@ -38,7 +38,7 @@ def test_certified_bound_is_below_every_sample(turns: tuple, places: tuple, want
         q1,
     )
     bound, _, _, _ = least_clearance(*args, 0.05, 1000.0)
-    from layout.frames import turn_between
+    from layout.geometry.frames import turn_between
 
     axis = np.empty(3)
     theta = turn_between(q0, q1, axis)

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from layout.errors import SizeError
-from layout.expressions import evaluate
-from layout.sizes import MM_PER, Sizes, inches, parse_measure
+from layout.job.expressions import evaluate
+from layout.job.sizes import MM_PER, Sizes, inches, parse_measure
 
 
 @given(st.floats(0.001, 9000), st.sampled_from(sorted(MM_PER)))

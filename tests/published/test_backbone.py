@@ -2,7 +2,7 @@
 
 import pytest
 
-from routing.backbone import (
+from routing.signals.backbone import (
     Backbone,
     Device,
     Tee,

@@ -5,10 +5,10 @@ import math
 import pytest
 
 from layout.job.models import CircuitModel
-from routing.conductors import area_needed_mm2, catalogue, circular_mils_needed
-from routing.fill import limit_for
-from routing.lengths import Length
-from routing.sizing import choose
+from routing.sizes.conductors import area_needed_mm2, catalogue, circular_mils_needed
+from routing.sizes.fill import limit_for
+from routing.sizes.lengths import Length
+from routing.sizes.sizing import choose
 
 AWG_NUMBER = {
     "16 AWG": 16,

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from benchmarks.looms import read_case
 from routing.errors import RoutingError
-from routing.looms import Demand, TrunkGraph, plan_looms
+from routing.runs.looms import Demand, TrunkGraph, plan_looms
 
 # OR-Library set B (J. E. Beasley), with the optima published for it; see looms/README.md
 SET_B = sorted((Path(__file__).parent / "looms").glob("*.stp"))

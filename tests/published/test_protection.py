@@ -3,11 +3,11 @@
 import pytest
 
 from layout.job.models import CircuitModel
-from routing.conductors import ENGINE_FACTOR, catalogue
-from routing.lengths import Length
-from routing.protection import BARE_MM, BATTERY_SHEATHED_MM, CRANKING, SHEATHED_MM
-from routing.sizing import bundle_factor, carries, choose
-from routing.supports import clips
+from routing.network.protection import BARE_MM, BATTERY_SHEATHED_MM, CRANKING, SHEATHED_MM
+from routing.sizes.conductors import ENGINE_FACTOR, catalogue
+from routing.sizes.lengths import Length
+from routing.sizes.sizing import bundle_factor, carries, choose
+from routing.stock.supports import clips
 
 # UL 1426 reprint of 105 degC boat cable with both factors: AWG -> (out, in engine space) for <=2, 3, 4-6, 7-24 conductors
 DERATED = {

@@ -4,11 +4,11 @@ import fcl
 import numpy as np
 from scipy.spatial.transform import Rotation, Slerp
 
+from layout.boat.walls import Cover
 from layout.passage import Verdict
-from layout.recheck import recheck_proof
-from layout.walls import Cover
-from layout.ways_in import entry
-from viewer.result import JobResult
+from layout.recheck.turns import recheck_proof
+from layout.verdict.ways_in import entry
+from viewer.work.result import JobResult
 
 STEP_MM = 2.0
 CONTACT_MM = 0.05  # a seat may touch: bodies are drawn in by this much for the library
@@ -75,7 +75,7 @@ def test_every_cannot_holds(demo: JobResult) -> None:
 
 
 def test_told_clearance_is_what_least_squares_measures(demo: JobResult) -> None:
-    from layout.recheck import recheck_way
+    from layout.recheck.turns import recheck_way
 
     fit = min(
         (f for f in demo.fits if f.passage is not None and f.passage.path),

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from benchmarks.dc import compare, parts, simulated, tree
 from routing.errors import RoutingError
-from routing.network import Branch, Load, Source, solve
+from routing.network.network import Branch, Load, Source, solve
 
 
 @given(st.floats(11, 52), st.floats(0.01, 0.2), st.floats(1, 50))

@@ -10,8 +10,8 @@ import pytest
 from benchmarks.passage.families import board, locker, rim
 from benchmarks.passage.files import box_set, read_case
 from layout.passage import Effort, Pose, Problem, Verdict, find_passage
-from layout.passage.impossible import Prover
-from layout.recheck import RecheckFailed, recheck_proof, recheck_way
+from layout.passage.proof.moment import Prover
+from layout.recheck.turns import RecheckFailed, recheck_proof, recheck_way
 
 
 def case(wide: float) -> Problem:

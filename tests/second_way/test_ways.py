@@ -6,10 +6,10 @@ import pytest
 
 from benchmarks.routes.__main__ import _edge, run
 from benchmarks.routes.cases import hull, stop
-from layout.parts import OUTSIDE
-from routing.pulling import HEAD_ROOM_MM
-from routing.ways import keep_off_mm
-from viewer.result import JobResult
+from layout.boat.parts import OUTSIDE
+from routing.ways.pulling import HEAD_ROOM_MM
+from routing.ways.ways import keep_off_mm
+from viewer.work.result import JobResult
 
 
 def test_shortest_ways_agree_with_a_graph_library() -> None:

@@ -2,8 +2,8 @@
 
 import json
 
-from layout.fit import Answer
-from viewer.result import JobResult, as_json
+from layout.verdict.fit import Answer
+from viewer.work.result import JobResult, as_json
 
 EXPECTED = {
     "Harbour launch, 6.6 m": {
@@ -67,7 +67,7 @@ def test_a_measured_size_decides_where_one_should(demo: JobResult) -> None:
 
 def test_troubles_the_demos_are_there_to_show() -> None:
     from tests.conftest import DEMOS, ROOT, _worked
-    from viewer.result import work_out
+    from viewer.work.result import work_out
 
     for name in DEMOS:
         if name not in _worked:

@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from layout.build import Builder
+from layout.boat.build import Builder
+from layout.boat.walls import Cover
 from layout.job import read_job
-from layout.order import comes_out, fitting_order
 from layout.passage import BoxSet
-from layout.remedies import RemedyEffort, goes, remedies
-from layout.walls import Cover
-from layout.ways_in import chains, entry
+from layout.verdict.order import comes_out, fitting_order
+from layout.verdict.remedies import RemedyEffort, goes, remedies
+from layout.verdict.ways_in import chains, entry
 from viewer.command import BAD_INPUT, WELL, main
 
 ROOT = Path(__file__).parent.parent.parent

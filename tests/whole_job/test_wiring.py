@@ -4,15 +4,15 @@ from pathlib import Path
 
 import pytest
 
-from layout.build import Builder
+from layout.boat.build import Builder
 from layout.errors import JobError
 from layout.job import read_job
-from layout.rules import Weight
-from routing.cabling import AT_ONCE
+from layout.verdict.rules import Weight
+from routing.circuits.cabling import AT_ONCE
 from routing.wiring import Wiring, wire
-from viewer.book import CIRCUIT_HEAD, circuit_rows, cut_list
-from viewer.result import JobResult
-from viewer.wiring_words import sections
+from viewer.sheets.book import CIRCUIT_HEAD, circuit_rows, cut_list
+from viewer.words.wiring import sections
+from viewer.work.result import JobResult
 
 HULL = """
 [hull]

@@ -2,7 +2,7 @@
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from viewer import book as words
+from viewer.sheets import book as words
 
 
 def as_html(book: "words.Book") -> str:

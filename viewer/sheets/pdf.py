@@ -19,7 +19,7 @@ from reportlab.platypus import (
     TableStyle,
 )
 
-from viewer import book as words
+from viewer.sheets import book as words
 
 MARGIN: Final = 15 * mm
 WIDTH: Final = A4[0] - 2 * MARGIN

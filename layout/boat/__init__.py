@@ -1,0 +1,1 @@
+"""What is where in the boat, at one set of sizes."""

@@ -1,0 +1,1 @@
+"""Proof that there is no way, kept so that it can be checked again."""

@@ -1,0 +1,1 @@
+"""Look for a way: trees of poses, easing, and making a found way better."""

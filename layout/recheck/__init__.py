@@ -1,0 +1,1 @@
+"""Check answers again, sharing nothing with the engine."""

@@ -1,0 +1,1 @@
+"""Who feeds whom, and each cable whole."""

@@ -1,0 +1,1 @@
+"""What arrives at each load, and what protects it."""

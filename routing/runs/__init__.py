@@ -1,0 +1,1 @@
+"""Which cables run together, at the least whole cost."""

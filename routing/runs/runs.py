@@ -1,0 +1,241 @@
+"""From routes of single cables to shared trunks: the graph trunks are chosen on, and the routes after."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numba import njit
+
+from layout.boat.parts import Boat
+from layout.geometry.frames import Array, Ints
+from layout.job.models import RatesModel
+from routing.runs.looms import Demand, LoomPlan, TrunkGraph, plan_looms
+from routing.ways.routes import Route, Router
+from routing.ways.shortest import neighbours
+
+SUPPORT_MM: Final = 450.0  # ISO 10133:2012 7.3, the usual spacing of supports
+MOST_ANCHORS: Final = 120
+NEARLY_MM: Final = (
+    1.0  # a straight edge this little shorter than its way over another point is left out
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sharing:
+    """The routes with trunks shared, and what the plan says of itself."""
+
+    routes: tuple[Route, ...]
+    plan: LoomPlan
+
+
+def joint_costs(boat: Boat, rates: RatesModel, needs_edging: frozenset[str]) -> dict[str, float]:
+    """What using each hole and pipe costs once: edging, and the work of getting through."""
+    minute = rates.hour / 60
+    out = {
+        h.name: rates.hole_minutes * minute
+        + (rates.edging + rates.edging_minutes * minute if h.name in needs_edging else 0.0)
+        for h in boat.holes.values()
+    }
+    out |= {
+        p.name: (rates.pipe_minutes + (0.0 if p.pull_string else rates.no_string_minutes)) * minute
+        for p in boat.pipes.values()
+    }
+    return out | dict.fromkeys(boat.trays, rates.hole_minutes * minute)
+
+
+def trunk_price_per_mm(rates: RatesModel) -> float:
+    """What a millimetre of trunk costs once, however many cables lie in it: clips and their fixing."""
+    return (rates.clip + rates.clip_minutes * rates.hour / 60) / SUPPORT_MM
+
+
+def share(
+    router: Router,
+    routes: list[Route],
+    price_per_mm: list[float],
+    barred: list[list[str]],
+    joints: dict[str, float],
+    rates: RatesModel,
+    weight: Array | None = None,
+    seconds: float = 1.5,
+) -> Sharing:
+    """Trunks for cables that have a route each. `weight` is what edges cost a data lead. Raises RoutingError."""
+    g = router.graph
+    chosen = _places(router, routes)
+    number = np.full(len(g.points), -1)
+    number[chosen] = np.arange(len(chosen))
+    inside = (number[g.ends] >= 0).all(axis=1)
+    edges = np.flatnonzero(inside)
+    ends = number[g.ends[edges]]
+    length = (g.length if weight is None else weight)[edges]
+    held = np.zeros(len(g.ends), dtype=bool)
+    ways = [_edges_of(g.first, g.to, g.edge, np.array(r.nodes, dtype=np.int64)) for r in routes]
+    for w in ways:
+        held[w] = True
+    first, to, edge = neighbours(len(chosen), ends)
+    keep = held[edges] | _needed(first, to, edge, length, ends, NEARLY_MM)
+    edges, ends, length = edges[keep], ends[keep], length[keep]
+    metre = trunk_price_per_mm(rates)
+    fixed = np.where(g.edge_face[edges] >= 0, metre * g.length[edges], 0.0)
+    for k, e in enumerate(edges):
+        if g.edge_joint[e] >= 0:
+            fixed[k] = joints.get(g.joint_names[int(g.edge_joint[e])], 0.0)
+    graph = TrunkGraph(len(chosen), ends, length, fixed)
+    demands = []
+    for r, price, bars in zip(routes, price_per_mm, barred, strict=True):
+        out = (
+            [
+                k
+                for k, e in enumerate(edges)
+                if g.edge_joint[e] >= 0 and g.joint_names[int(g.edge_joint[e])] in bars
+            ]
+            if bars
+            else []
+        )
+        demands.append(Demand(int(number[r.nodes[0]]), int(number[r.nodes[-1]]), price, tuple(out)))
+    plan = plan_looms(graph, demands, seconds)
+    walks = [_walk(graph, path, d) for path, d in zip(plan.paths, demands, strict=True)]
+    still = _held(walks)
+    return Sharing(
+        tuple(
+            router.along([int(chosen[i]) for i in w], frozenset(int(chosen[i]) for i in still))
+            for w in walks
+        ),
+        plan,
+    )
+
+
+def _places(router: Router, routes: list[Route]) -> Ints:
+    """The nodes trunks may branch at: those of the routes, and of the ways between the ends and holes they share."""
+    g = router.graph
+    wanted = {n for r in routes for n in r.nodes}
+    uses: dict[int, int] = {}
+    for r in routes:
+        for n in (r.nodes[0], r.nodes[-1]):
+            uses[n] = uses.get(n, 0) + 1
+    used = {j for r in routes for j in r.joints}
+    anchors = [e for j in sorted(used) for e in g.joint_ends[j]] + sorted(
+        uses, key=lambda n: -uses[n]
+    )
+    anchors = list(dict.fromkeys(anchors))[:MOST_ANCHORS]
+    all_shut = np.ones(len(g.joint_names) + 1)
+    all_shut[-1] = 0.0
+    in_space = g.open_weight(all_shut)
+    for i, a in enumerate(anchors):
+        far, _ = g.spread(a, in_space)
+        for b in anchors[i + 1 :]:
+            if np.isfinite(far[b]):
+                wanted |= set(g.shortest(a, b, in_space) or [])
+    return np.array(sorted(wanted), dtype=np.int64)
+
+
+@njit(cache=True, nogil=True)
+def _edges_of(first, to, edge, nodes):  # type: ignore[no-untyped-def]
+    """The edges of a way by its nodes."""
+    out = np.empty(len(nodes) - 1, dtype=np.int64)
+    for k in range(len(nodes) - 1):
+        out[k] = -1
+        for p in range(first[nodes[k]], first[nodes[k] + 1]):
+            if to[p] == nodes[k + 1]:
+                out[k] = edge[p]
+                break
+    return out
+
+
+@njit(cache=True, nogil=True)
+def _needed(first, to, edge, length, ends, nearly):  # type: ignore[no-untyped-def]
+    """False for edges that are as good as a chain of two others."""
+    out = np.ones(len(ends), dtype=np.bool_)
+    mark = np.full(len(first) - 1, -1.0)
+    for e in range(len(ends)):
+        a, b = ends[e, 0], ends[e, 1]
+        for p in range(first[a], first[a + 1]):
+            if edge[p] != e:
+                mark[to[p]] = length[edge[p]]
+        for p in range(first[b], first[b + 1]):
+            w = to[p]
+            if (
+                edge[p] != e
+                and mark[w] >= 0
+                and w != a
+                and mark[w] + length[edge[p]] <= length[e] + nearly
+                and max(mark[w], length[edge[p]]) < length[e]
+            ):
+                out[e] = False
+                break
+        for p in range(first[a], first[a + 1]):
+            mark[to[p]] = -1.0
+    return out
+
+
+def _walk(graph: TrunkGraph, path: Ints, d: Demand) -> list[int]:
+    node, out = d.start, [d.start]
+    for e in path:
+        a, b = graph.ends[e]
+        node = int(b) if node == a else int(a)
+        out.append(node)
+    return out
+
+
+def _held(walks: list[list[int]]) -> set[int]:
+    """Where trunks branch: these places stay while the pieces between are pulled tight."""
+    beside: dict[int, set[int]] = {}
+    tips: set[int] = set()
+    for w in walks:
+        tips |= {w[0], w[-1]}
+        for a, b in zip(w, w[1:], strict=False):
+            beside.setdefault(a, set()).add(b)
+            beside.setdefault(b, set()).add(a)
+    return tips | {n for n, s in beside.items() if len(s) > 2}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Run:
+    """A stretch in one space with the same cables in it all along."""
+
+    space: str
+    kind: str  # "face", "hole", "pipe", "tray", "free", "outside"
+    where: str
+    cables: tuple[int, ...]  # indices into the routes
+    length_mm: float
+    points: Array
+
+
+def runs(routes: list[Route | None]) -> list[Run]:
+    """All stretches of all routes, each told once with the cables that lie in it."""
+    found: dict[tuple[float, ...], tuple[str, str, Array, float, list[int]]] = {}
+    for k, route in enumerate(routes):
+        if route is None:
+            continue
+        for leg in route.legs:
+            if leg.length_mm < 1e-6:
+                continue
+            a, b = leg.points[0].round(0), leg.points[-1].round(0)
+            key = tuple(float(v) for v in (*min(tuple(a), tuple(b)), *max(tuple(a), tuple(b))))
+            entry = found.setdefault(
+                (*key, float(leg.kind == "free")),
+                (leg.kind, leg.where, leg.points, leg.length_mm, []),
+            )
+            if k not in entry[4]:
+                entry[4].append(k)
+    out: list[Run] = []
+    for kind, where, points, length, cables in found.values():
+        space = where.split(",")[0]
+        last = out[-1] if out else None
+        same = (
+            last is not None
+            and last.kind == kind == "face"
+            and last.space == space
+            and last.cables == tuple(cables)
+        )
+        if same and last is not None and np.linalg.norm(last.points[-1] - points[0]) < 1.0:
+            out[-1] = Run(
+                space,
+                kind,
+                where,
+                last.cables,
+                last.length_mm + length,
+                np.vstack([last.points, points[1:]]),
+            )
+        else:
+            out.append(Run(space, kind, where, tuple(cables), length, points))
+    return out

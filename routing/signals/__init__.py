@@ -1,0 +1,1 @@
+"""Instrument backbone and ready-made leads."""

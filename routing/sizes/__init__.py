@@ -1,0 +1,1 @@
+"""How thick and how long a cable must be."""

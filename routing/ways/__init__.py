@@ -1,0 +1,1 @@
+"""Where cable may lie, and the shortest way between two places."""

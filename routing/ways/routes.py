@@ -1,0 +1,218 @@
+"""The shortest way for a cable over faces, holes, pipes and trays, pulled tight.
+
+First a shortest path over the graph of ways (points along the edges every 70 mm); then each
+crossing of an edge slides to where the two faces, laid flat side by side, are crossed by a
+straight line, until nothing moves: the shortest route for that sequence of edges.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from layout.geometry.frames import Array
+from routing.ways.graph import Stop, WayGraph, way_back
+from routing.ways.ways import FaceKey, Patch, Ways
+
+__all__ = ["Leg", "Route", "Router", "Stop", "pull_tight"]
+
+TIGHT_MM: Final = 1e-6  # crossings that move less than this have come to rest
+MAX_PULLS: Final = 400
+FEW: Final = 3  # fewer ways than this from one place are found one by one
+JOINTS: Final = ("hole", "pipe", "tray")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leg:
+    """A piece of a route: on a face, through a joint, free from a face to a terminal, or outside."""
+
+    kind: str  # "face", "hole", "pipe", "tray", "free", "outside"
+    where: str
+    points: Array  # (n, 3)
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Route:
+    """One cable's way: its legs in order, its whole length, and the graph's nodes it came over."""
+
+    legs: tuple[Leg, ...]
+    length_mm: float
+    joints: tuple[str, ...]
+    spaces: tuple[str, ...]
+    nodes: tuple[int, ...] = ()
+
+    @property
+    def polyline(self) -> Array:
+        """All points in order, (n, 3)."""
+        rows = [p for leg in self.legs for p in leg.points]
+        keep = [rows[0]] + [
+            b for a, b in zip(rows, rows[1:], strict=False) if np.linalg.norm(b - a) > 1e-9
+        ]
+        return np.array(keep)
+
+
+class Router:
+    """Routes over one boat's ways, asked for one at a time."""
+
+    def __init__(self, ways: Ways, stops: list[Stop]) -> None:
+        self.ways = ways
+        self.graph = WayGraph(ways, stops)
+        self._joint_length = {j.name: j.length_mm for j in ways.joints}
+
+    def route(
+        self,
+        start: Stop,
+        goal: Stop,
+        via: list[str] | None = None,
+        avoid: list[str] | None = None,
+        weight: Array | None = None,
+    ) -> Route | None:
+        """The shortest way, through the joints in `via` in that order; None when there is none.
+
+        `weight` (mm, one for each edge of the graph) is kept least instead of the length when given.
+        """
+        g = self.graph
+        barred = g.bars(avoid or [])
+        nodes = [g.stop_nodes[start]]
+        for name in via or []:
+            if name not in g.joint_ends:
+                return None
+            far, _ = g.spread(nodes[-1], g.open_weight(barred))
+            near, beyond = sorted(g.joint_ends[name], key=lambda e: float(far[e]))
+            part = g.shortest(nodes[-1], near, g.open_weight(barred, weight))
+            if part is None:
+                return None
+            nodes += [*part[1:], beyond]
+            barred = np.maximum(
+                barred, g.bars([name])
+            )  # no cable comes back through the hole it was sent through
+        part = g.shortest(nodes[-1], g.stop_nodes[goal], g.open_weight(barred, weight))
+        if part is None:
+            return None
+        return self.along([*nodes, *part[1:]])
+
+    def routes(
+        self,
+        wanted: list[tuple[Stop, Stop, list[str], list[str]]],
+        weight: Array | None = None,
+        tight: bool = True,
+    ) -> list[Route | None]:
+        """`route` for many (start, goal, via, avoid): ways from one place with the same bars are found together.
+
+        Those are left as the graph has them, not pulled tight, when `tight` is false.
+        """
+        g = self.graph
+        together: dict[tuple[Stop, tuple[str, ...]], list[int]] = {}
+        out: list[Route | None] = [None] * len(wanted)
+        for k, (start, goal, via, avoid) in enumerate(wanted):
+            if via:
+                out[k] = self.route(start, goal, via, avoid, weight)
+            else:
+                together.setdefault((start, tuple(sorted(set(avoid)))), []).append(k)
+        for (start, avoid_all), mine in together.items():
+            if len(mine) < FEW:
+                for k in mine:
+                    out[k] = self.route(start, wanted[k][1], [], list(avoid_all), weight)
+                continue
+            a = g.stop_nodes[start]
+            _, came = g.spread(a, g.open_weight(g.bars(list(avoid_all)), weight))
+            for k in mine:
+                nodes = way_back(came, a, g.stop_nodes[wanted[k][1]])
+                out[k] = (
+                    None
+                    if nodes is None
+                    else self.along(nodes, frozenset() if tight else frozenset(nodes))
+                )
+        return out
+
+    def along(self, nodes: list[int], held: frozenset[int] = frozenset()) -> Route:
+        """The route over given nodes of the graph, pulled tight but for those `held` in place."""
+        g = self.graph
+        x = g.points[nodes].copy()
+        pull_tight(x, [g.slide[i] for i in nodes], self._slides(nodes, held))
+        return self._legs(nodes, x)
+
+    def _slides(self, nodes: list[int], held: frozenset[int]) -> list[tuple[Patch, Patch] | None]:
+        """The two faces each crossing joins, or None where the point must stay."""
+        g = self.graph
+        out: list[tuple[Patch, Patch] | None] = [None] * len(nodes)
+        for i in range(1, len(nodes) - 1):
+            if g.slide[nodes[i]] < 0 or nodes[i] in held:
+                continue
+            before = set(g.faces[nodes[i]]) & set(g.faces[nodes[i - 1]])
+            after = set(g.faces[nodes[i]]) & set(g.faces[nodes[i + 1]])
+            pair = [(f, h) for f in sorted(before) for h in sorted(after) if f != h]
+            if pair:
+                out[i] = (self.ways.patches[pair[0][0]], self.ways.patches[pair[0][1]])
+        return out
+
+    def _legs(self, nodes: list[int], x: Array) -> Route:
+        g = self.graph
+        legs: list[Leg] = []
+        for k, (i, j) in enumerate(zip(nodes, nodes[1:], strict=False)):
+            step = float(np.linalg.norm(x[k + 1] - x[k]))
+            shared = sorted(set(g.faces[i]) & set(g.faces[j]))
+            if shared and (i, j) not in g.special:
+                kind, where, length = "face", face_name(shared[0]), step
+            else:
+                kind, where = g.special[i, j]
+                length = self._joint_length[where] if kind in JOINTS else step
+            legs.append(Leg(kind, where, x[k : k + 2].copy(), length))
+        total = sum(leg.length_mm for leg in legs)
+        joints = tuple(leg.where for leg in legs if leg.kind in JOINTS)
+        spaces = tuple(
+            dict.fromkeys(leg.where.split(",")[0] for leg in legs if leg.kind in ("face", "free"))
+        )
+        return Route(tuple(legs), total, joints, spaces, tuple(nodes))
+
+
+def pull_tight(x: Array, slide: list[int], faces: list[tuple[Patch, Patch] | None]) -> None:
+    """Slide edge crossings, in place, to where the route is shortest for its sequence of edges.
+
+    Between two faces laid flat the straight line crosses the edge at the mean of its neighbours'
+    places along the edge, weighted by the other's distance from the edge. A move that would cut
+    through something blocked is not made.
+    """
+    moving = [i for i in range(1, len(x) - 1) if faces[i] is not None]
+    for _ in range(MAX_PULLS):
+        most = 0.0
+        for i in moving:
+            pair = faces[i]
+            if pair is None:
+                continue
+            k = slide[i]
+            p, q = pair
+            u, v = p.axis, q.axis  # the two axes across the edge
+            before, here, after = x[i - 1], x[i], x[i + 1]
+            da = ((before[u] - here[u]) ** 2 + (before[v] - here[v]) ** 2) ** 0.5
+            db = ((after[u] - here[u]) ** 2 + (after[v] - here[v]) ** 2) ** 0.5
+            if da + db < 1e-12:
+                continue
+            j = p.others.index(k)
+            t = min(
+                max(float((before[k] * db + after[k] * da) / (da + db)), float(p.low[j])),
+                float(p.high[j]),
+            )
+            if abs(t - here[k]) < TIGHT_MM:
+                continue
+            new = here.copy()
+            new[k] = t
+            if p.sees_one(p.flat(before), p.flat(new)) and q.sees_one(q.flat(new), q.flat(after)):
+                most = max(most, abs(t - float(here[k])))
+                x[i] = new
+        if most < TIGHT_MM:
+            return
+
+
+def face_name(key: FaceKey) -> str:
+    """A face in words: its space and the side."""
+    words = {
+        (0, -1): "aft side",
+        (0, 1): "forward side",
+        (1, -1): "starboard side",
+        (1, 1): "port side",
+        (2, -1): "floor",
+        (2, 1): "top",
+    }
+    return f"{key[0]}, {words[key[1], key[2]]}"

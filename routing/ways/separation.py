@@ -1,0 +1,132 @@
+"""Keeping data and aerial leads off power leads: what a way beside power costs, and what is left of it; and pairs near a compass."""
+
+from typing import Final
+
+import numpy as np
+from numba import njit
+
+from layout.boat.parts import Boat, Hazard
+from layout.geometry.frames import Array
+from routing.ways.graph import WayGraph
+from routing.ways.routes import Route
+
+APART_MM: Final = 300.0  # data from power in parallel: common practice
+SQUARE_RAD: Final = np.deg2rad(60.0)  # a crossing steeper than this is taken as square enough
+BESIDE_COST: Final = 2.0  # a metre beside power is worth this many metres of detour more
+SAMPLES: Final = 7
+PAIR_NEAR_MM: Final = (
+    1000.0  # a pair stays together this near a compass: common practice, about 1 m
+)
+
+
+def weights(graph: WayGraph, power: list[Route]) -> Array:
+    """Cost in mm of every edge of the graph for a data lead, (m,): its length, dearer beside power."""
+    out = graph.length.copy()
+    legs = _by_face(power)
+    for k, key in enumerate(graph.face_names):
+        near = legs.get(key)
+        on = np.flatnonzero(graph.edge_face == k)
+        if near is None or not len(on):
+            continue
+        patch = graph.ways.patches[key]
+        p, q = (
+            patch.flat(graph.points[graph.ends[on, 0]]),
+            patch.flat(graph.points[graph.ends[on, 1]]),
+        )
+        lines = np.array([[*patch.flat(a), *patch.flat(b)] for a, b in near])
+        out[on] += BESIDE_COST * _beside(
+            np.ascontiguousarray(p), np.ascontiguousarray(q), lines, APART_MM, np.cos(SQUARE_RAD)
+        )
+    return out
+
+
+def beside_power_mm(route: Route, power: list[Route], graph: WayGraph) -> float:
+    """How much of a route runs within 300 mm of power on the same face and not square to it."""
+    legs = _by_face(power)
+    total = 0.0
+    for leg in route.legs:
+        if leg.kind != "face":
+            continue
+        key = _face(leg.where)
+        near = legs.get(key)
+        if near is None:
+            continue
+        patch = graph.ways.patches[key]
+        lines = np.array([[*patch.flat(a), *patch.flat(b)] for a, b in near])
+        total += float(
+            _beside(
+                patch.flat(leg.points[:1]),
+                patch.flat(leg.points[1:]),
+                lines,
+                APART_MM,
+                np.cos(SQUARE_RAD),
+            )[0]
+        )
+    return total
+
+
+def _face(where: str) -> tuple[str, int, int]:
+    space, word = where.split(", ")
+    axis, sign = {
+        "aft side": (0, -1),
+        "forward side": (0, 1),
+        "starboard side": (1, -1),
+        "port side": (1, 1),
+        "floor": (2, -1),
+        "top": (2, 1),
+    }[word]
+    return space, axis, sign
+
+
+def _by_face(power: list[Route]) -> dict[tuple[str, int, int], list[tuple[Array, Array]]]:
+    out: dict[tuple[str, int, int], list[tuple[Array, Array]]] = {}
+    seen: set[tuple[float, ...]] = set()
+    for route in power:
+        for leg in route.legs:
+            ends = tuple(float(v) for v in leg.points.round(1).ravel())
+            if leg.kind == "face" and ends not in seen:
+                seen.add(ends)
+                out.setdefault(_face(leg.where), []).append((leg.points[0], leg.points[1]))
+    return out
+
+
+def near_sensor(boat: Boat, route: Route) -> Hazard | None:
+    """The first compass or heading sensor a route comes within the pair distance of."""
+    for z in boat.hazards.values():
+        if z.kind not in ("compass", "heading sensor"):
+            continue
+        for leg in route.legs:
+            points = np.linspace(leg.points[0], leg.points[-1], max(2, int(leg.length_mm / 100)))
+            gap = np.maximum(np.maximum(z.low - points, points - z.high), 0.0)
+            if bool(np.any(np.linalg.norm(gap, axis=1) < PAIR_NEAR_MM)):
+                return z
+    return None
+
+
+@njit(cache=True, nogil=True)
+def _beside(p, q, lines, apart, cosine):  # type: ignore[no-untyped-def]
+    """Length of each piece p to q (n, 2) within `apart` of any line (m, 4) it is not square to."""
+    out = np.zeros(len(p))
+    for i in range(len(p)):
+        dx, dy = q[i, 0] - p[i, 0], q[i, 1] - p[i, 1]
+        length = np.sqrt(dx * dx + dy * dy)
+        if length < 1e-9:
+            continue
+        hits = 0
+        for s in range(SAMPLES):
+            t = (s + 0.5) / SAMPLES
+            x, y = p[i, 0] + t * dx, p[i, 1] + t * dy
+            for k in range(len(lines)):
+                ex, ey = lines[k, 2] - lines[k, 0], lines[k, 3] - lines[k, 1]
+                long = np.sqrt(ex * ex + ey * ey)
+                if long < 1e-9 or abs(dx * ex + dy * ey) < cosine * length * long:
+                    continue
+                u = min(
+                    1.0, max(0.0, ((x - lines[k, 0]) * ex + (y - lines[k, 1]) * ey) / (long * long))
+                )
+                ax, ay = x - lines[k, 0] - u * ex, y - lines[k, 1] - u * ey
+                if ax * ax + ay * ay < apart * apart:
+                    hits += 1
+                    break
+        out[i] = length * hits / SAMPLES
+    return out

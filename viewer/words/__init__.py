@@ -1,0 +1,1 @@
+"""Numbers into words, here and nowhere else."""

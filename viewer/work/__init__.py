@@ -1,0 +1,1 @@
+"""One result: the steps that make it, kept, read back and compared."""
