@@ -1,184 +1,328 @@
-"""The command line: check, book, schema, demo."""
+"""The command line: check, book, remedy, compare, schema."""
 
 import argparse
 import json
+import math
+import os
 import signal
 import sys
 import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from rich.console import Console
-
-from layout.errors import CoamingError, JobError, Stopped
-from viewer.files import write_text
+from layout.errors import CoamingError, JobError, Stopped, one_line
 
 if TYPE_CHECKING:
-    from viewer.work.result import JobResult
+    from rich.console import Console
 
-WELL, NOT_WELL, BAD_INPUT, STOPPED = 0, 1, 2, 130
+    from viewer.work.rows import Result
+    from viewer.work.session import Asks
+
+IN_ORDER, NOT_IN_ORDER, BAD_INPUT, STOPPED = 0, 1, 2, 130
+WIDTH = 100
+Told = Callable[[str], None]
+
+
+def _more_than_nothing(text: str) -> float:
+    """A number above nothing. Raises ArgumentTypeError."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not (math.isfinite(value) and value > 0):
+        raise argparse.ArgumentTypeError(f"{one_line(text)!r} is not a number above 0")
+    return value
 
 
 def parser() -> argparse.ArgumentParser:
     """The commands and their options."""
     p = argparse.ArgumentParser(
         prog="coaming",
-        description="Will this gear go through that hatch, stand clear, and be wired by cable of known length and size?",
+        description="Will this gear go through that hatch, stand clear, and be wired by cable of "
+        "known length and size?",
     )
     sub = p.add_subparsers(dest="command", required=True)
-    check = sub.add_parser("check", help="work a job out and print a short table")
-    check.add_argument("job", type=Path, help="the job file, .toml")
+
+    def command(name: str, words: str, run: Callable[..., int]) -> argparse.ArgumentParser:
+        c = sub.add_parser(name, help=words, description=words[0].upper() + words[1:] + ".")
+        c.set_defaults(run=run)
+        return c
+
+    def works(c: argparse.ArgumentParser) -> None:
+        c.add_argument("job", type=Path, help="the job file, .toml")
+        c.add_argument(
+            "--work",
+            type=_more_than_nothing,
+            default=1.0,
+            help='how many times the usual work before "not settled" (usual: 1)',
+        )
+        c.add_argument(
+            "--seconds",
+            type=_more_than_nothing,
+            default=None,
+            help="stop looking after so many seconds; the result says when that happened",
+        )
+        c.add_argument(
+            "--fresh", action="store_true", help="work everything out anew, use nothing kept"
+        )
+
+    check = command("check", "work a job out and print a short table", _check)
+    works(check)
     check.add_argument("--json", action="store_true", help="print the whole result as JSON")
-    check.add_argument(
-        "--seconds", type=float, default=None, help="most seconds for each way in (usual: 8)"
-    )
-    check.set_defaults(run=_check)
-    book = sub.add_parser("book", help="write the job's book: pictures, moves, circuits, cut list")
-    book.add_argument("job", type=Path, help="the job file, .toml")
+    book = command("book", "write the job's book: pictures, moves, circuits, cut list", _book)
+    works(book)
     book.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
-    book.add_argument(
-        "--seconds", type=float, default=None, help="most seconds for each way in (usual: 8)"
+    remedy = command("remedy", "what would make a board or piece go in", _remedy)
+    works(remedy)
+    remedy.add_argument("piece", help="the board's or piece's key or label")
+    compare = command("compare", "what changed between two jobs or two results", _compare)
+    compare.add_argument(
+        "before", type=Path, help="a job file, or a result printed by check --json"
     )
-    book.set_defaults(run=_book)
-    remedy = sub.add_parser("remedy", help="what would make a board or item go in")
-    remedy.add_argument("job", type=Path, help="the job file, .toml")
-    remedy.add_argument("thing", help="the board's or item's name in the job file")
-    remedy.add_argument(
-        "--seconds", type=float, default=0.5, help="most seconds for each try (usual: 0.5)"
-    )
-    remedy.set_defaults(run=_remedy)
-    schema = sub.add_parser(
-        "schema", help="write JSON Schemas, so that an editor completes the keys"
-    )
+    compare.add_argument("after", type=Path, help="another")
+    schema = command("schema", "write JSON Schemas, so that an editor completes the keys", _schema)
     schema.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
-    schema.set_defaults(run=_schema)
     return p
 
 
+class _Ended:
+    """Whether a person has stopped the work, or the time they allowed has run out."""
+
+    def __init__(self) -> None:
+        self._stopped = threading.Event()
+        self._until = math.inf
+
+    def allow(self, seconds: float | None) -> None:
+        """Set the clock a person asks for."""
+        self._until = math.inf if seconds is None else time.monotonic() + seconds
+
+    def stop(self) -> None:
+        """Stop the work."""
+        self._stopped.set()
+
+    def stopped(self) -> bool:
+        """True when a person stopped it."""
+        return self._stopped.is_set()
+
+    def clocked(self) -> bool:
+        """True when the time allowed has run out."""
+        return time.monotonic() > self._until
+
+
 def main(argv: list[str] | None = None) -> int:
-    """Run a command. 0: all is well, 1: something does not go or is not settled, 2: bad input."""
+    """Run a command. 0: all in order, 1: something is not or is not settled, 2: bad input."""
+    _plain_streams()
     args = parser().parse_args(argv)
-    err = Console(stderr=True, highlight=False)
-    stopping = threading.Event()
+    ended = _Ended()
 
     def stop(_signal: int, _frame: object) -> None:
-        stopping.set()
+        ended.stop()
         raise KeyboardInterrupt
 
-    before = (
-        signal.signal(signal.SIGTERM, stop)
-        if threading.current_thread() is threading.main_thread()
-        else None
-    )
+    on_main = threading.current_thread() is threading.main_thread()
+    before = signal.signal(signal.SIGTERM, stop) if on_main else None
     try:
-        return int(args.run(args, err, stopping.is_set))
-    except JobError as e:
-        err.print(
-            f"{len(e.findings)} thing{'s' if len(e.findings) != 1 else ''} to put right:",
-            markup=False,
-        )
-        for f in e.findings:
-            err.print("  " + f.line(), markup=False, soft_wrap=True)
-        return BAD_INPUT
-    except Stopped as e:
-        err.print(str(e), markup=False, soft_wrap=True)
-        return STOPPED
-    except CoamingError as e:
-        err.print(str(e), markup=False, soft_wrap=True)
-        return BAD_INPUT
+        code = int(args.run(args, ended))
+        sys.stdout.flush()
+        return code
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # nobody reads any more: that is no fault
+        return IN_ORDER
     except KeyboardInterrupt:
-        err.print("Stopped; nothing half-written was left behind.", markup=False)
-        return STOPPED
+        ended.stop()
+        return _say("Stopped; nothing half-written was left behind.", STOPPED)
+    except Stopped as e:
+        return _say(str(e), STOPPED)
+    except JobError as e:
+        count = len(e.findings)
+        lines = [f"{count} thing{'s' if count != 1 else ''} to put right:"]
+        lines += ["  " + f.sentence() for f in e.findings]
+        return _say("\n".join(lines), BAD_INPUT)
+    except CoamingError as e:
+        return _say(str(e), BAD_INPUT)
     except OSError as e:
-        err.print(
-            f"{e.filename or 'a file'}: {e.strerror or e}: check the folder and who may write there.",
-            markup=False,
-        )
-        return BAD_INPUT
+        words = e.strerror or "it cannot be used"
+        name = one_line(str(e.filename or "a file"))
+        return _say(f"{name}: {words}: check the folder and who may write there.", BAD_INPUT)
     finally:
         if before is not None:
             signal.signal(signal.SIGTERM, before)
 
 
-def _work(
-    args: argparse.Namespace,
-    err: Console,
-    stop: Callable[[], bool],
-    then: "Callable[[JobResult, Callable[[str], None]], int]",
-    with_remedies: bool = False,
-) -> int:
-    """Work the job out with its progress shown, then do `then` with the result, still showing it."""
-    from viewer.work.result import work_out
-
-    with err.status("reading the files", spinner="line") as status:
-
-        def told(what: str) -> None:
-            status.update(f"working on {what}".replace("[", "("))
-
-        return then(work_out(args.job, told, args.seconds, stop, with_remedies), told)
+def _plain_streams() -> None:
+    """Letters a terminal cannot show are replaced, never a fault; closed streams are nothing."""
+    for name in ("stdout", "stderr"):
+        stream: Any = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
+        elif hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
 
 
-def _check(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
-    from viewer.words.table import print_result
-    from viewer.work.result import JobResult, as_json
-
-    kept: list[JobResult] = []
-
-    def keep(result: JobResult, _told: Callable[[str], None]) -> int:
-        kept.append(result)
-        return WELL if result.well else NOT_WELL
-
-    code = _work(args, err, stop, keep)
-    if args.json:
-        sys.stdout.write(json.dumps(as_json(kept[0]), ensure_ascii=False, indent=1) + "\n")
-    else:
-        print_result(kept[0], Console(highlight=False, width=None if sys.stdout.isatty() else 140))
+def _say(text: str, code: int) -> int:
+    """Tell a person something on the error stream; the code to end with."""
+    try:
+        sys.stderr.write("\n".join(one_line(line) for line in text.split("\n")) + "\n")
+        sys.stderr.flush()
+    except OSError:
+        return code  # nobody listens
     return code
 
 
-def _book(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
-    from viewer.sheets.book import write_book
-    from viewer.work.result import JobResult
+def _console(error: bool = False) -> "Console":
+    from rich.console import Console
 
-    def write(result: JobResult, told: Callable[[str], None]) -> int:
-        for p in write_book(result, args.out, told):
-            print(p)
-        return WELL if result.well else NOT_WELL
-
-    return _work(args, err, stop, write, with_remedies=True)
+    stream = sys.stderr if error else sys.stdout
+    width = None if stream.isatty() else WIDTH
+    return Console(file=stream, highlight=False, width=width)
 
 
-def _remedy(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
-    from viewer.work.result import find_remedies
+def _working(args: argparse.Namespace, ended: _Ended, then: "Callable[[Asks], int]") -> int:
+    """Do some work with its progress shown."""
+    from layout.geometry.kernels import STARTS_COLD, WHY_SLOW
+    from layout.job import read_job
+    from viewer.work.warming import warm_beside
 
-    del stop
-    with err.status("reading the files", spinner="line") as status:
-        label, found = find_remedies(
-            args.job,
-            args.thing,
-            args.seconds,
-            lambda what: status.update(f"trying {what}".replace("[", "(")),
+    read_job(args.job)  # a slip in the files is told before anything heavy is loaded
+    from viewer.work.session import Asks
+
+    ended.allow(args.seconds)
+    if WHY_SLOW:
+        _say(WHY_SLOW, 0)
+    with _console(error=True).status("reading the files", spinner="line") as status:
+
+        def told(what: str) -> None:
+            status.update(f"working on {one_line(what)}".replace("[", "("))
+
+        with warm_beside(STARTS_COLD, told):
+            asks = Asks(
+                args.work,
+                1,
+                args.fresh,
+                told,
+                ended.stopped,
+                ended.clocked if args.seconds is not None else None,
+            )
+            return then(asks)
+
+
+def _code(result: "Result") -> int:
+    return IN_ORDER if result.in_order else NOT_IN_ORDER
+
+
+def _check(args: argparse.Namespace, ended: _Ended) -> int:
+    kept: list[Result] = []
+
+    def work(asks: "Asks") -> int:
+        from viewer.work.session import Session
+
+        kept.append(Session(args.job).answer(asks))
+        return _code(kept[0])
+
+    code = _working(args, ended, work)
+    if args.json:
+        from viewer.work.saved import json_text
+
+        sys.stdout.write(json_text(kept[0]))
+    else:
+        from viewer.words.terminal import print_result
+
+        print_result(kept[0], _console())
+    return code
+
+
+def _book(args: argparse.Namespace, ended: _Ended) -> int:
+    def work(asks: "Asks") -> int:
+        from viewer.sheets.writing import write_book
+        from viewer.work.session import Session
+
+        session = Session(args.job)
+        result = session.answer(asks)
+        result = session.remedied(session.stuck(result), asks)
+        for path in write_book(result, args.out, asks.told):
+            sys.stdout.write(f"{path}\n")
+        return _code(result)
+
+    return _working(args, ended, work)
+
+
+def _remedy(args: argparse.Namespace, ended: _Ended) -> int:
+    lines: list[str] = []
+
+    def work(asks: "Asks") -> int:
+        from viewer.words.names import Names
+        from viewer.words.pieces import PieceWords
+        from viewer.work.session import find_remedies
+
+        result, key = find_remedies(args.job, args.piece, asks)
+        row = result.piece(key)
+        words = PieceWords(result, row, Names(result))
+        if not row.remedies:
+            lines.append(
+                f"{words.label}: nothing tried makes it go; choose another way in or place."
+            )
+            return NOT_IN_ORDER
+        goes = (
+            "goes in; with a proven way, too"
+            if row.verdict == "goes in"
+            else "goes in with any one of these, each with a proven way"
         )
-    if not found:
-        print(f"{label}: nothing tried makes it go; choose another way in or another place.")
-        return NOT_WELL
-    print(f"{label} goes in with any one of these, each with a proven way:")
-    for r in found:
-        print(f"  {r.what}")
-    return WELL
+        lines.append(f"{words.label} {goes}:")
+        lines.extend(f"  {words.remedy(r)}" for r in row.remedies)
+        return IN_ORDER
+
+    code = _working(args, ended, work)
+    sys.stdout.write("\n".join(one_line(x) for x in lines) + "\n")
+    return code
 
 
-def _schema(args: argparse.Namespace, err: Console, stop: Callable[[], bool]) -> int:
+def _compare(args: argparse.Namespace, ended: _Ended) -> int:
+    from viewer.words.compare import changes
+    from viewer.work.saved import load_result
+
+    args.work, args.seconds, args.fresh = 1.0, None, False
+    results = []
+    for path in (args.before, args.after):
+        found = load_result(path)
+        if found is None:
+            kept: list[Result] = []
+
+            def work(asks: "Asks", path: Path = path, kept: "list[Result]" = kept) -> int:
+                from viewer.work.session import Session
+
+                kept.append(Session(path).answer(asks))
+                return IN_ORDER
+
+            args.job = path
+            _working(args, ended, work)
+            found = kept[0]
+        results.append(found)
+    told = changes(*results)
+    sys.stdout.write("\n".join(one_line(x) for x in told or ["Nothing changed."]) + "\n")
+    return IN_ORDER if not told else NOT_IN_ORDER
+
+
+def _schema(args: argparse.Namespace, ended: _Ended) -> int:
     from layout.job import HullFile, JobFile
+    from viewer.files import write_text
+    from viewer.work.rows import Result
 
-    del err, stop
+    del ended
     args.out.mkdir(parents=True, exist_ok=True)
-    for name, model in (("hull.schema.json", HullFile), ("job.schema.json", JobFile)):
+    draft = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
+    for name, model in (
+        ("hull.schema.json", HullFile),
+        ("job.schema.json", JobFile),
+        ("result.schema.json", Result),
+    ):
         path = args.out / name
-        write_text(path, json.dumps(model.model_json_schema(by_alias=True), indent=1) + "\n")
-        print(path)
-    return WELL
+        mode: Any = "serialization" if model is Result else "validation"
+        schema = {**draft, **model.model_json_schema(by_alias=True, mode=mode)}
+        write_text(path, json.dumps(schema, indent=1) + "\n")
+        sys.stdout.write(f"{path}\n")
+    return IN_ORDER
 
 
 if __name__ == "__main__":

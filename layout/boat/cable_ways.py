@@ -1,133 +1,170 @@
-"""The holes, pipes, trays and tees of a boat, built from the files for one set of size values."""
+"""The holes, pipes, trays and tees of a boat, and the lengths a job gives for its wiring."""
 
-from typing import TYPE_CHECKING, Final
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
-from layout.boat.parts import OUTSIDE, Hole, Pipe, Space, Tray
+from layout.boat.parts import (
+    OUTSIDE,
+    CircuitLengths,
+    Hole,
+    Pipe,
+    Reading,
+    Space,
+    Tray,
+)
+from layout.boat.reader import Reader, title
+from layout.errors import shown
 from layout.geometry.frames import Array
-from layout.job.reading import shown
+from layout.job.fields import Length
+from layout.job.hull_file import HoleModel, PipeModel, TrayModel
 
-if TYPE_CHECKING:
-    from layout.boat.build import Builder
+FARTHEST_MM: Final = 100.0  # a wall may be this thick: an end farther off is a slip of the pen
+LEAST_OD_MM: Final = 0.5
+LEAST_STOCK_MM: Final = 10.0
 
 
-FARTHEST_MM: Final = 100.0
-
-
+@dataclass(frozen=True, slots=True, eq=False)
 class CableWays:
-    """What cable passes through or hangs on. Problems are told to the builder."""
+    """What cable passes through or hangs on."""
 
-    def __init__(self, builder: "Builder", spaces: dict[str, Space]) -> None:
-        self.builder, self.spaces = builder, spaces
-        hull, job = builder.files.hull, builder.files.job
-        self.holes: dict[str, Hole] = {}
-        self.pipes: dict[str, Pipe] = {}
-        self.trays: dict[str, Tray] = {}
-        self.tees: dict[tuple[str, str], tuple[str, Array]] = {}
-        b = builder
-        for name, h in hull.holes.items():
-            key = f"holes.{name}"
-            if self._between(h.between, key):
-                at, _ = self._ends(h.between, h.at, None, key)
-                self.holes[name] = Hole(
-                    name,
-                    h.label or title(name),
-                    (h.between[0], h.between[1]),
-                    at,
-                    b.mm(h.bore, f"{key}.bore", 1),
-                    h.edge,
-                    h.may_edge,
-                    tuple(b.vec(h.holds, f"{key}.holds", 0.5)),
-                )
-        for name, p in hull.pipes.items():
-            key = f"pipes.{name}"
-            if self._between(p.between, key):
-                at, to = self._ends(p.between, p.at, p.to, key)
-                straight = float(np.linalg.norm(to - at))
-                length = straight if p.length is None else b.mm(p.length, f"{key}.length", 1)
-                if length < straight - 1:
-                    b.say(
-                        f"{key}.length",
-                        f"{length:g} mm",
-                        f"at least the straight distance of its ends, {straight:.0f} mm",
-                        "leave it out to use that distance",
-                    )
-                self.pipes[name] = Pipe(
-                    name,
-                    p.label or title(name),
-                    (p.between[0], p.between[1]),
-                    at,
-                    to,
-                    b.mm(p.bore, f"{key}.bore", 1),
-                    length,
-                    p.bends,
-                    p.pull_string,
-                    tuple(b.vec(p.holds, f"{key}.holds", 0.5)),
-                )
-        for name, t in hull.trays.items():
-            key = f"trays.{name}"
-            if name in self.holes or name in self.pipes:
-                b.say(
-                    key,
-                    shown(name),
-                    "a name no hole or pipe has",
-                    "names are used in 'via' and 'avoid'",
-                )
-            if self._between(t.between, key):
-                at, to = self._ends(t.between, t.at, t.to, key)
-                self.trays[name] = Tray(
-                    name, t.label or title(name), (t.between[0], t.between[1]), at, to
-                )
-        for bone, m in job.backbones.items():
-            for tee, place in m.tees.items():
-                key = f"backbones.{bone}.tees.{tee}"
-                if b.known(place.space, f"{key}.space", spaces, "a space"):
-                    self.tees[bone, tee] = (
-                        place.space,
-                        spaces[place.space].low + b.vec(place.at, f"{key}.at"),
-                    )
-
-    def _between(self, between: list[str], key: str) -> bool:
-        good = [
-            self.builder.known(
-                n,
-                f"{key}.between[{i + 1}]",
-                self.spaces if i == 0 else [*self.spaces, OUTSIDE],
-                "a space",
-            )
-            for i, n in enumerate(between)
-        ]
-        return all(good)  # both are looked at, so that both are told
-
-    def _ends(
-        self, between: list[str], at: list[str | float], to: list[str | float] | None, key: str
-    ) -> tuple[Array, Array]:
-        first = self.spaces[between[0]].low + self.builder.vec(at, f"{key}.at")
-        self._near(between[0], first, f"{key}.at")
-        if to is None:
-            self._near(between[1], first, f"{key}.at")
-            return first, first
-        second = self.spaces[between[1]].low if between[1] != OUTSIDE else np.zeros(3)
-        end = second + self.builder.vec(to, f"{key}.to")
-        self._near(between[1], end, f"{key}.to")
-        return first, end
-
-    def _near(self, space: str, at: Array, key: str) -> None:
-        """An end of a hole, pipe or tray that is nowhere near the space it leads to is a slip of the pen."""
-        if space == OUTSIDE:
-            return
-        s = self.spaces[space]
-        away = float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
-        if away > FARTHEST_MM:
-            self.builder.say(
-                key,
-                f"a place {away:.0f} mm from {s.label}",
-                f"a place in or on it (a wall may be {FARTHEST_MM:.0f} mm thick)",
-                "measure from the first space's aft, starboard, bottom corner",
-            )
+    holes: dict[str, Hole]
+    pipes: dict[str, Pipe]
+    trays: dict[str, Tray]
 
 
-def title(name: str) -> str:
-    """A name as a label."""
-    return name.replace("_", " ").capitalize()
+def build_cable_ways(r: Reader, spaces: dict[str, Space]) -> CableWays:
+    """The holes, pipes and trays that lead from a space that is there to another."""
+    hull = r.files.hull
+    ways = CableWays({}, {}, {})
+    for name, h in hull.holes.items():
+        if _between(r, spaces, h.between, f"holes.{name}"):
+            ways.holes[name] = _hole(r, spaces, name, h)
+    for name, p in hull.pipes.items():
+        if _between(r, spaces, p.between, f"pipes.{name}"):
+            ways.pipes[name] = _pipe(r, spaces, name, p)
+    for name, t in hull.trays.items():
+        if name in ways.holes or name in ways.pipes:
+            hint = "names are used in 'via' and 'avoid'"
+            r.say(f"trays.{name}", shown(name), "a name no hole or pipe has", hint)
+        if _between(r, spaces, t.between, f"trays.{name}"):
+            ways.trays[name] = _tray(r, spaces, name, t)
+    return ways
+
+
+def build_tees(r: Reader, spaces: dict[str, Space]) -> dict[tuple[str, str], tuple[str, Array]]:
+    """The space and place of every tee of every backbone."""
+    out = {}
+    for bone, m in r.files.job.backbones.items():
+        for tee, place in m.tees.items():
+            key = f"backbones.{bone}.tees.{tee}"
+            if r.known(place.space, f"{key}.space", spaces, "a space"):
+                at = spaces[place.space].low + r.vec(place.at, f"{key}.at")
+                out[bone, tee] = (place.space, at)
+    return out
+
+
+def build_circuit_lengths(r: Reader) -> dict[str, CircuitLengths]:
+    """The lengths the job gives for each circuit, by the same sizes as everything else."""
+
+    def maybe(text: Length | None, key: str, least: float = 0.0) -> Reading | None:
+        return None if text is None else r.reading(text, key, least)
+
+    out = {}
+    for n, c in r.files.job.circuits.items():
+        key = f"circuits.{n}"
+        out[n] = CircuitLengths(
+            maybe(c.plug, f"{key}.plug", LEAST_OD_MM),
+            maybe(c.outside_diameter, f"{key}.outside_diameter", LEAST_OD_MM),
+            maybe(c.bend_radius, f"{key}.bend_radius"),
+            maybe(c.fuse_at, f"{key}.fuse_at"),
+            maybe(c.tail_feed, f"{key}.tail_feed"),
+            maybe(c.tail_load, f"{key}.tail_load"),
+            tuple(
+                r.reading(x, f"{key}.lead_lengths[{i + 1}]", 1.0)
+                for i, x in enumerate(c.lead_lengths)
+            ),
+        )
+    return out
+
+
+def build_stock(r: Reader) -> tuple[float, ...]:
+    """The length of every drum and remnant of the job, in its order."""
+    stock = r.files.job.stock
+    return tuple(
+        r.mm(s.length, f"stock[{i + 1}].length", LEAST_STOCK_MM) for i, s in enumerate(stock)
+    )
+
+
+def _between(r: Reader, spaces: dict[str, Space], between: list[str], key: str) -> bool:
+    good = [
+        r.known(n, f"{key}.between[{i + 1}]", spaces if i == 0 else [*spaces, OUTSIDE], "a space")
+        for i, n in enumerate(between)
+    ]
+    return all(good)  # both are looked at, so that both are told
+
+
+def _place(
+    r: Reader, spaces: dict[str, Space], space: str, at: Sequence[Length], key: str
+) -> Array:
+    """A place measured from a space's corner, near that space."""
+    corner = spaces[space].low if space != OUTSIDE else np.zeros(3)
+    place = corner + r.vec(at, key)
+    _near(r, spaces, space, place, key)
+    return place
+
+
+def _near(r: Reader, spaces: dict[str, Space], space: str, at: Array, key: str) -> None:
+    """An end that is nowhere near the space it leads to is a slip of the pen."""
+    if space == OUTSIDE:
+        return
+    s = spaces[space]
+    away = float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
+    if away > FARTHEST_MM:
+        r.say(
+            key,
+            f"a place {away:.0f} mm from {s.label}",
+            f"a place in or on it (a wall may be {FARTHEST_MM:.0f} mm thick)",
+            "measure from the first space's aft, starboard, bottom corner",
+        )
+
+
+def _hole(r: Reader, spaces: dict[str, Space], name: str, m: HoleModel) -> Hole:
+    key = f"holes.{name}"
+    at = _place(r, spaces, m.between[0], m.at, f"{key}.at")
+    _near(r, spaces, m.between[1], at, f"{key}.at")
+    holds = tuple(float(x) for x in r.vec(m.holds, f"{key}.holds", LEAST_OD_MM))
+    bore = r.mm(m.bore, f"{key}.bore", 1)
+    ends = (m.between[0], m.between[1])
+    return Hole(name, m.label or title(name), ends, at, bore, m.edge, m.may_edge, holds)
+
+
+def _pipe(r: Reader, spaces: dict[str, Space], name: str, m: PipeModel) -> Pipe:
+    key = f"pipes.{name}"
+    at = _place(r, spaces, m.between[0], m.at, f"{key}.at")
+    to = _place(r, spaces, m.between[1], m.to, f"{key}.to")
+    straight = float(np.linalg.norm(to - at))
+    length = straight if m.length is None else r.mm(m.length, f"{key}.length", 1)
+    if length < straight - 1:
+        r.say(
+            f"{key}.length",
+            f"{length:g} mm",
+            f"at least the straight distance of its ends, {straight:.0f} mm",
+            "leave it out to use that distance",
+            m.label,
+        )
+    holds = tuple(float(x) for x in r.vec(m.holds, f"{key}.holds", LEAST_OD_MM))
+    ends = (m.between[0], m.between[1])
+    bore = r.mm(m.bore, f"{key}.bore", 1)
+    return Pipe(
+        name, m.label or title(name), ends, at, to, bore, length, m.bends, m.pull_string, holds
+    )
+
+
+def _tray(r: Reader, spaces: dict[str, Space], name: str, m: TrayModel) -> Tray:
+    key = f"trays.{name}"
+    at = _place(r, spaces, m.between[0], m.at, f"{key}.at")
+    to = _place(r, spaces, m.between[1], m.to, f"{key}.to")
+    return Tray(name, m.label or title(name), (m.between[0], m.between[1]), at, to)

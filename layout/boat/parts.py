@@ -1,39 +1,32 @@
 """What is where: the boat's spaces, openings and solids, and the gear, all in mm in the hull frame.
 
-These are plain data; `layout.build` makes them from the files for one set of size values.
+These are plain data; `layout.boat.build` makes them from the files for one set of size values.
+Everything has a key that is its identity; labels are for people.
+
+Keys of boxes: a board's plate is `BOARD.plate`, a part `BOARD.PART`, a piece its own key, and a box
+of a body of several `KEY/WHAT`. Walls are `wall:SPACE.FACE`, the edges of an opening
+`rim:OPENING.FACE` and `corner:OPENING`, solids `solid:NAME`.
 """
 
 from dataclasses import dataclass, field
 
 import numpy as np
 
+from layout.boat.faces import across
 from layout.geometry.frames import Array
-from layout.passage.problem import BoxSet, Pose
+from layout.geometry.shapes import BoxSet, Pose
 
 OUTSIDE = "outside"
-FACES = {
-    "aft": (0, -1),
-    "forward": (0, 1),
-    "starboard": (1, -1),
-    "port": (1, 1),
-    "bottom": (2, -1),
-    "top": (2, 1),
-}
-DIRECTIONS = {
-    "forward": (1, 0, 0),
-    "aft": (-1, 0, 0),
-    "port": (0, 1, 0),
-    "starboard": (0, -1, 0),
-    "up": (0, 0, 1),
-    "down": (0, 0, -1),
-}
+BOARD = "board"
+PLATE = "plate"
+PLATE_ROW = 0  # the plate is a board's first box
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Space:
     """A box of free air from `low` to `high`."""
 
-    name: str
+    key: str
     label: str
     low: Array
     high: Array
@@ -46,9 +39,9 @@ class Space:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Opening:
-    """A rim from `inner` space through its `face` to `outer`; `centre` is on the inner face's plane."""
+    """A rim from `inner` space through its face to `outer`; `centre` is on the face's plane."""
 
-    name: str
+    key: str
     label: str
     inner: str
     outer: str
@@ -63,15 +56,14 @@ class Opening:
     @property
     def others(self) -> tuple[int, int]:
         """The two axes in the plane of the opening."""
-        u, v = (k for k in range(3) if k != self.axis)
-        return u, v
+        return across(self.axis)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Solid:
     """Something fixed, one box."""
 
-    name: str
+    key: str
     label: str
     space: str
     kind: str
@@ -85,7 +77,7 @@ class Solid:
 class Hazard:
     """Something to keep off: a box, a kind and the distance its rule asks."""
 
-    name: str
+    key: str
     label: str
     kind: str
     space: str
@@ -98,7 +90,7 @@ class Hazard:
 class Hole:
     """A hole for cable between two spaces."""
 
-    name: str
+    key: str
     label: str
     spaces: tuple[str, str]
     at: Array
@@ -112,7 +104,7 @@ class Hole:
 class Pipe:
     """A pipe for cable from `at` in one space to `to` in the other."""
 
-    name: str
+    key: str
     label: str
     spaces: tuple[str, str]
     at: Array
@@ -126,9 +118,9 @@ class Pipe:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tray:
-    """A support of its own for a loom across a gap, from `at` in one space to `to` in another or the same."""
+    """A support of its own for cable across a gap, from `at` in one space to `to` in another."""
 
-    name: str
+    key: str
     label: str
     spaces: tuple[str, str]
     at: Array
@@ -137,17 +129,18 @@ class Tray:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Terminal:
-    """Where a cable leaves a thing, in the hull frame."""
+    """Where a cable leaves a piece, in the hull frame; `lead_mm` is the lead it comes with."""
 
     at: Array
     out: Array
     stud: str | None
     blade: str | None
+    lead_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RoomNeeded:
-    """Room a thing needs at rest; `owner` is the part it belongs to."""
+    """Room a piece needs at rest; `owner` is the key of the part it belongs to."""
 
     why: str
     owner: str
@@ -156,13 +149,25 @@ class RoomNeeded:
     rotation: Array
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Thing:
-    """A board or a single item: `body` in its own frame, `rest` its place in the boat."""
+@dataclass(frozen=True, slots=True)
+class PlacedPart:
+    """A part of a board: its key on the board, label, kind, type, and its boxes in the body."""
 
-    name: str
+    key: str
     label: str
-    kind: str  # "board" or the item's kind
+    kind: str
+    type: str
+    rows: slice
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """A board or a single piece: `body` in its own frame, `rest` its place in the boat."""
+
+    key: str
+    label: str
+    kind: str  # "board" or the type's kind
+    type: str  # of a single piece; empty for a board
     body: BoxSet
     rest: Pose
     space: str
@@ -174,26 +179,76 @@ class Thing:
     terminals: dict[str, Terminal]
     balance: Array  # centre of gravity in the hull frame
     fixed_already: bool
-    parts: dict[str, str] = field(default_factory=dict)  # part name -> kind
-    size_mm: Array = field(default_factory=lambda: np.zeros(3))
-    part_rows: dict[str, slice] = field(default_factory=dict)  # part name -> its boxes in the body
+    size_mm: Array
+    parts: dict[str, PlacedPart] = field(default_factory=dict)
+
+    @property
+    def is_board(self) -> bool:
+        """True for a board."""
+        return self.kind == BOARD
+
+    @property
+    def kinds(self) -> frozenset[str]:
+        """Its own kind and those of its parts."""
+        return frozenset({self.kind, *(p.kind for p in self.parts.values())})
+
+    @property
+    def plate_mm(self) -> Array:
+        """Length, height and thickness of a board's plate, the longest first."""
+        return np.sort(2 * self.body.half_mm[PLATE_ROW])[::-1]
 
     def extent(self, part: str | None = None) -> tuple[Array, Array]:
-        """The lowest and highest corner of the whole, or of one part, at rest in the hull frame."""
+        """Lowest and highest corner of the whole, or of one part, at rest in the hull frame."""
         rest = self.at_rest()
-        rows = self.part_rows[part] if part is not None else slice(None)
+        rows = self.parts[part].rows if part is not None else slice(None)
         half = (np.abs(rest.rotation[rows]) @ rest.half_mm[rows][:, :, None])[:, :, 0]
-        return (rest.centre_mm[rows] - half).min(axis=0), (rest.centre_mm[rows] + half).max(axis=0)
+        low, high = rest.centre_mm[rows] - half, rest.centre_mm[rows] + half
+        return low.min(axis=0), high.max(axis=0)
 
     def at_rest(self) -> BoxSet:
         """The body's boxes at rest, in the hull frame."""
-        r = self.rest.rotation
+        return self.placed(self.rest)
+
+    def placed(self, pose: Pose) -> BoxSet:
+        """The body's boxes at a pose, in the hull frame."""
+        r = pose.rotation
         return BoxSet(
-            np.ascontiguousarray(self.body.centre_mm @ r.T + self.rest.at_mm),
+            np.ascontiguousarray(self.body.centre_mm @ r.T + pose.at_mm),
             self.body.half_mm,
             np.ascontiguousarray(r @ self.body.rotation),
             self.body.names,
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A length of the wiring as a person gave it, and how far it may be off, mm."""
+
+    mm: float
+    plus_minus_mm: float = 0.0
+
+    @property
+    def least(self) -> float:
+        """The least it may be."""
+        return self.mm - self.plus_minus_mm
+
+    @property
+    def most(self) -> float:
+        """The most it may be."""
+        return self.mm + self.plus_minus_mm
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitLengths:
+    """The lengths a job gives for one circuit; None where it gives none."""
+
+    plug: Reading | None = None
+    outside_diameter: Reading | None = None
+    bend_radius: Reading | None = None
+    fuse_at: Reading | None = None
+    tail_feed: Reading | None = None
+    tail_load: Reading | None = None
+    leads: tuple[Reading, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -209,18 +264,14 @@ class Boat:
     hazards: dict[str, Hazard]
     holes: dict[str, Hole]
     pipes: dict[str, Pipe]
-    things: dict[str, Thing]
+    trays: dict[str, Tray]
+    tees: dict[tuple[str, str], tuple[str, Array]]  # (backbone, tee): space and place
+    pieces: dict[str, Piece]
     order: tuple[str, ...]
     clearance_mm: float
-    trays: dict[str, Tray] = field(default_factory=dict)
-    tees: dict[tuple[str, str], tuple[str, Array]] = field(
-        default_factory=dict
-    )  # (backbone, tee): space and place
+    lengths: dict[str, CircuitLengths]  # by circuit
+    stock_mm: tuple[float, ...]  # lengths of the job's stock, in its order
 
-    def joint_label(self, name: str) -> str:
-        """The short label of a hole, pipe or tray: what stands before its first comma."""
-        for group in (self.holes.values(), self.pipes.values(), self.trays.values()):
-            for way in group:
-                if way.name == name:
-                    return way.label.split(",")[0]
-        return name
+    def there(self) -> list[Piece]:
+        """The pieces that are in the boat already."""
+        return [p for p in self.pieces.values() if p.fixed_already]

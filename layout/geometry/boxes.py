@@ -7,16 +7,27 @@ doi:10.1145/237170.237244. Closest points of two segments: Ericson, "Real-Time C
 Detection", 2005, section 5.1.9.
 """
 
-import numpy as np
-from numba import njit
+from typing import NamedTuple
 
-from layout.geometry.frames import Array
+import numpy as np
+
+from layout.geometry.frames import Array, place, turned
+from layout.geometry.kernels import inner_kernel, kernel
 
 PARALLEL_SINE = 1e-6  # two edges this close to parallel share a direction: their axis is noise
 FACE_PREFERENCE_MM = 1e-7  # an edge axis must win by this much: face axes give steadier contacts
 
 
-@njit(cache=True, nogil=True)
+class Boxes(NamedTuple):
+    """Boxes as the kernels take them, each array C-contiguous and writable: one compiled form."""
+
+    centre: Array  # (n, 3)
+    half: Array  # (n, 3)
+    rotation: Array  # (n, 3, 3)
+    corners: Array  # (n, 8, 3)
+
+
+@kernel
 def gap_axis(
     pc: Array, ph: Array, pr: Array, qc: Array, qh: Array, qr: Array, n: Array
 ) -> tuple[float, int]:
@@ -93,7 +104,7 @@ def gap_axis(
     return best, kind
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def point_to_box(x: Array, c: Array, h: Array, r: Array, near: Array) -> float:
     """Squared distance from point x to a solid box; the nearest point is written into `near`."""
     d2 = 0.0
@@ -110,7 +121,20 @@ def point_to_box(x: Array, c: Array, h: Array, r: Array, near: Array) -> float:
     return d2
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
+def apart_from(x: Array, boxes: Boxes, j: int, radius: float) -> bool:
+    """True when a ball round x does not reach box j."""
+    c, h, r = boxes.centre[j], boxes.half[j], boxes.rotation[j]
+    x0, x1, x2 = x[0] - c[0], x[1] - c[1], x[2] - c[2]
+    d2 = 0.0
+    for k in range(3):
+        t = abs(r[0, k] * x0 + r[1, k] * x1 + r[2, k] * x2) - h[k]
+        if t > 0:
+            d2 += t * t
+    return bool(d2 > radius * radius)
+
+
+@inner_kernel
 def _segments(a0: Array, a1: Array, b0: Array, b1: Array, out: Array) -> float:
     """Squared distance of two segments; `out` gets the vector from b's nearest point to a's."""
     ux, uy, uz = a1[0] - a0[0], a1[1] - a0[1], a1[2] - a0[2]
@@ -136,7 +160,7 @@ def _segments(a0: Array, a1: Array, b0: Array, b1: Array, out: Array) -> float:
     return float(out[0] ** 2 + out[1] ** 2 + out[2] ** 2)
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def corners(c: Array, h: Array, r: Array) -> Array:
     """The eight corners of a box, (8, 3); bit k of the index is the side along axis k."""
     out = np.empty((8, 3))
@@ -149,7 +173,7 @@ def corners(c: Array, h: Array, r: Array) -> Array:
     return out
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def box_distance(
     pc: Array, ph: Array, pr: Array, qc: Array, qh: Array, qr: Array, n: Array
 ) -> float:
@@ -192,3 +216,40 @@ def box_distance(
         for k in range(3):
             n[k] /= d
     return float(d)
+
+
+@kernel
+def all_corners(centre: Array, half: Array, rotation: Array) -> Array:
+    """The corners of many boxes, (n, 8, 3)."""
+    out = np.empty((centre.shape[0], 8, 3))
+    for n in range(centre.shape[0]):
+        of_box = corners(centre[n], half[n], rotation[n])
+        for m in range(8):
+            for k in range(3):
+                out[n, m, k] = of_box[m, k]
+    return out
+
+
+@kernel
+def nearest_pair(
+    body: Boxes, p: Array, r: Array, fixed: Boxes, least: float
+) -> tuple[float, int, int]:
+    """(exact least distance at a pose below `least`, minus the depth in a clash, its two boxes).
+
+    Pairs whose balls are farther apart than what was found are passed over; (least, -1, -1) when
+    none is nearer.
+    """
+    at_i, at_j = -1, -1
+    c, m, n = np.empty(3), np.empty((3, 3)), np.empty(3)
+    for i in range(body.centre.shape[0]):
+        place(p, r, body.centre[i], c)
+        turned(r, body.rotation[i], m)
+        h = body.half[i]
+        ball = np.sqrt(h[0] * h[0] + h[1] * h[1] + h[2] * h[2])
+        for j in range(fixed.centre.shape[0]):
+            if apart_from(c, fixed, j, max(0.0, least + ball)):
+                continue
+            d = box_distance(c, h, m, fixed.centre[j], fixed.half[j], fixed.rotation[j], n)
+            if d < least:
+                least, at_i, at_j = d, i, j
+    return least, at_i, at_j

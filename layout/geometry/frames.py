@@ -8,14 +8,15 @@ datum waterline of the hull file.
 from typing import TypeAlias
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from layout.geometry.kernels import inner_kernel, kernel
 
 Array: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def matrix_from_quat(q: Array) -> Array:
     """Rotation matrix of a unit quaternion (x, y, z, w)."""
     x, y, z, w = q[0], q[1], q[2], q[3]
@@ -26,7 +27,7 @@ def matrix_from_quat(q: Array) -> Array:
     return r
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def quat_product(a: Array, b: Array) -> Array:
     """The turn b followed by the turn a."""
     out = np.empty(4)
@@ -37,7 +38,7 @@ def quat_product(a: Array, b: Array) -> Array:
     return out
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def quat_about(axis: Array, angle_rad: float) -> Array:
     """The turn by an angle about a unit axis."""
     out = np.empty(4)
@@ -46,14 +47,15 @@ def quat_about(axis: Array, angle_rad: float) -> Array:
     return out
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def turn_between(q0: Array, q1: Array, axis: Array) -> float:
-    """Angle in [0, pi] of the turn that leads from q0 to q1; its unit axis (fixed frame) into `axis`."""
+    """Angle in [0, pi] of the turn from q0 to q1; its unit axis (fixed frame) into `axis`."""
     inverse = np.empty(4)
     inverse[0], inverse[1], inverse[2], inverse[3] = -q0[0], -q0[1], -q0[2], q0[3]
     d = quat_product(q1, inverse)
     if d[3] < 0:
-        d = -d
+        for k in range(4):
+            d[k] = -d[k]
     s = np.sqrt(d[0] * d[0] + d[1] * d[1] + d[2] * d[2])
     if s < 1e-12:
         axis[0], axis[1], axis[2] = 0.0, 0.0, 1.0
@@ -63,13 +65,40 @@ def turn_between(q0: Array, q1: Array, axis: Array) -> float:
     return float(2 * np.arctan2(s, d[3]))
 
 
-@njit(cache=True, nogil=True)
-def random_quat() -> Array:
-    """A turn drawn evenly from all turns (numba's own generator)."""
-    q = np.empty(4)
-    for k in range(4):
-        q[k] = np.random.normal()
-    return q / np.sqrt((q * q).sum())
+@inner_kernel
+def place(p: Array, r: Array, x: Array, out: Array) -> None:
+    """The body point x of a pose with place p and rotation r, into `out` (3,)."""
+    for k in range(3):
+        out[k] = p[k] + r[k, 0] * x[0] + r[k, 1] * x[1] + r[k, 2] * x[2]
+
+
+@inner_kernel
+def turned(r: Array, m: Array, out: Array) -> None:
+    """The product of two rotation matrices, r m, into `out` (3, 3)."""
+    for i in range(3):
+        for k in range(3):
+            out[i, k] = r[i, 0] * m[0, k] + r[i, 1] * m[1, k] + r[i, 2] * m[2, k]
+
+
+@kernel
+def least_upright(q0: Array, q1: Array, up: Array) -> float:
+    """Least cosine of the tilt of the body direction `up` over the whole turn from q0 to q1.
+
+    The turned direction's height is K + P cos t + Q sin t, so its least value is known exactly.
+    """
+    axis = np.empty(3)
+    angle = turn_between(q0, q1, axis)
+    r = matrix_from_quat(q0)
+    u = np.empty(3)
+    for k in range(3):
+        u[k] = r[k, 0] * up[0] + r[k, 1] * up[1] + r[k, 2] * up[2]
+    still = axis[2] * (axis[0] * u[0] + axis[1] * u[1] + axis[2] * u[2])
+    p, q = u[2] - still, axis[0] * u[1] - axis[1] * u[0]
+    least = min(u[2], still + p * np.cos(angle) + q * np.sin(angle))
+    lowest = np.arctan2(q, p) + np.pi  # in (0, 2 pi]
+    if lowest < angle:
+        least = min(least, still - np.sqrt(p * p + q * q))
+    return float(least)
 
 
 def square_turns() -> Array:
@@ -86,5 +115,11 @@ def square_turns() -> Array:
         if any(abs(abs(float(q @ f)) - 1) < 1e-9 for f in found):
             continue
         found.append(q)
-        frontier += [quat_product(g, q) for g in pool[1:]]
+        frontier += [_product(g, q) for g in pool[1:]]
     return np.array(found)
+
+
+def _product(a: Array, b: Array) -> Array:
+    """`quat_product` without the compiler: the tables of turns are made before it is needed."""
+    v = a[3] * b[:3] + b[3] * a[:3] + np.cross(a[:3], b[:3])
+    return np.array([*v, a[3] * b[3] - a[:3] @ b[:3]])

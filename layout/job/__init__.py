@@ -1,6 +1,7 @@
-"""Read and check the files people write: a hull file and a job file, both TOML."""
+"""Files people write: what may stand in them, and how they are read."""
 
-from layout.job.models import HullFile, JobFile
+from layout.job.hull_file import HullFile
+from layout.job.job_file import JobFile
 from layout.job.reading import JobFiles, read_job
 
 __all__ = ["HullFile", "JobFile", "JobFiles", "read_job"]

@@ -1,196 +1,311 @@
-"""Read a job file and the hull it names; every problem is found before the first is told."""
+"""Read a job file and the hull it names; every problem is found before the first is told.
 
-import difflib
-import re
+What is wrong in a table is taken out of it and the rest is read on, so that one slip does not hide
+the next: neither here nor in what is built from the files.
+"""
+
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from layout.errors import Finding, JobError
-from layout.job.models import HullFile, ItemModel, JobFile
+from layout.errors import Finding, JobError, did_you_mean, nearest, one_line, shown
+from layout.job.expected import expected_words, key_words
+from layout.job.hull_file import HullFile
+from layout.job.job_file import JobFile
+from layout.job.toml_lines import line_of, lines_of
+from layout.job.type_models import TypeModel
 
 MAX_BYTES: Final = 2_000_000
-MAX_SHOWN: Final = 60  # characters of a bad value repeated in a message
+MAX_NESTING: Final = 40  # brackets within brackets: no key needs more than five
+MAX_ROUNDS: Final = 60  # of taking out what is wrong and reading again
 Model = TypeVar("Model", bound=BaseModel)
+
+# what keys were called before, by the table they stand in ("" for the file itself): still read
+FORMER_NAMES: Final = {
+    "": {"items": "types", "gear": "pieces"},
+    "pieces": {"item": "type"},
+    "parts": {"item": "type"},
+    "circuits": {"head": "plug"},
+    "job": {"looms": "share_runs"},
+}
+# what stands in for a head's key that is missing or wrong, so that the rest can be looked at
+HEADS: Final[dict[Any, dict[Any, Any]]] = {
+    "job": {"name": "?", "hull": "?"},
+    "hull": {"name": "?", "length": 30_000.0, "beam": 10_000.0},
+}
+FORMER_TYPES: Final = {"plotter_9": "plotter_flush"}
 
 
 @dataclass(frozen=True, slots=True)
 class JobFiles:
-    """A job, its hull and the gear it may use, as read and checked."""
+    """A job, its hull and the types of gear it may use, as read and checked.
+
+    `findings` are problems of the files themselves; `dropped` are the keys that were taken out for
+    them, so that what refers to them is not told as a second problem.
+    """
 
     job: JobFile
     hull: HullFile
-    gear: dict[str, ItemModel]
+    types: dict[str, TypeModel]
     job_path: Path
     hull_path: Path
+    findings: tuple[Finding, ...] = ()
+    dropped: frozenset[str] = frozenset()
+    lines: dict[str, dict[tuple[str, ...], int]] = field(default_factory=dict)
+
+    def line(self, file: str, key: str) -> int:
+        """The line of a file a key stands on; 0 where that is not known."""
+        return line_of(self.lines.get(file, {}), key)
 
 
-def shown(value: object) -> str:
-    """A value as a message may repeat it: short, on one line, no control characters."""
-    text = repr(value) if not isinstance(value, str) else f'"{value}"'
-    text = re.sub(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]", "?", text)
-    return text if len(text) <= MAX_SHOWN else text[: MAX_SHOWN - 1] + "…"
+@dataclass(slots=True)
+class _Raw:
+    """The raw tables of one TOML file, and where its keys stand."""
+
+    path: Path
+    tables: dict[str, Any]
+    lines: dict[tuple[str, ...], int]
+    former: list[str] = field(default_factory=list)
 
 
-def _load(path: Path, wanted: str) -> dict[str, Any]:
-    """The raw tables of a TOML file. Raises JobError."""
+def _text_of(path: Path, wanted: str) -> str:
+    """The text of a file. Raises JobError."""
 
     def bad(found: str, hint: str) -> JobError:
-        return JobError([Finding(path.name or str(path), "the file", found, wanted, hint)])
+        name = one_line(path.name or str(path))
+        return JobError([Finding(name, "the file", found, wanted, hint)])
 
-    if path.is_dir():
-        raise bad("a folder", "name the .toml file inside it")
-    if not path.exists():
-        near = difflib.get_close_matches(path.name, [p.name for p in _beside(path)], n=1)
-        raise bad(
-            "nothing there", f"did you mean {near[0]}?" if near else "check the name and the folder"
-        )
     try:
+        if path.is_dir():
+            raise bad("a folder", "name the .toml file inside it")
+        if not path.exists():
+            near = nearest(path.name, _beside(path))
+            hint = f"did you mean {one_line(near)}?" if near else "check the name and the folder"
+            raise bad("nothing there", hint)
+        if not path.is_file():
+            raise bad("a device, pipe or socket", "name an ordinary .toml file")
         if path.stat().st_size > MAX_BYTES:
             raise bad(f"{path.stat().st_size:,} bytes", "a job file is far smaller than 2 MB")
         data = path.read_bytes()
-    except OSError as e:
-        raise bad(f"a file that cannot be read ({e.strerror})", "check who may read it") from None
+    except (OSError, ValueError) as e:
+        why = getattr(e, "strerror", None) or "its name is not one a file can have"
+        raise bad(f"a file that cannot be read ({why})", "check who may read it") from None
     try:
-        text = data.decode("utf-8")
+        text = data.decode("utf-8-sig")  # editors put a mark before the first letter
     except UnicodeDecodeError:
         raise bad("text that is not UTF-8", "save it as UTF-8 in your editor") from None
     if not text.strip():
         raise bad("an empty file", "start from one of the demo files")
+    return text
+
+
+def _nesting(text: str) -> int:
+    """How deep brackets stand within brackets, whatever they hold."""
+    depth = deepest = 0
+    for letter in text:
+        if letter in "[{":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif letter in "]}":
+            depth = max(0, depth - 1)
+    return deepest
+
+
+def _load(path: Path, wanted: str) -> _Raw:
+    """The raw tables of a TOML file. Raises JobError."""
+    text = _text_of(path, wanted)
+
+    def bad(found: str, hint: str) -> JobError:
+        return JobError([Finding(one_line(path.name), "the file", found, wanted, hint)])
+
+    if _nesting(text) > MAX_NESTING:
+        raise bad("brackets nested too deep", "no key needs more than a list of lengths")
     try:
-        return tomllib.loads(text)
+        tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as e:
-        raise bad(
-            f"text that is not TOML: {e}",
-            "look at that line: a quote, bracket or = is out of place",
-        ) from None
-    except RecursionError:
-        raise bad("brackets nested too deep", "no key needs more than a list of lengths") from None
+        hint = "look at that line: a quote, bracket or = is out of place"
+        raise bad(f"text that is not TOML: {one_line(str(e))}", hint) from None
+    except (ValueError, RecursionError):
+        raise bad("a number of thousands of digits", "write lengths as people do") from None
+    return _Raw(path, tables, lines_of(text))
 
 
-def _beside(path: Path) -> list[Path]:
-    return list(path.parent.glob("*.toml"))[:200] if path.parent.is_dir() else []
+def _beside(path: Path) -> list[str]:
+    return [p.name for p in list(path.parent.glob("*.toml"))[:200]] if path.parent.is_dir() else []
 
 
-def _key(loc: tuple[int | str, ...]) -> str:
-    skip = re.compile(r"^(constrained-str|str|float|int|function-|list\[|literal\[|dict\[)")
-    out = ""
-    for part in loc:
-        if isinstance(part, int):
-            out += f"[{part + 1}]"
-        elif not skip.match(part) and part != "[key]":
-            out += ("." if out else "") + part
-    return re.sub(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]", "?", out)[:120] or "the file"
+def _rename(raw: _Raw) -> None:
+    """Give keys and types that were renamed their present names, in place."""
+
+    def renamed(table: Any, names: dict[str, str]) -> None:
+        for old, new in names.items():
+            if isinstance(table, dict) and old in table and new not in table:
+                table[new] = table.pop(old)
+                raw.former.append(f"{old} is now {new}")
+
+    renamed(raw.tables, FORMER_NAMES[""])
+    renamed(raw.tables.get("job"), FORMER_NAMES["job"])
+    for group in ("pieces", "circuits"):
+        for table in _tables(raw.tables.get(group)):
+            renamed(table, FORMER_NAMES[group])
+    placed = [*_tables(raw.tables.get("pieces"))]
+    for board in _tables(raw.tables.get("boards")):
+        for part in _tables(board.get("parts")):
+            renamed(part, FORMER_NAMES["parts"])
+            placed.append(part)
+    for table in placed:
+        old = table.get("type")
+        if isinstance(old, str) and old in FORMER_TYPES:
+            table["type"] = FORMER_TYPES[old]
+            raw.former.append(f"type {old} is now {FORMER_TYPES[old]}")
 
 
-def _expected(error: Any) -> tuple[str, str]:
-    """(what was expected, a hint) for one pydantic error, in plain words."""
-    kind, ctx = error["type"], error.get("ctx", {})
-    if kind == "missing":
-        return "this key to be there", "it has no usual value: please add it"
-    if kind == "extra_forbidden":
-        return "no such key here", ""
-    if kind == "literal_error":
-        return "one of " + str(ctx.get("expected", "")), ""
-    if kind in ("too_short", "too_long"):
-        return (
-            f"{'at least' if kind == 'too_short' else 'at most'} {ctx.get('min_length', ctx.get('max_length'))} entries",
-            "",
-        )
-    if kind == "string_pattern_mismatch":
-        return "a name in small letters, digits and _ that begins with a letter (at most 40)", ""
-    if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
-        word = {
-            "greater_than": "more than",
-            "greater_than_equal": "at least",
-            "less_than": "less than",
-            "less_than_equal": "at most",
-        }[kind]
-        return f"{word} {next(iter(ctx.values()))}", ""
-    if kind == "finite_number":
-        return "an ordinary number", "nan and inf are not sizes"
-    if kind in ("string_type", "float_type", "float_parsing"):
-        return 'a length such as "430 mm ±2 tape" or a number of mm' if "constrained-str" in str(
-            error["loc"]
-        ) or kind != "string_type" else "a text in quotes", ""
-    if kind in ("model_type", "dict_type", "model_attributes_type"):
-        return "a table of keys", ""
-    if kind == "list_type":
-        return "a list in [ ]", ""
-    if kind in ("bool_type", "bool_parsing"):
-        return "true or false", ""
-    return str(error["msg"]).removeprefix("Input should be "), ""
+def _tables(group: Any) -> Iterator[dict[str, Any]]:
+    for table in group.values() if isinstance(group, dict) else ():
+        if isinstance(table, dict):
+            yield table
 
 
-def _check(
-    model: type[Model], raw: dict[str, Any], file: str
-) -> tuple[Model | None, list[Finding]]:
-    try:
-        return model.model_validate(raw), []
-    except ValidationError as e:
-        return None, _findings(e, file, model)
+def _take_out(tables: dict[str, Any], loc: tuple[int | str, ...]) -> str:
+    """Take what is wrong out of the raw tables; the key of what went, empty when nothing did.
+
+    For a key that is missing, what goes is the table that should have held it. The heads of the
+    two files stay, with something in place of what is missing.
+    """
+    if len(loc) == 2 and loc[0] in HEADS and loc[1] in HEADS[loc[0]]:
+        head = tables.setdefault(str(loc[0]), {})
+        if isinstance(head, dict) and head.get(loc[1]) != HEADS[loc[0]][loc[1]]:
+            head[loc[1]] = HEADS[loc[0]][loc[1]]
+            return f"{loc[0]}.{loc[1]}"
+    steps: list[tuple[Any, int | str]] = []
+    here: Any = tables
+    for step in loc:
+        inside = isinstance(here, dict) and step in here
+        if inside or (isinstance(here, list) and isinstance(step, int) and step < len(here)):
+            steps.append((here, step))
+            here = here[step]
+    while steps and isinstance(steps[-1][0], list):
+        steps.pop()  # a list with one entry less is another place: the whole list goes
+    if not steps:
+        return ""
+    holder, name = steps[-1]
+    del holder[name]
+    return ".".join(str(x) for _, x in steps)
 
 
-def _findings(e: ValidationError, file: str, model: type[BaseModel]) -> list[Finding]:
+def _check(model: type[Model], raw: _Raw) -> tuple[Model | None, list[Finding], set[str]]:
+    """(the tables less what is wrong in them, every problem, the keys that were taken out)."""
     found: dict[str, Finding] = {}
-    for error in e.errors(include_url=False):
-        key = _key(error["loc"])
-        expected, hint = _expected(error)
-        value = "nothing" if error["type"] == "missing" else shown(error["input"])
-        if error["type"] == "extra_forbidden":
-            value = f"the key {shown(str(error['loc'][-1]))}"
-            near = difflib.get_close_matches(str(error["loc"][-1]), _all_keys(model), n=1)
-            hint = f"did you mean '{near[0]}'?" if near else ""
-        if key not in found or "length" in expected:
-            found[key] = Finding(file, key, value, expected, hint)
-    return list(found.values())
+    dropped: set[str] = set()
+    tables = raw.tables
+    for _ in range(MAX_ROUNDS):
+        try:
+            return model.model_validate(tables), list(found.values()), dropped
+        except ValidationError as e:
+            gone = False
+            for error in e.errors(include_url=False):
+                f = _finding(error, raw, model)
+                known = found.get(f.key)
+                if known is None or ("length" in f.expected and "length" not in known.expected):
+                    found[f.key] = f
+            for error in e.errors(include_url=False):
+                key = _take_out(tables, error["loc"])
+                if key:
+                    dropped.add(key)
+                    gone = True
+            if not gone:
+                return None, list(found.values()), dropped
+        except RecursionError:
+            break
+    return None, list(found.values()), dropped
 
 
-def _all_keys(model: type[BaseModel]) -> list[str]:
+def _finding(error: Any, raw: _Raw, model: type[BaseModel]) -> Finding:
+    key = key_words(error["loc"])
+    expected, hint = expected_words(error)
+    value = "nothing" if error["type"] == "missing" else shown(error["input"])
+    if error["type"] == "extra_forbidden":
+        value = f"the key {shown(str(error['loc'][-1]))}"
+        hint = did_you_mean(str(error["loc"][-1]), _all_keys(model))
+    file = one_line(raw.path.name)
+    label = _label_at(raw.tables, error["loc"])
+    return Finding(file, key, value, expected, hint, line_of(raw.lines, key), label)
+
+
+def _label_at(tables: Any, loc: tuple[int | str, ...]) -> str:
+    """The label of the innermost table round a place."""
+    label, here = "", tables
+    for step in loc:
+        if isinstance(here, dict):
+            text = here.get("label")
+            label = text if isinstance(text, str) and text else label
+            here = here.get(step)
+        else:
+            break
+    return label[:60]
+
+
+@cache
+def _all_keys(model: type[BaseModel]) -> tuple[str, ...]:
     schema = model.model_json_schema()
     keys = set(schema.get("properties", {}))
     for d in schema.get("$defs", {}).values():
         keys |= set(d.get("properties", {}))
-    return sorted(keys)
+    return tuple(sorted(keys))
 
 
-def standard_gear() -> dict[str, ItemModel]:
-    """The gear list that comes with coaming."""
-    raw = tomllib.loads(resources.files("layout.job").joinpath("gear.toml").read_text(encoding="utf-8"))
-    return TypeAdapter(dict[str, ItemModel]).validate_python(raw)
+@cache
+def standard_types() -> dict[str, TypeModel]:
+    """The types of gear that come with coaming."""
+    text = resources.files("layout.job").joinpath("gear.toml").read_text(encoding="utf-8")
+    return TypeAdapter(dict[str, TypeModel]).validate_python(tomllib.loads(text))
+
+
+def _hull_path(raw: _Raw) -> tuple[Path | None, list[Finding]]:
+    """(the hull file a job names, what is wrong with that name)."""
+    head = raw.tables.get("job")
+    name = head.get("hull") if isinstance(head, dict) else None
+    if not isinstance(name, str) or not name:
+        return None, []
+    odd = Path(name).is_absolute() or ".." in Path(name).parts or "\x00" in name
+    if odd:
+        hint = "copy the hull file into the job's folder"
+        line = line_of(raw.lines, "job.hull")
+        file = one_line(raw.path.name)
+        found = Finding(file, "job.hull", shown(name), "a file beside the job file", hint, line)
+        return None, [found]
+    return raw.path.parent / name, []
 
 
 def read_job(path: Path) -> JobFiles:
-    """Read and check a job file and its hull file. Raises JobError with every problem found."""
+    """Read a job file and its hull file.
+
+    Raises JobError, with every problem found, when either cannot be used at all. What could be
+    read comes back with the problems in `findings`: the builder adds its own and raises them all.
+    """
     raw = _load(path, "a job file")
-    findings: list[Finding] = []
-    job, found = _check(JobFile, raw, path.name)
-    findings += found
-    name = raw.get("job", {}).get("hull") if isinstance(raw.get("job"), dict) else None
+    _rename(raw)
+    hull_path, findings = _hull_path(raw)
+    job, found, dropped = _check(JobFile, raw)
+    findings = [*found, *findings]
     hull: HullFile | None = None
-    hull_path = path
-    if isinstance(name, str):
-        if Path(name).is_absolute() or ".." in Path(name).parts or "\x00" in name:
-            findings.append(
-                Finding(
-                    path.name,
-                    "job.hull",
-                    shown(name),
-                    "a file beside the job file",
-                    "copy the hull file into the job's folder",
-                )
-            )
-        else:
-            hull_path = path.parent / name
-            try:
-                hull, found = _check(HullFile, _load(hull_path, "a hull file"), hull_path.name)
-                findings += found
-            except JobError as e:
-                findings += e.findings
-    if findings or job is None or hull is None:
+    lines = {one_line(path.name): raw.lines}
+    if hull_path is not None:
+        try:
+            hull_raw = _load(hull_path, "a hull file")
+            hull, found, gone = _check(HullFile, hull_raw)
+            findings += found
+            dropped |= gone
+            lines[one_line(hull_path.name)] = hull_raw.lines
+        except JobError as e:
+            findings += e.findings
+    if job is None or hull is None or hull_path is None:
         raise JobError(findings)
-    return JobFiles(job, hull, {**standard_gear(), **job.items}, path, hull_path)
+    types = {**standard_types(), **job.types}
+    return JobFiles(job, hull, types, path, hull_path, tuple(findings), frozenset(dropped), lines)

@@ -13,11 +13,12 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
-from layout.errors import SizeError
+from layout.errors import SizeError, did_you_mean
 from layout.job.expressions import evaluate, names_in
 
 MM_PER: Final = MappingProxyType({"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8})
 LARGEST_MM: Final = 100_000.0  # 100 m: no small boat, and no way of measuring, is larger
+MAX_DIGITS: Final = 40  # of one number as people write it
 
 # Plus or minus in mm by way of measuring. From memory of shop practice, not from a standard: a job
 # or hull file may set its own in [plus_minus].
@@ -51,12 +52,16 @@ class Measure:
     how: str = ""
 
 
-def _number(text: str) -> float:
+def _number(text: str, whole: str) -> float:
+    """A number such as `16 15/16`. Raises SizeError."""
     text = text.strip().replace(",", ".")
-    total = 0.0
-    for piece in text.split():
-        total += float(Fraction(piece)) if "/" in piece else float(piece)
-    return total
+    if len(text) > MAX_DIGITS:
+        raise SizeError("a number of that many digits is not a length", "write it like 430 mm")
+    try:
+        return sum(float(Fraction(word)) if "/" in word else float(word) for word in text.split())
+    except (ZeroDivisionError, OverflowError):
+        hint = "a fraction of an inch looks like 15/16"
+        raise SizeError(f"'{whole}' divides by zero", hint) from None
 
 
 def _length(text: str, whole: str) -> float:
@@ -77,12 +82,7 @@ def _length(text: str, whole: str) -> float:
         )
         if unit not in MM_PER:
             raise SizeError(f"'{m.group(2)}' is not a unit I know", "use mm, cm, m, in or ft")
-        try:
-            total += _number(m.group(1)) * MM_PER[unit]
-        except ZeroDivisionError:
-            raise SizeError(
-                f"'{whole}' divides by zero", "a fraction of an inch looks like 15/16"
-            ) from None
+        total += _number(m.group(1), whole) * MM_PER[unit]
         at = m.end()
     return sign * total
 
@@ -106,7 +106,7 @@ def parse_measure(text: str, plus_minus: Mapping[str, float] = PLUS_MINUS_MM) ->
             tail, unit = body[m.start(2) :], "mm"
         else:
             tail, unit = body[m.end() :], unit or "mm"
-        tolerance = _number(m.group(1)) * MM_PER[unit]
+        tolerance = _number(m.group(1), text) * MM_PER[unit]
         body, how = body[: m.start()], tail.strip()
     else:
         for word in sorted(plus_minus, key=len, reverse=True):
@@ -137,9 +137,10 @@ def _in_range(value: float, text: object) -> float:
 
 
 class Sizes:
-    """Named sizes and arithmetic on them, evaluated once; `nudged` gives the same with some changed.
+    """Named sizes and arithmetic on them, evaluated once; `nudged` gives the same with some moved.
 
     A size's own error is independent of the others; a derived size has none of its own.
+    `plus_minus` gives the usual ± of each way of measuring, for sizes written in place as well.
     """
 
     def __init__(
@@ -147,31 +148,32 @@ class Sizes:
         measured: Mapping[str, Measure],
         derived: Mapping[str, str],
         nudge: Mapping[str, float] | None = None,
+        plus_minus: Mapping[str, float] = PLUS_MINUS_MM,
     ) -> None:
         self.measured = dict(measured)
         self.derived = dict(derived)
         self.nudge = dict(nudge or {})
+        self.plus_minus = plus_minus
         self._values = {k: m.value_mm + self.nudge.get(k, 0.0) for k, m in self.measured.items()}
         self._open: list[str] = []
         for name in self.derived:
-            self._value_of(name)
+            self.value(name)
 
-    def _value_of(self, name: str) -> float:
+    def value(self, name: str) -> float:
+        """The value in mm of a named size. Raises SizeError."""
         if name in self._values:
             return self._values[name]
         if name not in self.derived:
-            raise SizeError(
-                f"no size is named '{name}'", _nearest(name, [*self.measured, *self.derived])
-            )
+            hint = did_you_mean(name, [*self.measured, *self.derived])
+            raise SizeError(f"no size is named '{name}'", hint)
         if name in self._open:
             loop = " -> ".join([*self._open[self._open.index(name) :], name])
-            raise SizeError(
-                f"sizes go round in a circle: {loop}", "give one of them as a measured length"
-            )
+            hint = "give one of them as a measured length"
+            raise SizeError(f"sizes go round in a circle: {loop}", hint)
         self._open.append(name)
         try:
             text = self.derived[name]
-            needed = {n: self._value_of(n) for n in names_in(text)}
+            needed = {n: self.value(n) for n in names_in(text)}
             value = _in_range(evaluate(text, needed), text)
         finally:
             self._open.pop()
@@ -189,30 +191,49 @@ class Sizes:
             return _in_range(float(text), text)
         if looks_measured(text):
             if key not in self.measured:
-                self.measured[key] = parse_measure(text)
-                self._values[key] = self.measured[key].value_mm + self.nudge.get(key, 0.0)
+                self.measured[key] = parse_measure(text, self.plus_minus)
+                value = self.measured[key].value_mm + self.nudge.get(key, 0.0)
+                self._values[key] = _in_range(value, text)
             return self._values[key]
-        needed = {n: self._value_of(n) for n in names_in(text)}
+        needed = {n: self.value(n) for n in names_in(text)}
         return _in_range(evaluate(text, needed), text)
+
+    def measured_in(self, text: str | float | int, key: str) -> frozenset[str]:
+        """The measured sizes with a ± that a field's length is made of. Raises SizeError."""
+        if not isinstance(text, str):
+            return frozenset()
+        names = [key] if looks_measured(text) else names_in(text)
+        out: set[str] = set()
+        seen: set[str] = set()
+        while names:
+            name = names.pop()
+            if name in seen:
+                continue
+            seen.add(name)
+            if name in self.measured:
+                if self.measured[name].plus_minus_mm > 0:
+                    out.add(name)
+            elif name in self.derived:
+                names += names_in(self.derived[name])
+        return frozenset(out)
+
+    def doubt_mm(self, text: str | float | int, key: str) -> float:
+        """How far a field's length may be off when each size in it is at its worst. Raises SizeError."""
+        total = 0.0
+        self.mm(text, key)
+        for name in self.measured_in(text, key):
+            reach = self.measured[name].plus_minus_mm
+            ends = [self.nudged({name: sign * reach}).mm(text, key) for sign in (1.0, -1.0)]
+            total += abs(ends[0] - ends[1]) / 2
+        return total
 
     def nudged(self, nudge: Mapping[str, float]) -> "Sizes":
         """The same sizes with some measured ones moved by so many mm."""
-        return Sizes(self.measured, self.derived, nudge)
-
-    def value(self, name: str) -> float:
-        """The value in mm of a named size. Raises SizeError."""
-        return self._value_of(name)
+        return Sizes(self.measured, self.derived, nudge, self.plus_minus)
 
     def uncertain(self) -> dict[str, Measure]:
         """The measured sizes that have a plus or minus."""
         return {k: m for k, m in self.measured.items() if m.plus_minus_mm > 0}
-
-
-def _nearest(word: str, known: list[str]) -> str:
-    import difflib
-
-    close = difflib.get_close_matches(word, known, n=1)
-    return f"did you mean '{close[0]}'?" if close else ""
 
 
 def inches(mm: float) -> str:

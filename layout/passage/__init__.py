@@ -3,17 +3,18 @@
 `find_passage(problem)` is the one door to this engine; nothing outside asks how it works.
 """
 
-from layout.passage.engine import Effort, find_passage, warm_up
-from layout.passage.problem import BoxSet, Passage, Pose, Problem, Touch, Verdict
+from layout.geometry.shapes import BoxSet, Pose
+from layout.passage.engine import Effort, find_passage
+from layout.passage.problem import Evidence, Passage, Problem, Touch, Verdict
 
 __all__ = [
     "BoxSet",
     "Effort",
+    "Evidence",
     "Passage",
     "Pose",
     "Problem",
     "Touch",
     "Verdict",
     "find_passage",
-    "warm_up",
 ]

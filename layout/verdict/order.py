@@ -1,55 +1,64 @@
-"""In which order things are fitted: found by taking them out again, one after another.
+"""In which order pieces are fitted: found by taking them out again, one after another.
 
-Taking a thing out only makes room, so a greedy order misses none: if any order takes everything
+Taking a piece out only makes room, so a greedy order misses none: if any order takes everything
 out, this finds one. Fitting is the same order backwards.
 """
 
-import time
+from collections.abc import Callable
 from typing import Final
 
-from layout.boat.parts import OUTSIDE, Boat, Thing
-from layout.boat.walls import Cover
+from layout.boat.parts import OUTSIDE, Boat, Piece
+from layout.passage.search.plain import plain_way
 from layout.passage.search.plan import search
-from layout.verdict.ways_in import SEATED_MM, chains, entry
+from layout.verdict.question import SEATED_MM, question, ways_in
 
-TRY_SECONDS: Final = 0.25
+TRY_STEPS: Final = 12_000
+Told = Callable[[str], None]
 
 
-def fitting_order(boat: Boat, seed: int = 1) -> list[str]:
-    """Names in the order of fitting: the job's own first, and the rest as found, deepest first.
+def fitting_order(boat: Boat, seed: int = 1, told: Told = lambda _: None) -> list[str]:
+    """Keys in the order of fitting: the job's own first, and the rest as found, deepest first.
 
-    Things that no try takes out stand at the front, where the answer for each says why.
+    Pieces that no try takes out stand at the front, where the answer for each says why.
     """
-    given = [n for n in boat.order if not boat.things[n].fixed_already]
-    rest = [t for t in boat.things.values() if not t.fixed_already and t.name not in given]
-    rest.sort(
-        key=lambda t: -float(t.rest.at_mm[2])
-    )  # the highest is tried first: it likely comes out first
+    given = [n for n in boat.order if not boat.pieces[n].fixed_already]
+    rest = [p for p in boat.pieces.values() if not p.fixed_already and p.key not in given]
+    # the highest is tried first: it likely comes out first
+    rest.sort(key=lambda p: -float(p.rest.at_mm[2]))
     if given:
-        return given + [t.name for t in reversed(rest)]
-    there = [t for t in boat.things.values() if t.fixed_already]
+        return given + [p.key for p in reversed(rest)]
     out: list[str] = []
     left = list(rest)
+    tried: dict[str, frozenset[str]] = {}  # what stood in its spaces when a piece did not come out
     found = True
     while left and found:
         found = False
-        for t in list(left):
-            if comes_out(boat, t, there + [o for o in left if o is not t], seed):
-                out.append(t.name)
-                left.remove(t)
+        for p in list(left):
+            others = [o for o in left if o is not p]
+            spaces = {s for w in ways_in(boat, p) for s in w.spaces}
+            beside = frozenset(o.key for o in others if o.space in spaces)
+            if tried.get(p.key) == beside:
+                continue  # nothing that could be in its way has gone since
+            told(p.label)
+            if comes_out(boat, p, [*boat.there(), *others], seed):
+                out.append(p.key)
+                left.remove(p)
                 found = True
-    return [t.name for t in reversed(left)] + out[::-1]
+            else:
+                tried[p.key] = beside
+    return [p.key for p in reversed(left)] + out[::-1]
 
 
-def comes_out(boat: Boat, thing: Thing, others: list[Thing], seed: int) -> bool:
+def comes_out(boat: Boat, piece: Piece, others: list[Piece], seed: int) -> bool:
     """True when a proven way out was found with the others in place."""
-    if thing.space == OUTSIDE:
+    if piece.space == OUTSIDE:
         return True
-    for way in chains(boat, thing):
-        at = entry(boat, thing, way, others, Cover.OUTER, boat.clearance_mm)
-        if (
-            at.rest_gap_mm > -SEATED_MM
-            and search(at.problem, time.perf_counter() + TRY_SECONDS, seed) is not None
-        ):
+    for way in ways_in(boat, piece):
+        q = question(boat, piece, way, others, boat.clearance_mm)
+        if q.rest_gap_mm <= -SEATED_MM:
+            continue
+        if plain_way(q.outer, widest=False) is not None:
+            return True
+        if search(q.outer, TRY_STEPS, seed) is not None:
             return True
     return False

@@ -1,139 +1,156 @@
 """What would make it go: take something off, fit a part afterwards, or build it smaller.
 
-Every remedy told is one with a proven way; what is not told was looked for and not found in the
-time given, which is no proof that it would not do.
+Every remedy told is one with a proven way; what is not told was looked for and not found with the
+work given, which is no proof that it would not do.
 """
 
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from itertools import chain, combinations
 from typing import Final
 
 import numpy as np
 
-from layout.boat.parts import OUTSIDE, Boat, Thing
-from layout.boat.walls import Cover
-from layout.passage import BoxSet, Problem
-from layout.passage.proof.moment import blocked_at
+from layout.boat.parts import OUTSIDE, PLATE_ROW, Boat, Piece
+from layout.geometry.frames import Array
+from layout.geometry.shapes import BoxSet
+from layout.passage.free import blocked_at
+from layout.passage.problem import Problem
 from layout.passage.search.plan import search
-from layout.verdict.ways_in import WayIn, chains, entry
+from layout.verdict.question import WayIn, question, ways_in
 
 MOST_TAKEN_OFF: Final = 3  # removable things tried together
-HALVINGS: Final = 6  # of the range in which a size is sought: 1/64 of it
+NEAR_MM: Final = 2.0  # a size is sought until what goes and what was not found to are this near
 SMALLEST_SHARE: Final = 0.4  # a board cut to less than this of its size is another board
-AXIS_WORDS: Final = ("fore and aft", "athwart", "in height")
+LARGEST_SHARE: Final = 2.5  # and one larger than this too
+SHARES: Final = (0.99, 0.98, 0.96, 0.93, 0.9, 0.85, 0.78, 0.7)  # of the whole body
+SHARE_STEPS: Final = 40_000
+
+
+class RemedyKind(StrEnum):
+    """What kind of change a remedy is."""
+
+    TAKE_OFF = "take off"
+    AFTERWARDS = "fit afterwards"
+    SMALLER = "smaller"
+    LARGEST = "largest board"
 
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """One change with which a way was found and proven. `minutes` is None where it is not known."""
+    """One change with which a way was found and proven.
 
-    what: str
-    kind: str  # "take off", "fit afterwards", "smaller", "largest board"
+    `keys` are what is taken off or fitted afterwards; `axis` (0 to 2 of the hull) and `sizes_mm`
+    tell what is built to which size.
+    """
+
+    kind: RemedyKind
+    keys: tuple[str, ...] = ()
     minutes: float | None = None
+    axis: int | None = None
     sizes_mm: tuple[float, ...] = ()
+    less_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class RemedyEffort:
-    """Seconds for each try."""
+    """Steps of search for each try."""
 
-    try_seconds: float = 0.5
+    try_steps: int = 80_000
     seed: int = 1
     told: Callable[[str], None] = lambda _: None
 
 
-def remedies(boat: Boat, thing: Thing, fitted: list[Thing], effort: RemedyEffort) -> list[Remedy]:
-    """Changes that make a thing go in, the cheapest of each kind, on its shortest way."""
-    ways = chains(boat, thing)
+class _Tries:
+    """What is tried for one piece past what is fitted before it."""
+
+    def __init__(self, boat: Boat, piece: Piece, fitted: list[Piece], effort: RemedyEffort) -> None:
+        self.boat, self.piece, self.fitted, self.effort = boat, piece, fitted, effort
+
+    def problem(self, way: WayIn, without: frozenset[str] = frozenset()) -> Problem:
+        """The question by a way, with some removable solids taken off."""
+        q = question(self.boat, self.piece, way, self.fitted, self.boat.clearance_mm, without)
+        return q.outer
+
+    def goes(self, problem: Problem) -> bool:
+        """True when a proven way is found with the work of one try."""
+        if blocked_at(problem, problem.goal) is not None:
+            return False
+        if blocked_at(problem, problem.start) is not None:
+            return False
+        return search(problem, self.effort.try_steps, self.effort.seed) is not None
+
+
+def remedies(boat: Boat, piece: Piece, fitted: list[Piece], effort: RemedyEffort) -> list[Remedy]:
+    """Changes that make a piece go in, the cheapest of each kind, on its shortest way."""
+    ways = ways_in(boat, piece)
     if not ways:
         return []
+    tries = _Tries(boat, piece, fitted, effort)
     out: list[Remedy] = []
     for way in ways:
-        off = _take_off(boat, thing, way, fitted, effort)
+        off = _take_off(tries, way)
         if off is not None:
             out.append(off)
             break
-    way = ways[0]
-    if thing.kind == "board":
+    if piece.is_board:
         effort.told("parts fitted afterwards")
-        out += _fit_afterwards(boat, thing, way, fitted, effort)
+        out += _fit_afterwards(tries, ways[0])
     effort.told("smaller sizes")
-    out += _smaller(boat, thing, way, fitted, effort)
-    largest = _largest_board(boat, thing, way, fitted, effort)
+    base = tries.problem(ways[0])
+    out += _smaller(tries, base)
+    largest = _largest_board(tries, base) if piece.is_board else None
     return [*out, largest] if largest is not None else out
 
 
-def goes(problem: Problem, effort: RemedyEffort) -> bool:
-    """True when a proven way is found in the time of one try."""
-    if (
-        blocked_at(problem, problem.goal) is not None
-        or blocked_at(problem, problem.start) is not None
-    ):
-        return False
-    return search(problem, time.perf_counter() + effort.try_seconds, effort.seed) is not None
-
-
-def _problem(
-    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], without: frozenset[str] = frozenset()
-) -> Problem:
-    return entry(boat, thing, way, fitted, Cover.OUTER, boat.clearance_mm, without).problem
-
-
-def _take_off(
-    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort
-) -> Remedy | None:
+def _take_off(tries: _Tries, way: WayIn) -> Remedy | None:
     """The fewest minutes of removable things with which it goes."""
     loose = [
         s
-        for s in boat.solids.values()
+        for s in tries.boat.solids.values()
         if s.removable_minutes is not None and (s.space in way.spaces or s.space == OUTSIDE)
     ]
-    groups = chain.from_iterable(
-        combinations(loose, n) for n in range(1, min(MOST_TAKEN_OFF, len(loose)) + 1)
-    )
+    most = min(MOST_TAKEN_OFF, len(loose))
+    groups = chain.from_iterable(combinations(loose, n) for n in range(1, most + 1))
     for group in sorted(groups, key=lambda g: sum(s.removable_minutes or 0.0 for s in g)):
-        names = frozenset(s.name for s in group)
-        effort.told("without " + ", ".join(s.label for s in group))
-        if goes(_problem(boat, thing, way, fitted, names), effort):
+        tries.effort.told("without " + ", ".join(s.label for s in group))
+        if tries.goes(tries.problem(way, frozenset(s.key for s in group))):
             minutes = sum(s.removable_minutes or 0.0 for s in group)
-            return Remedy(
-                f"take off {' and '.join(s.label for s in group)} ({minutes:g} min)",
-                "take off",
-                minutes,
-            )
+            keys = tuple(f"solid:{s.key}" for s in group)
+            return Remedy(RemedyKind.TAKE_OFF, keys, minutes)
     return None
 
 
-def _fit_afterwards(
-    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort
-) -> list[Remedy]:
-    """Single parts, else pairs, left off the board and fitted once it is in; the first size that does."""
-    owners = sorted({n.split(":")[0] for n in thing.body.names[1:]})
+def _fit_afterwards(tries: _Tries, way: WayIn) -> list[Remedy]:
+    """Single parts, else pairs, left off the board and fitted once it is in."""
+    piece = tries.piece
     for count in (1, 2):
         found = []
-        for names in combinations(owners, count):
-            dropped = {k for k, n in enumerate(thing.body.names) if n.split(":")[0] in names}
-            bare = replace(thing, body=thing.body.without(dropped))
-            if goes(_problem(boat, bare, way, fitted), effort):
-                found.append(Remedy("fit afterwards: " + " and ".join(names), "fit afterwards"))
+        for keys in combinations(sorted(piece.parts), count):
+            dropped = {k for key in keys for k in range(*piece.parts[key].rows.indices(10**6))}
+            bare = replace(piece, body=piece.body.without(dropped))
+            q = question(tries.boat, bare, way, tries.fitted, tries.boat.clearance_mm)
+            if tries.goes(q.outer):
+                owners = tuple(f"{piece.key}.{k}" for k in keys)
+                found.append(Remedy(RemedyKind.AFTERWARDS, owners))
         if found:
             return found
     return []
 
 
-def stretched(body: BoxSet, by: np.ndarray) -> BoxSet:
-    """A body whose boxes stand square, scaled along the hull's axes about its own middle."""
-    return BoxSet.checked(body.centre_mm * by, body.half_mm * by, body.rotation, body.names)
-
-
-def _largest_share(fits: Callable[[float], bool]) -> float | None:
-    """The largest share in [SMALLEST_SHARE, 1) found to fit by halving; None when the smallest does not."""
+def _largest_share(fits: Callable[[float], bool], size_mm: float, most: float) -> float | None:
+    """The largest share up to `most` found to fit, within 2 mm; None when the smallest does not."""
     if not fits(SMALLEST_SHARE):
         return None
-    low, high = SMALLEST_SHARE, 1.0
-    for _ in range(HALVINGS):
+    low, high = SMALLEST_SHARE, most
+    if fits(1.0):
+        low = 1.0
+        if most <= 1.0 or fits(most):
+            return most
+    elif most > 1.0:
+        high = 1.0
+    while (high - low) * size_mm > NEAR_MM:
         mid = (low + high) / 2
         if fits(mid):
             low = mid
@@ -142,69 +159,51 @@ def _largest_share(fits: Callable[[float], bool]) -> float | None:
     return low
 
 
-def _smaller(
-    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort
-) -> list[Remedy]:
+def _smaller(tries: _Tries, base: Problem) -> list[Remedy]:
     """How much smaller in each direction alone."""
-    base = _problem(boat, thing, way, fitted)
     out = []
+    body, size = tries.piece.body, tries.piece.size_mm
     for k in range(3):
-        by = np.ones(3)
 
-        def fits(share: float, k: int = k, by: np.ndarray = by) -> bool:
+        def fits(share: float, k: int = k) -> bool:
+            by = np.ones(3)
             by[k] = share
-            return goes(replace(base, body=stretched(thing.body, by)), effort)
+            return tries.goes(replace(base, body=body.scaled(by)))
 
-        share = _largest_share(fits)
-        if share is not None:
-            size = float(np.floor(share * thing.size_mm[k]))
-            less = float(thing.size_mm[k] - size)
+        share = _largest_share(fits, float(size[k]), 1.0)
+        if share is not None and share < 1.0:
+            to = float(np.floor(share * size[k]))
             out.append(
-                Remedy(
-                    f"{less:.0f} mm less {AXIS_WORDS[k]}: {size:.0f} mm instead of {thing.size_mm[k]:.0f} mm",
-                    "smaller",
-                    None,
-                    (size,),
-                )
+                Remedy(RemedyKind.SMALLER, axis=k, sizes_mm=(to,), less_mm=float(size[k]) - to)
             )
-    return sorted(out, key=lambda r: -r.sizes_mm[0] if r.sizes_mm else 0.0)
+    return sorted(out, key=lambda r: (r.less_mm or 0.0, r.axis or 0))
 
 
-def _largest_board(
-    boat: Boat, thing: Thing, way: WayIn, fitted: list[Thing], effort: RemedyEffort
-) -> Remedy | None:
-    """The largest solid board of the same over-all thickness and proportions: a number to build to."""
-    if thing.kind != "board":
-        return None
-    base = _problem(boat, thing, way, fitted)
-    thin = int(np.argmin(thing.size_mm))
+def _largest_board(tries: _Tries, base: Problem) -> Remedy | None:
+    """The largest solid board, as thick as this one over all, that goes whatever stands on it."""
+    size = tries.piece.size_mm
+    thin = int(np.argmin(2 * tries.piece.body.half_mm[PLATE_ROW]))
     flat = [k for k in range(3) if k != thin]
 
-    def fits(share: float) -> bool:
-        half = thing.size_mm / 2
-        half = np.where(np.arange(3) == thin, half, half * share)
-        return goes(
-            replace(base, body=BoxSet.checked([np.zeros(3)], [half], None, ("a solid board",))),
-            effort,
-        )
+    def solid(share: float) -> BoxSet:
+        half: Array = np.where(np.arange(3) == thin, size / 2, size / 2 * share)
+        return BoxSet.checked([np.zeros(3)], [half], None, (tries.piece.key,))
 
-    share = _largest_share(fits)
+    def fits(share: float) -> bool:
+        return tries.goes(replace(base, body=solid(share)))
+
+    share = _largest_share(fits, float(size[flat].max()), LARGEST_SHARE)
     if share is None:
         return None
-    a, b = (float(np.floor(share * thing.size_mm[k])) for k in flat)
-    t = float(thing.size_mm[thin])
-    return Remedy(
-        f"a board {max(a, b):.0f} x {min(a, b):.0f} mm, {t:.0f} mm thick over all, goes whatever stands on it",
-        "largest board",
-        None,
-        (max(a, b), min(a, b), t),
-    )
+    a, b = sorted((float(np.floor(share * size[k])) for k in flat), reverse=True)
+    return Remedy(RemedyKind.LARGEST, sizes_mm=(a, b, float(size[thin])))
 
 
-def shortfall_share(problem: Problem, seed: int, seconds: float = 0.25) -> float | None:
-    """The largest scale of the whole body, of a few tried, with which a way is found; None when none is."""
-    for share in (0.99, 0.98, 0.96, 0.93, 0.9, 0.85, 0.78, 0.7):
-        small = replace(problem, body=stretched(problem.body, np.full(3, share)))
-        if goes(small, RemedyEffort(seconds, seed)):
+def shortfall_share(problem: Problem, seed: int, steps: int = SHARE_STEPS) -> float | None:
+    """The largest scale of the whole body, of a few tried, with which a way is found."""
+    for share in SHARES:
+        small = replace(problem, body=problem.body.scaled(np.full(3, share)))
+        free = blocked_at(small, small.goal) is None and blocked_at(small, small.start) is None
+        if free and search(small, steps, seed) is not None:
             return share
     return None

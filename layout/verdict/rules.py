@@ -1,54 +1,48 @@
-"""What a rule of the trade or a standard finds: none of these is a certificate."""
+"""What a rule of the trade or a standard finds, as data: none of these is a certificate.
 
-from dataclasses import dataclass
-from enum import Enum
+The words of every rule are in `viewer.words`; here is which rule, how urgent, about what, and the
+numbers with their units in their names.
+"""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
 
 
-class Weight(Enum):
-    """How much a finding weighs."""
+class Urgency(StrEnum):
+    """How urgent a finding is: must for danger or law, should for good practice, note to know."""
 
-    MUST = "put right"
-    SHOULD = "better"
+    MUST = "must"
+    SHOULD = "should"
     NOTE = "note"
+
+
+Values = dict[str, float | str | tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
 class RuleFinding:
-    """One finding: what it is about, the rule and its source, what was measured, what was asked, what would mend it."""
+    """One finding: a rule by its key, how urgent, what it is about, and what was measured.
 
-    weight: Weight
-    about: str
+    `about` are keys: `piece:KEY`, `circuit:NUMBER`, `hazard:KEY`, `backbone:KEY`, `cable:SIZE` or
+    `job:WORD`. `values` are numbers with units in their names, texts that a person or a list gave,
+    and keys of parts as the boat names them.
+    """
+
     rule: str
-    source: str
-    measured: str
-    wanted: str
-    remedy: str
-
-    def line(self) -> str:
-        """The finding as one sentence with its remedy."""
-        return f"{self.about}: {self.measured}; {self.rule} asks {self.wanted} ({self.source}). {self.remedy}."
+    urgency: Urgency
+    about: tuple[str, ...]
+    values: Values = field(default_factory=dict)
 
 
 def gathered(findings: list[RuleFinding]) -> list[RuleFinding]:
-    """The findings, the weightiest first; those that differ only in what they are about are told as one."""
+    """The findings, the most urgent first; those that differ only in what they are about as one."""
     groups: dict[tuple[object, ...], list[RuleFinding]] = {}
     for f in findings:
-        groups.setdefault((f.weight, f.rule, f.source, f.measured, f.wanted, f.remedy), []).append(
-            f
-        )
+        same = (f.rule, f.urgency, tuple(sorted(f.values.items(), key=lambda v: v[0])))
+        groups.setdefault(same, []).append(f)
     out = []
-    for same in groups.values():
-        first = same[0]
-        names = list(dict.fromkeys(f.about for f in same))
-        out.append(
-            RuleFinding(
-                first.weight,
-                "; ".join(names),
-                first.rule,
-                first.source,
-                first.measured,
-                first.wanted,
-                first.remedy,
-            )
-        )
-    return sorted(out, key=lambda f: list(Weight).index(f.weight))
+    for group in groups.values():
+        about = tuple(dict.fromkeys(a for f in group for a in f.about))
+        out.append(RuleFinding(group[0].rule, group[0].urgency, about, group[0].values))
+    order = list(Urgency)
+    return sorted(out, key=lambda f: order.index(f.urgency))

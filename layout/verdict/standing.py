@@ -1,221 +1,186 @@
-"""Rules about where things stand: batteries and fuel, chargers and batteries, petrol, bilge water, magnets."""
+"""Rules about where things stand: batteries and fuel, chargers, petrol, bilge water, magnets."""
 
+from collections.abc import Callable
+from types import MappingProxyType
 from typing import Final
 
 import numpy as np
 
-from layout.boat.parts import OUTSIDE, Boat, Hazard, Thing
+from layout.boat.parts import OUTSIDE, Boat, Hazard, Piece
 from layout.geometry.frames import Array
-from layout.verdict.rules import RuleFinding, Weight
+from layout.verdict.rules import RuleFinding, Urgency, Values
 
 FUEL_ABOVE_MM: Final = 300.0
 PETROL_MM: Final = 610.0  # 2 ft
-MAGNET_MM: Final = {"compass": 1000.0, "heading sensor": 1800.0}
+MAGNET_MM: Final = MappingProxyType({"compass": 1000.0, "heading sensor": 1800.0})
 SENSOR_FROM_COMPASS_MM: Final = 600.0
-SPARKS: Final = (
-    "isolator",
-    "switch",
-    "motor",
-    "pump",
-    "charger",
-    "mains charger",
-    "converter",
-    "socket",
-    "fuse panel",
-    "fuse",
+SPARKS: Final = frozenset(
+    {
+        "isolator",
+        "switch",
+        "motor",
+        "pump",
+        "charger",
+        "mains charger",
+        "converter",
+        "socket",
+        "fuse panel",
+        "fuse",
+        "battery",
+    }
 )
-MAGNETS: Final = ("motor", "radio")
-CHARGERS: Final = ("charger", "mains charger", "converter")
-VENTED_CHARGE_KW: Final = 0.2
+MAGNETS: Final = frozenset({"motor", "radio"})
+CHARGERS: Final = frozenset({"charger", "mains charger", "converter"})
+IN_WATER: Final = ("pump", "sensor")  # made to stand in it
+ASIDE_MM: Final = 10.0  # moved this much beyond an overlap
+Box = tuple[Array, Array]
+Rule = Callable[[Boat, Piece], list[RuleFinding]]
 
 
 def standing_rules(
-    boat: Boat, protected: frozenset[str] = frozenset(), magnetic: frozenset[str] = frozenset()
+    boat: Boat,
+    protected: frozenset[str] = frozenset(),
+    magnetic: frozenset[str] = frozenset(),
 ) -> list[RuleFinding]:
-    """Findings about every thing in its place; `protected` and `magnetic` name ignition-protected and magnetic things."""
+    """Findings about every piece in its place.
+
+    `protected` and `magnetic` are the keys of ignition-protected and of magnetic pieces.
+    """
     out: list[RuleFinding] = []
-    for t in boat.things.values():
-        out += _battery_and_fuel(boat, t) if t.kind == "battery" else []
-        out += _charger_over_battery(boat, t)
-        out += _petrol(boat, t, protected)
-        out += _water(boat, t)
-        out += _magnets(boat, t, magnetic)
+    for p in boat.pieces.values():
+        out += _battery_and_fuel(boat, p) + _charger_over_battery(boat, p)
+        out += [] if p.key in protected else _petrol(boat, p)
+        out += _water(boat, p)
+        if p.kinds & MAGNETS or p.key in magnetic:
+            out += _magnets(boat, p)
     return out + _sensor_near_compass(boat)
 
 
-def _overlap(a: Array, b: Array, c: Array, d: Array, axes: tuple[int, ...] = (0, 1)) -> float:
+def plan_overlap(p: Box, q: Box) -> float:
     """How far two boxes overlap in plan, mm; 0 when they do not."""
-    return max(0.0, float(min(min(b[k], d[k]) - max(a[k], c[k]) for k in axes)))
+    return max(0.0, float(min(min(p[1][k], q[1][k]) - max(p[0][k], q[0][k]) for k in (0, 1))))
 
 
-def _gap(a: Array, b: Array, c: Array, d: Array) -> float:
-    return float(np.linalg.norm(np.maximum(np.maximum(c - b, a - d), 0.0)))
+def box_gap(p: Box, q: Box) -> float:
+    """Distance of two boxes that stand square, mm; 0 when they touch or overlap."""
+    return float(np.linalg.norm(np.maximum(np.maximum(q[0] - p[1], p[0] - q[1]), 0.0)))
 
 
-def _kinds(t: Thing) -> set[str]:
-    return {t.kind, *t.parts.values()}
+def _about(p: Piece) -> tuple[str, ...]:
+    return (f"piece:{p.key}",)
 
 
-def _battery_and_fuel(boat: Boat, t: Thing) -> list[RuleFinding]:
+def _zone(z: Hazard) -> Box:
+    return z.low, z.high
+
+
+def _battery_and_fuel(boat: Boat, p: Piece) -> list[RuleFinding]:
+    if p.kind != "battery":
+        return []
     out = []
-    low, high = t.extent()
+    low, high = p.extent()
     for z in boat.hazards.values():
         if z.kind not in ("fuel", "petrol vent"):
             continue
-        over = _overlap(low, high, z.low, z.high)
+        over = plan_overlap((low, high), _zone(z))
+        gap = box_gap((low, high), _zone(z))
         if over > 0:
-            words = "below" if z.low[2] >= high[2] else "above"
-            gap = max(float(z.low[2] - high[2]), float(low[2] - z.high[2]), 0.0)
-            side = (
-                min(min(float(high[k] - z.low[k]), float(z.high[k] - low[k])) for k in (0, 1)) + 10
-            )
-            out.append(
-                RuleFinding(
-                    Weight.MUST,
-                    t.label,
-                    "a battery not straight above or below fuel parts",
-                    "33 CFR 183.420(d)",
-                    f"straight {words} {z.label}, overlapping {over:.0f} mm in plan, {gap:.0f} mm apart",
-                    "no overlap in plan",
-                    f"Move it {side:.0f} mm sideways, whatever the height between",
-                )
-            )
-        gap = _gap(low, high, z.low, z.high)
-        if over == 0 and gap < FUEL_ABOVE_MM and z.high[2] > high[2]:
-            out.append(
-                RuleFinding(
-                    Weight.MUST,
-                    t.label,
-                    "metal fuel parts within 300 mm of and above a battery's top shielded",
-                    "33 CFR 183.420(c); ISO 10133:2012 5.7",
-                    f"{z.label} {gap:.0f} mm away",
-                    f"{FUEL_ABOVE_MM:.0f} mm or a shield",
-                    f"Shield the fuel parts with an insulating cover, or move the battery {FUEL_ABOVE_MM - gap:.0f} mm off",
-                )
-            )
+            apart = max(float(z.low[2] - high[2]), float(low[2] - z.high[2]), 0.0)
+            ends = [min(float(high[k] - z.low[k]), float(z.high[k] - low[k])) for k in (0, 1)]
+            values: Values = {
+                "hazard": f"hazard:{z.key}",
+                "side": "below" if z.low[2] >= high[2] else "above",
+                "overlap_mm": over,
+                "apart_mm": apart,
+                "aside_mm": min(ends) + ASIDE_MM,
+            }
+            out.append(RuleFinding("battery and fuel", Urgency.MUST, _about(p), values))
+        elif gap < FUEL_ABOVE_MM and z.high[2] > high[2]:
+            values = {
+                "hazard": f"hazard:{z.key}",
+                "gap_mm": gap,
+                "asked_mm": FUEL_ABOVE_MM,
+                "off_mm": FUEL_ABOVE_MM - gap,
+            }
+            out.append(RuleFinding("fuel shielded", Urgency.MUST, _about(p), values))
     return out
 
 
-def _charger_over_battery(boat: Boat, t: Thing) -> list[RuleFinding]:
-    if not _kinds(t) & set(CHARGERS):
-        return []
+def _charger_over_battery(boat: Boat, p: Piece) -> list[RuleFinding]:
+    parts: list[str | None] = [k for k, part in p.parts.items() if part.kind in CHARGERS]
+    if p.kind in CHARGERS:
+        parts = [None]
     out = []
-    parts: list[str | None] = (
-        [p for p, kind in t.parts.items() if kind in CHARGERS] if t.kind == "board" else [None]
-    )
     for part in parts:
-        low, high = t.extent(part)
-        for b in boat.things.values():
-            if b.kind != "battery" or b.space != t.space:
+        mine = p.extent(part)
+        for b in boat.pieces.values():
+            if b.kind != "battery" or b.space != p.space:
                 continue
-            c, d = b.extent()
-            if low[2] >= d[2] - 1 and _overlap(low, high, c, d) > 0:
-                what = f"its {part} " if part else ""
-                out.append(
-                    RuleFinding(
-                        Weight.MUST,
-                        t.label,
-                        "a charger not straight above a battery (corrosive gas)",
-                        "charger makers' manuals; common practice",
-                        f"{what}straight above {b.label}, {low[2] - d[2]:.0f} mm over it",
-                        "no battery straight below",
-                        "Move one sideways, or seal and vent the battery box to the outside",
-                    )
-                )
+            theirs = b.extent()
+            if mine[0][2] >= theirs[1][2] - 1 and plan_overlap(mine, theirs) > 0:
+                values: Values = {
+                    "part": f"piece:{p.key}.{part}" if part else f"piece:{p.key}",
+                    "battery": f"piece:{b.key}",
+                    "over_mm": float(mine[0][2] - theirs[1][2]),
+                }
+                out.append(RuleFinding("charger over battery", Urgency.MUST, _about(p), values))
     return out
 
 
-def _petrol(boat: Boat, t: Thing, protected: frozenset[str]) -> list[RuleFinding]:
-    if t.name in protected or t.space == OUTSIDE or not _kinds(t) & {*SPARKS, "battery"}:
+def _petrol(boat: Boat, p: Piece) -> list[RuleFinding]:
+    if p.space == OUTSIDE or not p.kinds & SPARKS:
         return []
     out = []
-    low, high = t.extent()
-    space = boat.spaces[t.space]
     for z in boat.hazards.values():
-        source = z.kind == "petrol vent" or (
-            z.kind == "fuel" and z.space in boat.spaces and boat.spaces[z.space].petrol
-        )
-        if not source or z.space != t.space:
+        tank = z.kind == "fuel" and z.space in boat.spaces and boat.spaces[z.space].petrol
+        if z.space != p.space or not (tank or z.kind == "petrol vent"):
             continue
-        gap = _gap(low, high, z.low, z.high)
+        gap = box_gap(p.extent(), _zone(z))
         if gap < PETROL_MM:
-            out.append(
-                RuleFinding(
-                    Weight.MUST,
-                    t.label,
-                    "electrical gear that is not ignition-protected kept from a petrol source",
-                    "33 CFR 183.410(b)(3)",
-                    f"{gap:.0f} mm from {z.label} in the same space",
-                    f"{PETROL_MM:.0f} mm (2 ft) in the open air, or a bulkhead",
-                    f"Choose ignition-protected gear, put a bulkhead between, or move it {PETROL_MM - gap:.0f} mm off",
-                )
-            )
-    if space.petrol and not out:
-        out.append(
-            RuleFinding(
-                Weight.MUST,
-                t.label,
-                "electrical gear in a petrol space is ignition-protected",
-                "33 CFR 183.410",
-                f"stands in {space.label}",
-                "ignition-protected gear",
-                "Choose ignition-protected gear or another space",
-            )
-        )
+            values: Values = {
+                "hazard": f"hazard:{z.key}",
+                "gap_mm": gap,
+                "asked_mm": PETROL_MM,
+                "off_mm": PETROL_MM - gap,
+            }
+            out.append(RuleFinding("petrol distance", Urgency.MUST, _about(p), values))
+    if boat.spaces[p.space].petrol and not out:
+        values = {"space": f"space:{p.space}"}
+        out.append(RuleFinding("petrol space", Urgency.MUST, _about(p), values))
     return out
 
 
-def _water(boat: Boat, t: Thing) -> list[RuleFinding]:
-    if t.kind in ("pump", "sensor"):  # made to stand in it
+def _water(boat: Boat, p: Piece) -> list[RuleFinding]:
+    if p.kind in IN_WATER:
         return []
-    low, high = t.extent()
+    low, high = p.extent()
     out = []
     for z in boat.hazards.values():
-        if (
-            z.kind == "bilge water"
-            and z.space == t.space
-            and low[2] < z.high[2]
-            and _overlap(low, high, z.low, z.high) > 0
-        ):
-            out.append(
-                RuleFinding(
-                    Weight.MUST,
-                    t.label,
-                    "gear above the expected bilge water",
-                    "ISO 10133 (extract)",
-                    f"its foot {z.high[2] - low[2]:.0f} mm below {z.label}",
-                    "above it, as high as practicable",
-                    f"Raise it {z.high[2] - low[2]:.0f} mm on a tray or shelf",
-                )
-            )
+        if z.kind != "bilge water" or z.space != p.space or low[2] >= z.high[2]:
+            continue
+        if plan_overlap((low, high), _zone(z)) > 0:
+            values: Values = {
+                "hazard": f"hazard:{z.key}",
+                "under_mm": float(z.high[2] - low[2]),
+            }
+            out.append(RuleFinding("bilge water", Urgency.MUST, _about(p), values))
     return out
 
 
-def _magnets(boat: Boat, t: Thing, magnetic: frozenset[str]) -> list[RuleFinding]:
-    if not (_kinds(t) & set(MAGNETS)) and t.name not in magnetic:
-        return []
-    low, high = t.extent()
+def _magnets(boat: Boat, p: Piece) -> list[RuleFinding]:
     out = []
     for z in boat.hazards.values():
-        wanted = MAGNET_MM.get(z.kind)
-        gap = _gap(low, high, z.low, z.high)
-        if wanted is not None and gap < wanted:
-            source = (
-                "makers' manuals: 6 ft"
-                if z.kind == "heading sensor"
-                else "common practice where no figure is given: about 1 m"
-            )
-            out.append(
-                RuleFinding(
-                    Weight.SHOULD,
-                    t.label,
-                    f"magnets and motors kept from the {z.kind}",
-                    source,
-                    f"{gap:.0f} mm from {z.label}",
-                    f"{wanted / 1000:.1f} m",
-                    f"Move one {wanted - gap:.0f} mm away, or swing the compass with it on and off before trusting it",
-                )
-            )
+        asked = MAGNET_MM.get(z.kind)
+        gap = box_gap(p.extent(), _zone(z))
+        if asked is not None and gap < asked:
+            values: Values = {
+                "hazard": f"hazard:{z.key}",
+                "what": z.kind,
+                "gap_mm": gap,
+                "asked_mm": asked,
+                "off_mm": asked - gap,
+            }
+            out.append(RuleFinding("magnets", Urgency.SHOULD, _about(p), values))
     return out
 
 
@@ -225,31 +190,14 @@ def _sensor_near_compass(boat: Boat) -> list[RuleFinding]:
     out = []
     for s in sensors:
         for c in compasses:
-            gap = _gap(s.low, s.high, c.low, c.high)
+            gap = box_gap(_zone(s), _zone(c))
             if gap < SENSOR_FROM_COMPASS_MM:
-                out.append(
-                    RuleFinding(
-                        Weight.SHOULD,
-                        s.label,
-                        "a heading sensor kept from the steering compass",
-                        "makers' manuals: 2 ft",
-                        f"{gap:.0f} mm from {c.label}",
-                        f"{SENSOR_FROM_COMPASS_MM:.0f} mm",
-                        f"Move one {SENSOR_FROM_COMPASS_MM - gap:.0f} mm away",
-                    )
-                )
+                values: Values = {
+                    "hazard": f"hazard:{c.key}",
+                    "gap_mm": gap,
+                    "asked_mm": SENSOR_FROM_COMPASS_MM,
+                    "off_mm": SENSOR_FROM_COMPASS_MM - gap,
+                }
+                about = (f"hazard:{s.key}",)
+                out.append(RuleFinding("sensor and compass", Urgency.SHOULD, about, values))
     return out
-
-
-def hazard_is_near(
-    boat: Boat, kinds: tuple[str, ...], point: Array, within_mm: float
-) -> Hazard | None:
-    """The first hazard of some kinds within a distance of a point."""
-    for z in boat.hazards.values():
-        if (
-            z.kind in kinds
-            and float(np.linalg.norm(np.maximum(np.maximum(z.low - point, point - z.high), 0.0)))
-            < within_mm
-        ):
-            return z
-    return None

@@ -1,24 +1,29 @@
 """How sure: which measured sizes decide, and the boat with every size at its worst or best end."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from layout.boat.build import Builder
-from layout.boat.parts import Boat, Thing
+from layout.boat.differences import Marks, changed, marks_of, parts_on_the_way
 from layout.geometry.frames import Array
-from layout.passage import BoxSet, Passage, Pose, Problem, Verdict
-from layout.passage.motion import motion_clear
+from layout.geometry.shapes import Pose
+from layout.job.sizes import Measure
+from layout.passage import Passage, Problem, Verdict
 from layout.passage.search.easing import pose_gap
-from layout.passage.search.plan import Scene, between, search
-from layout.verdict.ways_in import Entry, anchor
+from layout.passage.search.plain import plain_way
+from layout.passage.search.plan import pose_between, search
+from layout.passage.search.trees import motion_allowed
+from layout.verdict.question import SEATED_MM, Question
 
 SAMPLES: Final = 12  # poses looked at along each motion to rank sizes (a ranking, not a verdict)
 FAR_MM: Final = 80.0  # gaps above this do not count in the ranking
 WORTH_TELLING_MM: Final = 0.05  # sizes that move the clearance by less do not decide
-SHRINKS: Final = (0.97, 0.9, 0.8, 0.7, 0.6)
+SHRINKS: Final = (0.95, 0.85, 0.72, 0.6)
+SMALLER_STEPS: Final = 6_000  # of search for a smaller body's way, to rank sizes along
+AsksFor = Callable[[Mapping[str, float], float], Question | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +31,6 @@ class Deciding:
     """A measured size that moves the least clearance: by `effect_mm` from end to end of its ±."""
 
     key: str
-    label: str
     value_mm: float
     plus_minus_mm: float
     how: str
@@ -34,131 +38,133 @@ class Deciding:
     share: float
 
 
+class Ends:
+    """The boat with each uncertain size at its ends, and which parts that changes; made once."""
+
+    def __init__(self, builder: Builder) -> None:
+        self.builder = builder
+        self.nominal = builder.boat()
+        self.marks = marks_of(self.nominal)
+        self._changed: dict[str, frozenset[str]] = {}
+        self._marks: dict[str, tuple[Marks, Marks]] = {}
+
+    @property
+    def uncertain(self) -> dict[str, Measure]:
+        """The measured sizes with a ±."""
+        return self.builder.sizes.uncertain()
+
+    def _look(self, key: str) -> None:
+        if key not in self._changed:
+            reach = self.uncertain[key].plus_minus_mm
+            ends = [marks_of(self.builder.boat({key: s * reach})) for s in (1.0, -1.0)]
+            self._marks[key] = (ends[0], ends[1])
+            self._changed[key] = changed(self.marks, ends[0]) | changed(self.marks, ends[1])
+
+    def touching(self, parts: list[str]) -> list[str]:
+        """The uncertain sizes that change any of some parts."""
+        wanted = frozenset(parts)
+        for key in self.uncertain:
+            self._look(key)
+        return [key for key in self.uncertain if self._changed[key] & wanted]
+
+    def marks_at_ends(self, key: str, parts: list[str]) -> list[bytes]:
+        """The marks of some parts with one size at each end."""
+        self._look(key)
+        return [m.get(p, b"") for m in self._marks[key] for p in parts]
+
+
 def path_slack(problem: Problem, path: tuple[Pose, ...] | list[Pose]) -> float:
     """Least gap at poses sampled along a way; negative in a clash. For ranking only."""
-    s = Scene.of(problem)
     least = FAR_MM
     for a, b in zip(path, path[1:], strict=False):
         for t in np.linspace(0.0, 1.0, SAMPLES):
-            p = between(a, b, float(t))
-            least = min(least, pose_gap(*s.body, *s.fixed, p.at_mm, p.rotation, least))
+            p = pose_between(a, b, float(t))
+            least = min(least, pose_gap(problem.scene, p.at_mm, p.rotation, least))
     return float(least)
 
 
-def moved(path: tuple[Pose, ...] | list[Pose], shift: Array, seat: Pose) -> list[Pose]:
-    """A way tied to a shifted opening, ending at another seat."""
+def moved(path: tuple[Pose, ...] | list[Pose], shift: Array, start: Pose, seat: Pose) -> list[Pose]:
+    """A way tied to a shifted opening, from another start to another seat."""
     out = [Pose(p.at_mm + shift, p.quat) for p in path]
-    return [*out[:-1], seat]
+    return [start, *out[1:-1], seat] if len(out) > 1 else [seat]
 
 
-def follows(at: Entry, passage: Passage, shift: Array) -> bool:
-    """True when the way of `passage`, shifted, is proven clear in another entry as well."""
-    p = at.problem
-    if at.rest_gap_mm < -0.01:
+def follows(q: Question, path: tuple[Pose, ...], shift: Array, wanted_mm: float = 0.0) -> bool:
+    """True when a way, shifted, is proven clear for another question as well."""
+    if q.rest_gap_mm < -SEATED_MM:
         return False
-    s = Scene.of(p)
-    path = moved(passage.path, shift, p.goal)
+    p = q.outer
+    way = moved(path, shift, p.start, p.goal)
     return all(
-        motion_clear(*s.body, *s.fixed, s.fixed_corners, a.at_mm, a.quat, b.at_mm, b.quat, 0.0)
-        for a, b in zip(path, path[1:], strict=False)
+        motion_allowed(p.scene, a.at_mm, a.quat, b.at_mm, b.quat, wanted_mm)
+        for a, b in zip(way, way[1:], strict=False)
     )
 
 
-def shrunk(body: BoxSet, by: float) -> BoxSet:
-    """The body scaled about its own origin."""
-    return BoxSet.checked(body.centre_mm * by, body.half_mm * by, body.rotation, body.names)
+def _shrunk(p: Problem, by: float) -> Problem:
+    """The same question for a body scaled about its own origin, with no clearance asked."""
+    body = p.body if by == 1.0 else p.body.scaled(np.full(3, by))
+    return Problem(body, p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad)
 
 
-def way_for_ranking(at: Entry, passage: Passage, seed: int) -> tuple[float, tuple[Pose, ...]]:
-    """(scale of the body, a way) to measure sizes along: the way found, or a smaller body's way."""
-    import time
-
+def way_for_ranking(q: Question, passage: Passage, seed: int) -> tuple[float, tuple[Pose, ...]]:
+    """(scale of the body, a way) to measure sizes along: the way found, or a smaller body's."""
     if passage.verdict is Verdict.GOES_IN:
         return 1.0, passage.path
-    p = at.problem
+    if q.rest_gap_mm < -SEATED_MM:
+        return 1.0, (q.seat, q.seat)
     for by in SHRINKS:
-        small = Problem(shrunk(p.body, by), p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad)
-        if (
-            pose_gap(
-                *Scene.of(small).body, *Scene.of(small).fixed, p.goal.at_mm, p.goal.rotation, 1.0
-            )
-            <= 0
-        ):
+        small = _shrunk(q.outer, by)
+        if pose_gap(small.scene, small.goal.at_mm, small.goal.rotation, 1.0) <= 0:
             continue
-        path = search(small, time.perf_counter() + 0.2, seed)
+        path = plain_way(small, widest=False) or search(small, SMALLER_STEPS, seed)
         if path is not None:
             return by, tuple(path)
-    return 1.0, (p.goal, p.goal)
+    return 1.0, (q.outer.goal, q.outer.goal)
 
 
 def deciding_sizes(
-    builder: Builder,
-    boat: Boat,
-    thing: Thing,
-    at: Entry,
-    passage: Passage,
-    problem_for: Callable[[dict[str, float], float], Entry | None],
-    seed: int,
+    ends: Ends, q: Question, passage: Passage, asks_for: AsksFor, seed: int
 ) -> list[Deciding]:
-    """The sizes that move the least clearance, largest effect first."""
-    del boat, thing
-    by, path = way_for_ranking(at, passage, seed)
+    """The sizes that move the least clearance, largest effect first.
+
+    A size that changes nothing the way can meet is passed over before anything is built for it.
+    """
+    parts = parts_on_the_way(ends.nominal, frozenset(q.way.spaces), frozenset(q.way.keys))
+    keys = ends.touching(parts)
+    if not keys:
+        return []
+    by, path = way_for_ranking(q, passage, seed)
     found = []
-    if passage.verdict is Verdict.CANNOT and at.rest_gap_mm < -0.01:
-        path = (at.seat, at.seat)
-        by = 1.0
-    home = anchor(at.way)
-    for key, m in builder.sizes.uncertain().items():
-        slack = []
-        for sign in (1.0, -1.0):
-            other = problem_for({key: sign * m.plus_minus_mm}, 0.0)
-            if other is None or _same(other, at):
-                break
-            p = other.problem
-            small = (
-                Problem(shrunk(p.body, by), p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad)
-                if by != 1.0
-                else p
-            )
-            seat = other.seat if at.rest_gap_mm < -0.01 else p.goal
-            if at.rest_gap_mm < -0.01:
-                slack.append(other.rest_gap_mm)
-            else:
-                slack.append(path_slack(small, moved(path, anchor(other.way) - home, seat)))
-        if len(slack) == 2 and abs(slack[0] - slack[1]) / 2 > WORTH_TELLING_MM:
-            found.append((key, m, (slack[0] - slack[1]) / 2))
+    for key in keys:
+        m = ends.uncertain[key]
+        slack = [
+            _slack_at(q, asks_for({key: sign * m.plus_minus_mm}, 0.0), path, by)
+            for sign in (1.0, -1.0)
+        ]
+        if slack[0] is not None and slack[1] is not None:
+            effect = (slack[0] - slack[1]) / 2
+            if abs(effect) > WORTH_TELLING_MM:
+                found.append((key, m, effect))
     total = sum(abs(e) for _, _, e in found)
-    rows = [
-        Deciding(k, size_label(k), m.value_mm, m.plus_minus_mm, m.how, e, abs(e) / total)
-        for k, m, e in found
-    ]
-    return sorted(rows, key=lambda d: -abs(d.effect_mm))
+    rows = [Deciding(k, m.value_mm, m.plus_minus_mm, m.how, e, abs(e) / total) for k, m, e in found]
+    return sorted(rows, key=lambda d: (-abs(d.effect_mm), d.key))
 
 
-def _same(a: Entry, b: Entry) -> bool:
-    p, q = a.problem, b.problem
-    return (
-        len(p.fixed) == len(q.fixed)
-        and len(p.body) == len(q.body)
-        and np.allclose(p.fixed.centre_mm, q.fixed.centre_mm)
-        and np.allclose(p.fixed.half_mm, q.fixed.half_mm)
-        and np.allclose(p.body.half_mm, q.body.half_mm)
-        and np.allclose(a.seat.at_mm, b.seat.at_mm)
-    )
+def _slack_at(
+    q: Question, other: Question | None, path: tuple[Pose, ...], by: float
+) -> float | None:
+    """The room along a way with one size at an end; None when the way is not there any more."""
+    if other is None:
+        return None
+    if q.rest_gap_mm < -SEATED_MM:
+        return other.rest_gap_mm
+    small = _shrunk(other.outer, by)
+    shift = other.way.anchor - q.way.anchor
+    return path_slack(small, moved(path, shift, small.start, small.goal))
 
 
 def end_nudges(deciding: list[Deciding], worst: bool) -> dict[str, float]:
     """Every deciding size at its worst (or best) end."""
     side = -1.0 if worst else 1.0
-    return {d.key: side * np.sign(d.effect_mm) * d.plus_minus_mm for d in deciding}
-
-
-def size_label(key: str) -> str:
-    """A size's name as a person reads it."""
-    parts = key.replace("[1]", "").replace("[2]", " 2").replace("[3]", " 3").split(".")
-    words = (
-        parts[1:]
-        if parts[0] in ("spaces", "openings", "solids", "hazards", "gear", "boards", "sizes")
-        else parts
-    )
-    return " ".join(words).replace("_", " ")
+    return {d.key: float(side * np.sign(d.effect_mm) * d.plus_minus_mm) for d in deciding}

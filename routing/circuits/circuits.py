@@ -1,230 +1,239 @@
-"""Who feeds whom: the circuits of a job with their ends and supplies found, every problem told at once."""
+"""Who feeds whom: the circuits of a job with their ends and supplies found; every problem noted."""
 
-import difflib
 from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
 
-from layout.boat.parts import Boat, Terminal, Thing
-from layout.errors import Finding, JobError
-from layout.job.models import ItemModel
-from layout.job.reading import JobFiles, shown
+import networkx as nx
+
+from layout.boat.parts import Boat, Piece, Terminal
+from layout.boat.reader import Reader
+from layout.errors import Finding, did_you_mean, shown
+from layout.job.job_file import CircuitModel
+from layout.job.reading import JobFiles
+from layout.job.type_models import TypeModel
 from routing.sizes.conductors import catalogue
+
+CHARGERS: Final = ("charger", "mains charger", "converter")
+SOURCES: Final = ("battery", *CHARGERS)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class End:
-    """One end of a circuit: the thing, its terminal, and the kind and gear of the part it is on.
+    """One end of a circuit: the piece, its terminal, and the kind and type of the part it is on.
 
-    `place` is the part of a board ("board.part") or the thing itself: what shares a terminal's copper.
+    `name` is its full key, `place` the part of a board ("board.part") or the piece itself: what
+    shares a terminal's copper.
     """
 
-    thing: Thing
+    piece: Piece
     terminal: Terminal
     kind: str
     name: str
-    item: ItemModel
+    type: TypeModel
     place: str
 
 
-CHARGERS = ("charger", "mains charger", "converter")
-SOURCES = ("battery", *CHARGERS)
-
-
+@dataclass(frozen=True, slots=True, eq=False)
 class Circuits:
-    """The circuits of a job with their ends found. Raises JobError with every problem."""
+    """The circuits of a job with their ends found.
 
-    def __init__(self, files: JobFiles, boat: Boat) -> None:
-        self.files, self.boat = files, boat
-        self.findings: list[Finding] = []
-        self.models = files.job.circuits
-        self.feeds = {n: self._end(c.feed, f"circuits.{n}.feed") for n, c in self.models.items()}
-        self.loads = {n: self._end(c.load, f"circuits.{n}.load") for n, c in self.models.items()}
-        self.returns = {
-            n: self._end(c.returns_to, f"circuits.{n}.returns_to") if c.returns_to else None
-            for n, c in self.models.items()
-        }
-        self._names()
-        self._backbones()
-        self.supply = self._supply()
-        if self.findings:
-            raise JobError(self.findings)
+    `supply` names the circuit that feeds each circuit's feed end, None at a battery or other
+    source; `bus_ends` are the terminals the drop leads of backbones go to.
+    """
 
-    def _say(self, key: str, found: str, expected: str, hint: str = "") -> None:
-        self.findings.append(Finding(self.files.job_path.name, key, found, expected, hint))
+    files: JobFiles
+    boat: Boat
+    models: MappingProxyType[str, CircuitModel]
+    feeds: MappingProxyType[str, End]
+    loads: MappingProxyType[str, End]
+    returns: MappingProxyType[str, End | None]
+    supply: MappingProxyType[str, str | None]
+    bus_ends: tuple[tuple[Piece, Terminal], ...]
 
-    def _end(self, text: str, key: str) -> End | None:
-        thing_name, _, rest = text.partition(".")
-        thing = self.boat.things.get(thing_name)
-        if thing is None:
-            near = difflib.get_close_matches(thing_name, list(self.boat.things), n=1)
-            self._say(
-                key,
-                shown(text),
-                "a board or gear and its terminal, like battery.plus",
-                f"did you mean '{near[0]}'?" if near else "",
-            )
+    def above(self, number: str) -> list[str]:
+        """The circuits that feed one, from the nearest up to the one at the source."""
+        out: list[str] = []
+        while (up := self.supply.get(out[-1] if out else number)) is not None:
+            out.append(up)
+        return out
+
+    def root(self, number: str) -> str:
+        """The circuit at the source that one hangs on; itself where nothing feeds it."""
+        return [number, *self.above(number)][-1]
+
+    def volts(self, number: str) -> float:
+        """A circuit's nominal voltage."""
+        own = self.models[number].volts
+        return own if own is not None else self.files.job.job.volts
+
+    def single(self, number: str) -> bool:
+        """True for one sheathed cable rather than two single conductors."""
+        c = self.models[number]
+        return c.signal or c.mains or self.boat.lengths[number].outside_diameter is not None
+
+
+def find_circuits(files: JobFiles, boat: Boat, r: Reader) -> Circuits:
+    """The circuits with their ends; problems are noted on the reader."""
+    found = _Found(files, boat, r)
+    ends = {n: found.ends_of(n, c) for n, c in files.job.circuits.items()}
+    good = {n: e for n, e in ends.items() if e[0] is not None and e[1] is not None}
+    feeds = {n: e[0] for n, e in good.items() if e[0] is not None}
+    loads = {n: e[1] for n, e in good.items() if e[1] is not None}
+    models = {n: files.job.circuits[n] for n in good}
+    found.names()
+    bus_ends = found.backbones()
+    supply = found.supply(models, feeds, loads)
+    return Circuits(
+        files,
+        boat,
+        MappingProxyType(models),
+        MappingProxyType(feeds),
+        MappingProxyType(loads),
+        MappingProxyType({n: good[n][2] for n in good}),
+        MappingProxyType(supply),
+        tuple(bus_ends),
+    )
+
+
+def check_circuits(files: JobFiles, boat: Boat, reader: Reader) -> list[Finding]:
+    """Every problem of a job's circuits, for a boat that may not be whole."""
+    before = len(reader.findings)
+    find_circuits(files, boat, reader)
+    return reader.findings[before:]
+
+
+class _Found:
+    """Looks the names of circuits up."""
+
+    def __init__(self, files: JobFiles, boat: Boat, r: Reader) -> None:
+        self.files, self.boat, self.r = files, boat, r
+        self.labels = {p.key: p.label for p in boat.pieces.values()}
+
+    def ends_of(self, n: str, c: CircuitModel) -> tuple[End | None, End | None, End | None]:
+        """(feed, load, where it returns to)."""
+        key = f"circuits.{n}"
+        feed = self.end(c.feed, f"{key}.feed", c.label)
+        load = self.end(c.load, f"{key}.load", c.label)
+        back = self.end(c.returns_to, f"{key}.returns_to", c.label) if c.returns_to else None
+        return feed, load, back
+
+    def end(self, text: str, key: str, label: str) -> End | None:
+        """The end a text names; None, and noted, when there is none such."""
+        name, _, rest = text.partition(".")
+        own = self.r.resolved(name, key, self.labels, "a board or piece, like battery.plus")
+        piece = None if own is None else self.boat.pieces.get(own)
+        if piece is None:
             return None
-        if rest not in thing.terminals:
-            near = difflib.get_close_matches(rest, list(thing.terminals), n=1, cutoff=0.3)
-            known = ", ".join(list(thing.terminals)[:8]) or "none"
-            self._say(
-                key,
-                shown(text),
-                f"a terminal of {thing_name}: {known}",
-                f"did you mean '{thing_name}.{near[0]}'?" if near else "",
-            )
+        if rest not in piece.terminals:
+            near = did_you_mean(rest, list(piece.terminals), 0.5)
+            known = ", ".join(list(piece.terminals)[:8]) or "none"
+            self.r.say(key, shown(text), f"a terminal of {piece.key}: {known}", near, label)
             return None
         part = rest.partition(".")[0]
-        job = self.files.job
-        on_board = thing.kind == "board"
-        item = self.files.gear[
-            job.boards[thing_name].parts[part].item if on_board else job.gear[thing_name].item
-        ]
+        of_type = self.files.types[piece.parts[part].type if piece.is_board else piece.type]
+        place = f"{piece.key}.{part}" if piece.is_board else piece.key
         return End(
-            thing,
-            thing.terminals[rest],
-            item.kind,
-            text,
-            item,
-            f"{thing_name}.{part}" if on_board else thing_name,
+            piece, piece.terminals[rest], of_type.kind, f"{piece.key}.{rest}", of_type, place
         )
 
-    def _fed_apart(self, end: End) -> bool:
-        """True for a panel fed from its own board: it does not feed the rest of the board."""
-        return any(
-            f is not None and load is end and f.thing is end.thing
-            for f, load in zip(self.feeds.values(), self.loads.values(), strict=True)
-        )
-
-    def _names(self) -> None:
-        joints = [*self.boat.holes, *self.boat.pipes, *self.boat.trays]
-        for n, c in self.models.items():
+    def names(self) -> None:
+        """Names of joints and sizes in circuits and stock that nothing has."""
+        boat, job = self.boat, self.files.job
+        joints = [*boat.holes, *boat.pipes, *boat.trays]
+        sizes = [k.name for k in catalogue(job.job.catalogue)]
+        wanted = "a size of the catalogue: " + ", ".join(sizes)
+        for n, c in job.circuits.items():
             for field, names in (("via", c.via), ("avoid", c.avoid)):
                 for i, name in enumerate(names):
-                    if name not in joints:
-                        near = difflib.get_close_matches(name, joints, n=1)
-                        self._say(
-                            f"circuits.{n}.{field}[{i + 1}]",
-                            shown(name),
-                            "the name of a hole, pipe or tray",
-                            f"did you mean '{near[0]}'?" if near else "",
-                        )
-            if c.cable is not None and c.cable not in [
-                k.name for k in catalogue(self.files.job.job.catalogue)
-            ]:
-                sizes = [k.name for k in catalogue(self.files.job.job.catalogue)]
-                near = difflib.get_close_matches(c.cable, sizes, n=1)
-                self._say(
-                    f"circuits.{n}.cable",
-                    shown(c.cable),
-                    "a size of the catalogue: " + ", ".join(sizes),
-                    f"did you mean '{near[0]}'?" if near else "",
-                )
-
-        sizes = [k.name for k in catalogue(self.files.job.job.catalogue)]
-        for i, stock in enumerate(self.files.job.stock):
-            if stock.cable not in sizes:
-                near = difflib.get_close_matches(stock.cable, sizes, n=1, cutoff=0.3)
-                self._say(
-                    f"stock[{i + 1}].cable",
-                    shown(stock.cable),
-                    "a size of the catalogue: " + ", ".join(sizes),
-                    f"did you mean '{near[0]}'?" if near else "",
-                )
-        for n, c in self.models.items():
+                    self.r.known(
+                        name, f"circuits.{n}.{field}[{i + 1}]", joints, "a hole, pipe or tray"
+                    )
+            if c.cable is not None and c.cable not in sizes:
+                hint = did_you_mean(c.cable, sizes)
+                self.r.say(f"circuits.{n}.cable", shown(c.cable), wanted, hint, c.label)
             if c.lead_lengths and not c.signal:
-                self._say(
+                self.r.say(
                     f"circuits.{n}.lead_lengths",
                     f"{len(c.lead_lengths)} lengths",
                     "ready-made leads only where signal = true",
                     "power cable is cut from drums",
+                    c.label,
                 )
+        for i, stock in enumerate(job.stock):
+            if stock.cable not in sizes:
+                hint = did_you_mean(stock.cable, sizes, 0.5)
+                self.r.say(f"stock[{i + 1}].cable", shown(stock.cable), wanted, hint, stock.label)
 
-    def _backbones(self) -> None:
-        """Names in backbones that nothing in the job has; `bus_ends` are the terminals their drops go to."""
-        self.bus_ends: list[tuple[Thing, Terminal]] = []
+    def backbones(self) -> list[tuple[Piece, Terminal]]:
+        """Names in backbones that nothing has are noted; the terminals their drop leads go to."""
         ends = {
-            f"{t.name}.{e}": (t, x)
-            for t in self.boat.things.values()
-            for e, x in t.terminals.items()
+            f"{p.key}.{e}": (p, x)
+            for p in self.boat.pieces.values()
+            for e, x in p.terminals.items()
         }
-
-        def known(key: str, word: str, names: list[str], what: str) -> None:
-            if word not in names:
-                near = difflib.get_close_matches(word, names, n=1, cutoff=0.4)
-                self._say(
-                    f"backbones.{key}",
-                    shown(word),
-                    what,
-                    f"did you mean '{near[0]}'?" if near else "",
-                )
-
+        out = []
         for name, m in self.files.job.backbones.items():
-            known(
-                f"{name}.feed",
-                m.feed,
-                list(ends),
-                "a terminal that feeds it, like helm_board.fuses.out",
-            )
-            known(f"{name}.feed_tee", m.feed_tee, list(m.tees), "one of its tees")
+            key = f"backbones.{name}"
+            self.r.known(m.feed, f"{key}.feed", ends, "a terminal that feeds it")
+            self.r.known(m.feed_tee, f"{key}.feed_tee", m.tees, "one of its tees")
             for i, t in enumerate(m.terminators):
-                known(f"{name}.terminators[{i + 1}]", t, list(m.tees), "one of its tees")
+                self.r.known(t, f"{key}.terminators[{i + 1}]", m.tees, "one of its tees")
             for t, tee in m.tees.items():
                 for i, d in enumerate(tee.devices):
-                    known(
-                        f"{name}.tees.{t}.devices[{i + 1}].on",
-                        d.on,
-                        list(ends),
-                        "a board or gear and its terminal",
-                    )
-                    if d.on in ends:
-                        self.bus_ends.append(ends[d.on])
+                    on = f"{key}.tees.{t}.devices[{i + 1}].on"
+                    if self.r.known(d.on, on, ends, "a terminal of a board or piece"):
+                        out.append(ends[d.on])
+        return out
 
-    def _supply(self) -> dict[str, str | None]:
+    def supply(
+        self, models: dict[str, CircuitModel], feeds: dict[str, End], loads: dict[str, End]
+    ) -> dict[str, str | None]:
         """The circuit that feeds each circuit's feed end; None at a battery or other source."""
         out: dict[str, str | None] = {}
-        for n, c in self.models.items():
-            feed = self.feeds[n]
-            if feed is None or c.mains:
+        for n, c in models.items():
+            if c.mains:
                 continue
-            if feed.kind in SOURCES:
-                out[n] = None
+            out[n] = None
+            if feeds[n].kind in SOURCES:
                 continue
-            mine = [
-                (m, e)
-                for m, e in self.loads.items()
-                if e is not None
-                and e.thing.name == feed.thing.name
-                and m != n
-                and not self.models[m].mains
-                and not self.models[m].signal
-            ]
-            steady = [
-                (m, e) for m, e in mine if (f := self.feeds[m]) is None or f.kind not in CHARGERS
-            ] or mine  # a charger is not always on
-            suppliers = [m for m, e in steady if e.place == feed.place] or [
-                m for m, e in steady if not self._fed_apart(e)
-            ]
+            suppliers = _suppliers(n, models, feeds, loads)
             if not suppliers and not c.signal:
-                self._say(
-                    f"circuits.{n}.feed",
-                    shown(c.feed),
-                    "a battery, or something another circuit feeds",
-                    f"add a circuit whose load is on {feed.thing.name}",
-                )
-            out[n] = max(suppliers, key=lambda m: self.models[m].amps) if suppliers else None
-        for n in out:
-            seen = [n]
-            while out.get(seen[-1]) is not None:
-                following = out[seen[-1]]
-                if following is None:
-                    break
-                if following in seen:
-                    self._say(
-                        f"circuits.{n}.feed",
-                        " -> ".join([*seen, following]),
-                        "a feed that leads to a battery",
-                        "these circuits feed each other in a circle",
-                    )
-                    return dict.fromkeys(out)
-                seen.append(following)
-        return out
+                hint = f"add a circuit whose load is on {feeds[n].piece.key}"
+                wanted = "a battery, or something another circuit feeds"
+                self.r.say(f"circuits.{n}.feed", shown(c.feed), wanted, hint, c.label)
+            out[n] = max(suppliers, key=lambda m: models[m].amps) if suppliers else None
+        return self._without_circles(out)
+
+    def _without_circles(self, supply: dict[str, str | None]) -> dict[str, str | None]:
+        graph = nx.DiGraph([(n, up) for n, up in supply.items() if up is not None])
+        circles = [sorted(c) for c in nx.strongly_connected_components(graph) if len(c) > 1]
+        circles += [[n] for n in nx.nodes_with_selfloops(graph)]
+        for circle in circles:
+            self.r.say(
+                f"circuits.{circle[0]}.feed",
+                " -> ".join([*circle, circle[0]]),
+                "a feed that leads to a battery",
+                "these circuits feed each other in a circle",
+            )
+        return dict.fromkeys(supply) if circles else supply
+
+
+def _suppliers(
+    n: str, models: dict[str, CircuitModel], feeds: dict[str, End], loads: dict[str, End]
+) -> list[str]:
+    """The circuits that may feed one: those to its own part first, then to its board."""
+
+    def fed_apart(load: End, by: str) -> bool:
+        """True for a panel fed from its own board: it does not feed the rest of the board."""
+        return feeds[by].piece is load.piece
+
+    feed = feeds[n]
+    mine = [
+        m
+        for m, e in loads.items()
+        if e.piece is feed.piece and m != n and not models[m].mains and not models[m].signal
+    ]
+    steady = [m for m in mine if feeds[m].kind not in CHARGERS] or mine  # not always on
+    own = [m for m in steady if loads[m].place == feed.place]
+    return own or [m for m in steady if not fed_apart(loads[m], m)]

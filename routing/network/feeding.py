@@ -6,9 +6,11 @@ its rating (50 mV at 500 A).
 """
 
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final
 
-from layout.verdict.rules import RuleFinding, Weight
+from layout.verdict.rules import RuleFinding, Urgency
+from routing.circuits.cables import Cable
 from routing.circuits.cabling import Cabling
 from routing.circuits.circuits import CHARGERS, End
 from routing.errors import RoutingError
@@ -17,16 +19,19 @@ from routing.network.network import Branch, Load, Source, solve
 COLD_DEGC: Final = 5.0
 HOT_DEGC: Final = 60.0
 HOT_ENGINE_DEGC: Final = 75.0
-CONTACT_OHM: Final = {"isolator": 0.0002, "fuse": 0.0005, "switch": 0.005}  # memory
+CONTACT_OHM: Final = MappingProxyType(
+    {"isolator": 0.0002, "fuse": 0.0005, "switch": 0.005}
+)  # memory
 SHUNT_OHM: Final = 0.05 / 500
 FUSE_VOLT: Final = 0.08  # drop of a blade or bolted fuse at its rating: memory
 OUTPUT: Final = " output"
 SOURCE_OHM: Final = 1e-6  # drop is told from the battery's terminals
+OVER_SHARE: Final = 1.005  # a feeder over its amps by less than this is not told
 
 
 @dataclass(frozen=True, slots=True)
 class Fed:
-    """What a circuit gets: drop in percent of its nominal voltage, cables cold and hot, and the current through it."""
+    """What a circuit gets: drop in percent of nominal, cables cold and hot, and its current."""
 
     cold_percent: float | None
     hot_percent: float | None
@@ -38,25 +43,24 @@ class Draw:
     """What a load takes in a day: amp while on, share of the day, ampere-hours."""
 
     number: str
-    label: str
     amp: float
     duty: float
     amp_hour: float
 
 
 def daily_draw(cabling: Cabling) -> tuple[list[Draw], float]:
-    """(each load whose duty is told, the ampere-hours of all batteries that feed circuits other than a starter's)."""
+    """(each load whose duty is told, the Ah of all batteries that feed more than a starter)."""
     circuits = cabling.circuits
     out = []
     for c in cabling.cables:
-        model = circuits.models[c.number]
-        if model.duty is not None and not c.mains:
-            amp = c.amps if model.watts is None else model.watts / c.volts
-            out.append(Draw(c.number, c.label, amp, model.duty, 24.0 * amp * model.duty))
+        m = circuits.models[c.number]
+        if m.duty is not None and not c.mains:
+            amp = c.amps if m.watts is None else m.watts / c.volts
+            out.append(Draw(c.number, amp, m.duty, 24.0 * amp * m.duty))
     banks = {
-        e.place: e.item.amp_hours or 0.0
+        e.place: e.type.amp_hours or 0.0
         for n, e in circuits.feeds.items()
-        if e is not None and e.kind == "battery" and not circuits.models[n].starter
+        if e.kind == "battery" and not circuits.models[n].starter
     }
     return out, sum(banks.values())
 
@@ -64,165 +68,117 @@ def daily_draw(cabling: Cabling) -> tuple[list[Draw], float]:
 def feed_network(cabling: Cabling) -> tuple[dict[str, Fed], list[RuleFinding]]:
     """(what each sized circuit gets, findings): the whole network solved twice."""
     try:
-        cold, _ = _solved(cabling, COLD_DEGC, COLD_DEGC)
-        hot, amps = _solved(cabling, HOT_DEGC, HOT_ENGINE_DEGC)
+        cold, _ = _Net(cabling, COLD_DEGC, COLD_DEGC).solved()
+        hot, amps = _Net(cabling, HOT_DEGC, HOT_ENGINE_DEGC).solved()
     except RoutingError as e:
-        return {}, [
-            RuleFinding(
-                Weight.MUST,
-                "The DC network",
-                "every load fed from a source",
-                "Ohm's law",
-                str(e),
-                "a network that can be solved",
-                "Put that right first",
-            )
-        ]
-    out = {
-        c.number: Fed(cold.get(c.number), hot.get(c.number), amps.get(c.number, 0.0))
-        for c in cabling.cables
-        if c.number in amps
-    }
+        found = RuleFinding("network", Urgency.MUST, ("job:network",), {"fault": str(e)})
+        return {}, [found]
+    out = {n: Fed(cold.get(n), hot.get(n), amp) for n, amp in amps.items()}
     return out, _findings(cabling, out)
 
 
-def _solved(
-    cabling: Cabling, degc: float, engine_degc: float
-) -> tuple[dict[str, float], dict[str, float]]:
-    """(drop in percent at each end load, current through each cable)."""
-    circuits = cabling.circuits
-    cables = [
-        c
-        for c in cabling.cables
-        if c.conductor is not None and c.length is not None and c.back_length is not None
-    ]
-    feeding = {up for n, up in circuits.supply.items() if up is not None}
-    cables = [
-        c
-        for c in cables
-        if (f := circuits.feeds[c.number]) is not None
-        and (f.kind not in CHARGERS or c.number in feeding)
-    ]
-    branches: list[Branch] = []
-    loads: list[Load] = []
-    places: dict[str, End] = {}
-    for c in cables:
-        feed, load = circuits.feeds[c.number], circuits.loads[c.number]
-        if (
-            feed is None
-            or load is None
-            or c.conductor is None
-            or c.length is None
-            or c.back_length is None
-        ):
-            continue
-        spot = feed.place + (
-            OUTPUT if feed.kind in CHARGERS else ""
-        )  # what a charger gives is not what it takes
-        places.setdefault(spot, feed)
-        places.setdefault(load.place, load)
-        t = engine_degc if c.hot else degc
-        back = circuits.returns[c.number]
-        home = spot if back is None else back.place
-        if back is not None:
-            places.setdefault(back.place, back)
-        fuse = FUSE_VOLT / c.fuse_amp if c.fuse_amp else 0.0
-        there, here = (
-            c.conductor.ohm(c.length.cut_mm, t) + fuse,
-            c.conductor.ohm(c.back_length.cut_mm, t),
-        )
-        branches += [
-            Branch(c.number, f"{spot} +", f"{load.place} + {c.number}", there),
-            Branch(f"{c.number} back", f"{load.place} - {c.number}", f"{home} -", here),
+class _Net:
+    """The network of a job at one temperature of its cables."""
+
+    def __init__(self, cabling: Cabling, degc: float, engine_degc: float) -> None:
+        self.circuits = cabling.circuits
+        self.degc, self.engine_degc = degc, engine_degc
+        self.feeding = {up for up in self.circuits.supply.values() if up is not None}
+        sized = [c for c in cabling.cables if c.conductor is not None]
+        self.cables = [c for c in sized if not self._charges(c.number)]
+        self.branches: list[Branch] = []
+        self.loads: list[Load] = []
+        self.places: dict[str, End] = {}
+
+    def _charges(self, n: str) -> bool:
+        """True for a charger's own cable that feeds nothing else: it is no load."""
+        return self.circuits.feeds[n].kind in CHARGERS and n not in self.feeding
+
+    def solved(self) -> tuple[dict[str, float], dict[str, float]]:
+        """(drop in percent at each end load, current through each cable). Raises RoutingError."""
+        for c in self.cables:
+            self._add(c)
+        sources = [
+            Source(p, f"{p} +", f"{p} -", self._nominal(p.removesuffix(OUTPUT)), SOURCE_OHM)
+            for p, e in self.places.items()
+            if e.kind == "battery" or p.endswith(OUTPUT)
         ]
-        model = circuits.models[c.number]
-        if c.number in feeding or load.kind == "battery":
-            branches += [
-                Branch(f"{c.number} end", f"{load.place} + {c.number}", f"{load.place} +", 0.0),
-                Branch(
-                    f"{c.number} end back", f"{load.place} - {c.number}", f"{load.place} -", 0.0
-                ),
+        found = solve(sources, [*self.branches, *self._boards()], self.loads)
+        volts = {c.number: c.volts for c in self.cables}
+        drop = {
+            n: 100 * (volts[n] - v) / volts[n]
+            for n, v in ((d.name, found.load_volt[d.name]) for d in self.loads)
+        }
+        return drop, {c.number: abs(found.branch_amp[c.number]) for c in self.cables}
+
+    def _add(self, c: Cable) -> None:
+        """A circuit's cable out and back, and what hangs on its end."""
+        n, circuits = c.number, self.circuits
+        feed, load, back = circuits.feeds[n], circuits.loads[n], circuits.returns[n]
+        # what a charger gives is not what it takes
+        spot = feed.place + (OUTPUT if feed.kind in CHARGERS else "")
+        home = spot if back is None else back.place
+        for place, end in ((spot, feed), (load.place, load), (home, back or feed)):
+            self.places.setdefault(place, end)
+        t = self.engine_degc if c.hot else self.degc
+        fuse = FUSE_VOLT / c.fuse_amp if c.fuse_amp else 0.0
+        if c.conductor is None or c.length is None or c.back_length is None:
+            return
+        out, ret = c.conductor.ohm(c.length.cut_mm, t), c.conductor.ohm(c.back_length.cut_mm, t)
+        plus, minus = f"{load.place} + {n}", f"{load.place} - {n}"
+        self.branches += [
+            Branch(n, f"{spot} +", plus, out + fuse),
+            Branch(f"{n} back", minus, f"{home} -", ret),
+        ]
+        m = circuits.models[n]
+        if n in self.feeding or load.kind == "battery":
+            self.branches += [
+                Branch(f"{n} end", plus, f"{load.place} +", 0.0),
+                Branch(f"{n} end back", minus, f"{load.place} -", 0.0),
             ]
         elif not c.starter:  # a starter turns for seconds: it is no part of what is on
-            share = _share_on(cabling, c.number)
-            watt = None if model.watts is None else model.watts * share
-            loads.append(
-                Load(
-                    f"circuit {c.number}",
-                    f"{load.place} + {c.number}",
-                    f"{load.place} - {c.number}",
-                    None if watt is not None else c.amps * share,
-                    watt,
-                )
+            share = self._share_on(n)
+            watt = None if m.watts is None else m.watts * share
+            self.loads.append(
+                Load(n, plus, minus, None if watt is not None else c.amps * share, watt)
             )
-    sources = [
-        Source(p, f"{p} +", f"{p} -", _nominal(cabling, p.removesuffix(OUTPUT)), SOURCE_OHM)
-        for p, e in places.items()
-        if e.kind == "battery" or p.endswith(OUTPUT)
-    ]
-    branches += _boards(cabling, places)
-    found = solve(sources, branches, loads)
-    volts = {c.number: c.volts for c in cables}
-    drop = {d.name.removeprefix("circuit "): found.load_volt[d.name] for d in loads}
-    return {n: 100 * (volts[n] - v) / volts[n] for n, v in drop.items()}, {
-        c.number: abs(found.branch_amp[c.number]) for c in cables
-    }
 
+    def _nominal(self, place: str) -> float:
+        fed = [n for n, f in self.circuits.feeds.items() if f.place == place]
+        return self.circuits.volts(fed[0]) if fed else self.circuits.files.job.job.volts
 
-def _nominal(cabling: Cabling, place: str) -> float:
-    fed = [
-        c.volts
-        for c in cabling.cables
-        if (f := cabling.circuits.feeds[c.number]) is not None and f.place == place
-    ]
-    return fed[0] if fed else cabling.circuits.files.job.job.volts
+    def _share_on(self, n: str) -> float:
+        """The share of a load that is on at once: the diversity of every feeder before it."""
+        share = 1.0
+        for up in self.circuits.above(n):
+            share *= self.circuits.models[up].diversity
+        return share
 
-
-def _share_on(cabling: Cabling, number: str) -> float:
-    """The share of a load that is on at once: the diversity of every feeder before it."""
-    share = 1.0
-    up = cabling.circuits.supply.get(number)
-    while up is not None:
-        share *= cabling.circuits.models[up].diversity
-        up = cabling.circuits.supply.get(up)
-    return share
-
-
-def _boards(cabling: Cabling, places: dict[str, End]) -> list[Branch]:
-    """On each board, parts no circuit feeds hang on the part that is fed from off the board, through fuse, isolator and shunt."""
-    circuits = cabling.circuits
-    fed: dict[str, str] = {}
-    fed_places = set()
-    for n in circuits.models:
-        load, feed = circuits.loads[n], circuits.feeds[n]
-        if (
-            load is None
-            or feed is None
-            or circuits.models[n].mains
-            or circuits.models[n].signal
-            or (feed.kind in CHARGERS and n not in set(circuits.supply.values()))
-        ):
-            continue
-        fed_places.add(load.place)
-        if load.thing.kind == "board" and feed.thing is not load.thing:
-            fed.setdefault(load.thing.name, load.place)
-    out = []
-    for place, end in places.items():
-        main = fed.get(end.thing.name)
-        if end.thing.kind != "board" or place in fed_places or main is None or main == place:
-            continue
-        kinds = set(end.thing.parts.values())
-        plus = sum(CONTACT_OHM[k] for k in ("isolator", "fuse") if k in kinds)
-        out += [
-            Branch(f"{place} from {main}", f"{main} +", f"{place} +", plus),
-            Branch(
-                f"{place} to {main}",
-                f"{place} -",
-                f"{main} -",
-                SHUNT_OHM if "shunt" in kinds else 0.0,
-            ),
-        ]
-    return out
+    def _boards(self) -> list[Branch]:
+        """On each board, parts no circuit feeds hang on the part that is fed from off the board."""
+        circuits = self.circuits
+        fed: dict[str, str] = {}
+        fed_places = set()
+        for n, m in circuits.models.items():
+            load, feed = circuits.loads[n], circuits.feeds[n]
+            if m.mains or m.signal or self._charges(n):
+                continue
+            fed_places.add(load.place)
+            if load.piece.is_board and feed.piece is not load.piece:
+                fed.setdefault(load.piece.key, load.place)
+        out = []
+        for place, end in self.places.items():
+            main = fed.get(end.piece.key)
+            if not end.piece.is_board or place in fed_places or main is None or main == place:
+                continue
+            kinds = {p.kind for p in end.piece.parts.values()}
+            plus = sum(CONTACT_OHM[k] for k in ("isolator", "fuse") if k in kinds)
+            minus = SHUNT_OHM if "shunt" in kinds else 0.0
+            out += [
+                Branch(f"{place} from {main}", f"{main} +", f"{place} +", plus),
+                Branch(f"{place} to {main}", f"{place} -", f"{main} -", minus),
+            ]
+        return out
 
 
 def _findings(cabling: Cabling, fed: dict[str, Fed]) -> list[RuleFinding]:
@@ -232,32 +188,27 @@ def _findings(cabling: Cabling, fed: dict[str, Fed]) -> list[RuleFinding]:
         f = fed.get(c.number)
         if f is None:
             continue
-        if f.amp > c.amps * 1.005:
-            fuse = f", its fuse is {c.fuse_amp:g} A" if c.fuse_amp else ""
+        about = (f"circuit:{c.number}",)
+        if f.amp > c.amps * OVER_SHARE:
             over = c.fuse_amp is not None and f.amp > c.fuse_amp
+            urgency = Urgency.MUST if over else Urgency.SHOULD
             out.append(
                 RuleFinding(
-                    Weight.MUST if over else Weight.SHOULD,
-                    f"Circuit {c.number}, {c.label}",
-                    "a feeder sized for what it feeds",
-                    "sum of its loads",
-                    f"{f.amp:.0f} A with all on, {c.amps:g} A stated{fuse}",
-                    f"{f.amp:.0f} A",
-                    f"Set its amps to {f.amp:.0f}, or its diversity to {c.amps / f.amp:.2f} if not all is on at once",
+                    "feeder",
+                    urgency,
+                    about,
+                    {
+                        "amp": f.amp,
+                        "stated_amp": c.amps,
+                        "fuse_amp": c.fuse_amp or 0.0,
+                        "diversity": c.amps / f.amp,
+                    },
                 )
             )
-        if f.hot_percent is not None and f.hot_percent > c.drop_limit_percent + 1e-9 and c.well:
+        limit = c.drop_limit_percent + 1e-9
+        if f.hot_percent is not None and f.hot_percent > limit and c.in_order:
             hot.append(c.number)
     if hot:
-        out.append(
-            RuleFinding(
-                Weight.NOTE,
-                f"Circuit{'s' if len(hot) > 1 else ''} {', '.join(hot)}",
-                "voltage drop over the whole path, contacts and fuses counted",
-                "ISO 10133 classes, 3 % and 10 %",
-                f"over their class with all on and cables at {HOT_DEGC:.0f} °C (figures in the circuit table)",
-                "3 % or 10 % at the load",
-                "The cables alone are within it; a size up on the feeder they share helps all of them at once",
-            )
-        )
+        numbers = tuple(f"circuit:{n}" for n in hot)
+        out.append(RuleFinding("hot drop", Urgency.NOTE, numbers, {"hot_degc": HOT_DEGC}))
     return out

@@ -1,38 +1,43 @@
-"""Shared trunks: which cables run together, at the least whole cost, and how far from best at most.
+"""Shared runs: which cables run together, at the least whole cost, and how far from best at most.
 
-A trunk costs something once (supports, labour, holes) however many cables lie in it; each cable
+A run costs something once (supports, labour, holes) however many cables lie in it; each cable
 costs by its own length. That is uncapacitated network design with fixed charges. The bound is dual
 ascent (Balakrishnan, Magnanti and Wong, "A dual-ascent procedure for large-scale uncapacitated
 network design", Operations Research 37, 1989); the plan is found by slope scaling and by re-laying
-one cable and leaving out one trunk at a time; small cases are closed by a whole-number program.
-Where cables themselves cost nothing and share an end, it is a Steiner tree: see `steiner`.
+one cable and leaving out one run at a time; small cases are closed by a whole-number program.
+Work is counted in
+shortest ways laid; the whole-number program is given a number of branches, and no problem larger
+than it can be trusted to end on.
 """
 
 from dataclasses import dataclass
-from time import perf_counter
 from typing import Final
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 from scipy.optimize import LinearConstraint, milp
 from scipy.sparse import coo_array
 
 from layout.geometry.frames import Array, Ints
+from layout.geometry.kernels import kernel
+from layout.passage.work import Work
 from routing.errors import RoutingError
-from routing.runs.steiner import steiner_tree
 from routing.ways.shortest import NO_NODE, neighbours, spread
 
 SCALINGS: Final = 12  # rounds of slope scaling
 MOST_PASSES: Final = 20
-EXACT_SIZE: Final = 12_000  # demands x trunks a whole-number program is tried on
+EXACT_SIZE: Final = 12_000  # demands x runs a whole-number program is tried on
+EXACT_NODES: Final = 400  # branches it may try
+USUAL_WORK: Final = 6_000  # shortest ways laid
+ASCENT_COST: Final = 0.25  # of a way laid: raising one cut once
 CLOSE: Final = 1e-4
 STALE: Final = 12  # steps without a better bound before they are halved
 NONE: Final = -1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class TrunkGraph:
-    """Places joined by possible trunks: `ends` (m, 2), `length_mm` (m,), `fixed` cost of each (m,)."""
+class RunGraph:
+    """Places joined by possible runs: `ends` (m, 2), `length_mm` (m,), `fixed` cost of each (m,)."""
 
     nodes: int
     ends: Ints
@@ -42,7 +47,7 @@ class TrunkGraph:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Demand:
-    """A cable from `start` to `goal` at a price a mm; `barred` are trunks (indices) it cannot use."""
+    """A cable from `start` to `goal` at a price a mm; `barred` are runs (indices) it cannot use."""
 
     start: int
     goal: int
@@ -52,7 +57,7 @@ class Demand:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LoomPlan:
-    """The trunks each demand uses in order, the whole cost, its bound, and the cost of every cable by its own shortest way."""
+    """The runs each demand uses in order, the whole cost, its bound, and the cost of every cable by its own shortest way."""
 
     paths: tuple[Ints, ...]
     cost: float
@@ -70,9 +75,9 @@ class LoomPlan:
         return self.alone - self.cost
 
 
-def plan_looms(graph: TrunkGraph, demands: list[Demand], seconds: float = 2.0) -> LoomPlan:
+def plan_looms(graph: RunGraph, demands: list[Demand], work: int = USUAL_WORK) -> LoomPlan:
     """The cheapest sharing found and a proven bound. Raises RoutingError for a demand with no way."""
-    until = perf_counter() + seconds
+    allowed = Work(work)
     run = (
         np.array([d.price_per_mm for d in demands])[:, None] * graph.length_mm[None]
         if demands
@@ -85,8 +90,6 @@ def plan_looms(graph: TrunkGraph, demands: list[Demand], seconds: float = 2.0) -
         np.array([d.start for d in demands], dtype=np.int64),
         np.array([d.goal for d in demands], dtype=np.int64),
     )
-    if demands and np.all(run == 0) and len(set(starts.tolist())) == 1:
-        return _as_tree(graph, demands, first, to, edge, seconds)
     net = (first, to, edge, graph.fixed, run, starts, goals)
     alone = _lay_all(net, run + 1e-9 * graph.length_mm)
     alone_cost = _cost(alone, graph.fixed, run)
@@ -97,48 +100,34 @@ def plan_looms(graph: TrunkGraph, demands: list[Demand], seconds: float = 2.0) -
         for p in best:
             users[p] += 1
         weight = run + graph.fixed / np.maximum(users, 0.5)
-        tried = _improve(net, _lay_all(net, weight), until)
+        tried = _improve(net, _lay_all(net, weight), allowed)
         c = _cost(tried, graph.fixed, run)
         if c < cost - 1e-9:
             best, cost = tried, c
-        elif _ >= 2 or perf_counter() > until:
+        elif _ >= 2 or allowed.done:
             break
-    bound, slack = _ascend(net, graph.nodes, until)
+    bound, slack = _ascend(net, graph.nodes, allowed)
     open_cost = np.where(slack <= 1e-9, 0.0, graph.fixed)
-    tried = _improve(net, _lay_all(net, run + open_cost + 1e-9), until)
+    tried = _improve(net, _lay_all(net, run + open_cost + 1e-9), allowed)
     c = _cost(tried, graph.fixed, run)
     if c < cost - 1e-9:
         best, cost = tried, c
     if cost > bound * (1 + CLOSE) and run.size > EXACT_SIZE and np.isfinite(run).all():
-        bound = max(bound, _priced_bound(net, best, cost, until))
-    if cost > bound + 1e-6 and run.size <= EXACT_SIZE and perf_counter() < until:
-        bound, best = _exact(net, graph.nodes, best, cost, bound, slack, until)
+        bound = max(bound, _priced_bound(net, best, cost, allowed))
+    if cost > bound + 1e-6 and run.size <= EXACT_SIZE and not allowed.done:
+        bound, best = _exact(net, graph.nodes, best, cost, bound, slack)
         cost = _cost(best, graph.fixed, run)
     return LoomPlan(tuple(best), cost, min(bound, cost), max(alone_cost, cost))
 
 
-def _as_tree(
-    graph: TrunkGraph, demands: list[Demand], first: Ints, to: Ints, edge: Ints, seconds: float
-) -> LoomPlan:
-    """Cables that cost nothing from one place: the cheapest tree."""
-    wanted = np.array([demands[0].start] + [d.goal for d in demands], dtype=np.int64)
-    tree = steiner_tree(graph.nodes, graph.ends, graph.fixed, wanted, seconds)
-    inside = np.full(len(graph.ends), np.inf)
-    inside[tree.edges] = graph.fixed[tree.edges]
-    paths = [_lay(first, to, edge, inside, d.start, d.goal) for d in demands]
-    shortest = [_lay(first, to, edge, graph.fixed, d.start, d.goal) for d in demands]
-    alone = float(graph.fixed[np.unique(np.concatenate(shortest))].sum())
-    return LoomPlan(tuple(paths), tree.cost, tree.bound, alone)
-
-
 def _lay(first: Ints, to: Ints, edge: Ints, weight: Array, start: int, goal: int) -> Ints:
-    """The trunks of the shortest way in order. Raises RoutingError when there is none."""
+    """The runs of the shortest way in order. Raises RoutingError when there is none."""
     _, source, by = spread(first, to, edge, weight, start, goal)
     out: list[int] = []
     node = goal
     while node != start:
         if by[node] == NO_NODE:
-            raise RoutingError("a cable has no way over these trunks")
+            raise RoutingError("a cable has no way over these runs")
         out.append(int(by[node]))
         node = int(source[node])
     return np.array(out[::-1], dtype=np.int64)
@@ -163,8 +152,8 @@ def _cost(paths: list[Ints], fixed: Array, run: Array) -> float:
     return total + float(fixed[used].sum())
 
 
-def _improve(net: Net, paths: list[Ints], until: float) -> list[Ints]:
-    """Re-lay one cable at a time, then leave out one trunk at a time, while the whole gets cheaper."""
+def _improve(net: Net, paths: list[Ints], work: Work) -> list[Ints]:
+    """Re-lay one cable at a time, then leave out one run at a time, while the whole gets cheaper."""
     first, to, edge, fixed, run, starts, goals = net
     paths = list(paths)
     users = np.zeros(len(fixed), dtype=np.int64)
@@ -179,7 +168,8 @@ def _improve(net: Net, paths: list[Ints], until: float) -> list[Ints]:
             saved += float(weight[paths[k]].sum() - weight[new].sum())
             paths[k] = new
             users[new] += 1
-        if perf_counter() > until or saved < 1e-6:
+        work.spend(len(paths))
+        if work.done or saved < 1e-6:
             break
     lies: dict[int, set[int]] = {}
     for k, p in enumerate(paths):
@@ -190,9 +180,10 @@ def _improve(net: Net, paths: list[Ints], until: float) -> list[Ints]:
     ).tolist():
         if users[e] == 0:
             continue
-        if perf_counter() > until:
+        if work.done:
             break
         moved = sorted(lies[e])
+        work.spend(len(moved))
         count = users.copy()
         touched = np.unique(np.concatenate([paths[k] for k in moved]))
         for k in moved:
@@ -212,7 +203,7 @@ def _improve(net: Net, paths: list[Ints], until: float) -> list[Ints]:
                 if after > before:
                     break
         except RoutingError:
-            continue  # this trunk is the only way for one of them: it stays
+            continue  # this run is the only way for one of them: it stays
         if after < before - 1e-6 and len(laid) == len(moved):
             users = count
             for k, p in laid.items():
@@ -224,8 +215,8 @@ def _improve(net: Net, paths: list[Ints], until: float) -> list[Ints]:
     return paths
 
 
-def _ascend(net: Net, nodes: int, until: float) -> tuple[float, Array]:
-    """(bound, what is left of each trunk's fixed cost): cuts round goals raised in turn."""
+def _ascend(net: Net, nodes: int, work: Work) -> tuple[float, Array]:
+    """(bound, what is left of each run's fixed cost): cuts round goals raised in turn."""
     first, to, edge, fixed, run, starts, goals = net
     count = len(starts)
     tail = np.repeat(np.arange(nodes), np.diff(first))
@@ -243,13 +234,24 @@ def _ascend(net: Net, nodes: int, until: float) -> tuple[float, Array]:
             )  # the arc from tail to `to`, towards the goal
         inside[k, goals[k]] = True
     active = np.ones(count, dtype=np.bool_)
-    while active.any() and perf_counter() < until:
+    work.spend(count)
+    while active.any() and not work.done:
+        work.spend(max(1, int(ASCENT_COST * active.sum())))
         bound += _raise_once(tail, to, edge, slack, left, inside, starts, active)
     return float(bound), slack
 
 
-@njit(cache=True, nogil=True)
-def _raise_once(tail, to, edge, slack, left, inside, starts, active):  # type: ignore[no-untyped-def]
+@kernel
+def _raise_once(
+    tail: Ints,
+    to: Ints,
+    edge: Ints,
+    slack: Array,
+    left: Array,
+    inside: NDArray[np.bool_],
+    starts: Ints,
+    active: NDArray[np.bool_],
+) -> float:
     """Raise each demand's cut once, as far as the arcs into it allow; the sum of the raises."""
     total = 0.0
     for k in range(len(starts)):
@@ -289,10 +291,10 @@ def _raise_once(tail, to, edge, slack, left, inside, starts, active):  # type: i
     return total
 
 
-def _priced_bound(net: Net, best: list[Ints], cost: float, until: float) -> float:
-    """A bound by sharing out each trunk's fixed cost among the demands and laying each by itself, the shares improved by subgradient steps.
+def _priced_bound(net: Net, best: list[Ints], cost: float, work: Work) -> float:
+    """A bound by sharing out each run's fixed cost among the demands and laying each by itself, the shares improved by subgradient steps.
 
-    For any shares w >= 0: sum of shortest ways at run + w, plus min(0, fixed - sum of shares) over the trunks.
+    For any shares w >= 0: sum of shortest ways at run + w, plus min(0, fixed - sum of shares) over the runs.
     Source of the steps: Held, Wolfe and Crowder, "Validation of subgradient optimization", Mathematical Programming 6, 1974.
     """
     first, to, edge, fixed, run, starts, goals = net
@@ -304,7 +306,8 @@ def _priced_bound(net: Net, best: list[Ints], cost: float, until: float) -> floa
         users[p] += 1
     share = np.where(users > 0, share / np.maximum(users, 1), 1.0 / count) * fixed
     bound, scale, stale = 0.0, 1.0, 0
-    while perf_counter() < until and scale > 1e-3:
+    while not work.done and scale > 1e-3:
+        work.spend(count)
         over = fixed - share.sum(axis=0)
         step = np.zeros((count, m))
         value = float(np.minimum(over, 0.0).sum())
@@ -327,9 +330,9 @@ def _priced_bound(net: Net, best: list[Ints], cost: float, until: float) -> floa
 
 
 def _exact(
-    net: Net, nodes: int, best: list[Ints], cost: float, bound: float, slack: Array, until: float
+    net: Net, nodes: int, best: list[Ints], cost: float, bound: float, slack: Array
 ) -> tuple[float, list[Ints]]:
-    """(bound, paths) by a whole-number program over the trunks a cheaper plan could still open."""
+    """(bound, paths) by a whole-number program over the runs a cheaper plan could still open."""
     first, to, edge, fixed, run, starts, goals = net
     keep = bound + np.minimum(slack, fixed) <= cost + 1e-6
     for p in best:
@@ -377,7 +380,7 @@ def _exact(
         constraints=rules,
         integrality=whole,
         bounds=(0, upper),
-        options={"time_limit": max(0.1, until - perf_counter())},
+        options={"node_limit": EXACT_NODES},
     )
     if found.mip_dual_bound is not None and np.isfinite(found.mip_dual_bound):
         bound = max(bound, min(float(found.mip_dual_bound), cost))

@@ -1,19 +1,20 @@
-"""From routes of single cables to shared trunks: the graph trunks are chosen on, and the routes after."""
+"""From routes of single cables to shared runs: the graph runs are chosen on, and the routes after."""
 
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
 from layout.boat.parts import Boat
 from layout.geometry.frames import Array, Ints
-from layout.job.models import RatesModel
-from routing.runs.looms import Demand, LoomPlan, TrunkGraph, plan_looms
-from routing.ways.routes import Route, Router
+from layout.geometry.kernels import kernel
+from layout.job.job_file import RatesModel
+from routing.runs.looms import USUAL_WORK, Demand, LoomPlan, RunGraph, plan_looms
+from routing.ways.routes import Leg, Route, Router
 from routing.ways.shortest import neighbours
+from routing.ways.ways import SUPPORT_MM, FaceKey
 
-SUPPORT_MM: Final = 450.0  # ISO 10133:2012 7.3, the usual spacing of supports
 MOST_ANCHORS: Final = 120
 NEARLY_MM: Final = (
     1.0  # a straight edge this little shorter than its way over another point is left out
@@ -22,7 +23,7 @@ NEARLY_MM: Final = (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sharing:
-    """The routes with trunks shared, and what the plan says of itself."""
+    """The routes with runs shared, and what the plan says of itself."""
 
     routes: tuple[Route, ...]
     plan: LoomPlan
@@ -32,19 +33,19 @@ def joint_costs(boat: Boat, rates: RatesModel, needs_edging: frozenset[str]) -> 
     """What using each hole and pipe costs once: edging, and the work of getting through."""
     minute = rates.hour / 60
     out = {
-        h.name: rates.hole_minutes * minute
-        + (rates.edging + rates.edging_minutes * minute if h.name in needs_edging else 0.0)
+        h.key: rates.hole_minutes * minute
+        + (rates.edging + rates.edging_minutes * minute if h.key in needs_edging else 0.0)
         for h in boat.holes.values()
     }
     out |= {
-        p.name: (rates.pipe_minutes + (0.0 if p.pull_string else rates.no_string_minutes)) * minute
+        p.key: (rates.pipe_minutes + (0.0 if p.pull_string else rates.no_string_minutes)) * minute
         for p in boat.pipes.values()
     }
     return out | dict.fromkeys(boat.trays, rates.hole_minutes * minute)
 
 
-def trunk_price_per_mm(rates: RatesModel) -> float:
-    """What a millimetre of trunk costs once, however many cables lie in it: clips and their fixing."""
+def run_price_per_mm(rates: RatesModel) -> float:
+    """What a millimetre of run costs once, however many cables lie in it: clips and their fixing."""
     return (rates.clip + rates.clip_minutes * rates.hour / 60) / SUPPORT_MM
 
 
@@ -56,9 +57,9 @@ def share(
     joints: dict[str, float],
     rates: RatesModel,
     weight: Array | None = None,
-    seconds: float = 1.5,
+    work: int = USUAL_WORK,
 ) -> Sharing:
-    """Trunks for cables that have a route each. `weight` is what edges cost a data lead. Raises RoutingError."""
+    """Runs for cables that have a route each. `weight` is what edges cost a data lead. Raises RoutingError."""
     g = router.graph
     chosen = _places(router, routes)
     number = np.full(len(g.points), -1)
@@ -74,12 +75,12 @@ def share(
     first, to, edge = neighbours(len(chosen), ends)
     keep = held[edges] | _needed(first, to, edge, length, ends, NEARLY_MM)
     edges, ends, length = edges[keep], ends[keep], length[keep]
-    metre = trunk_price_per_mm(rates)
+    metre = run_price_per_mm(rates)
     fixed = np.where(g.edge_face[edges] >= 0, metre * g.length[edges], 0.0)
     for k, e in enumerate(edges):
         if g.edge_joint[e] >= 0:
             fixed[k] = joints.get(g.joint_names[int(g.edge_joint[e])], 0.0)
-    graph = TrunkGraph(len(chosen), ends, length, fixed)
+    graph = RunGraph(len(chosen), ends, length, fixed)
     demands = []
     for r, price, bars in zip(routes, price_per_mm, barred, strict=True):
         out = (
@@ -92,7 +93,7 @@ def share(
             else []
         )
         demands.append(Demand(int(number[r.nodes[0]]), int(number[r.nodes[-1]]), price, tuple(out)))
-    plan = plan_looms(graph, demands, seconds)
+    plan = plan_looms(graph, demands, work)
     walks = [_walk(graph, path, d) for path, d in zip(plan.paths, demands, strict=True)]
     still = _held(walks)
     return Sharing(
@@ -105,7 +106,7 @@ def share(
 
 
 def _places(router: Router, routes: list[Route]) -> Ints:
-    """The nodes trunks may branch at: those of the routes, and of the ways between the ends and holes they share."""
+    """The nodes runs may branch at: those of the routes, and of the ways between the ends and holes they share."""
     g = router.graph
     wanted = {n for r in routes for n in r.nodes}
     uses: dict[int, int] = {}
@@ -128,8 +129,8 @@ def _places(router: Router, routes: list[Route]) -> Ints:
     return np.array(sorted(wanted), dtype=np.int64)
 
 
-@njit(cache=True, nogil=True)
-def _edges_of(first, to, edge, nodes):  # type: ignore[no-untyped-def]
+@kernel
+def _edges_of(first: Ints, to: Ints, edge: Ints, nodes: Ints) -> Ints:
     """The edges of a way by its nodes."""
     out = np.empty(len(nodes) - 1, dtype=np.int64)
     for k in range(len(nodes) - 1):
@@ -141,8 +142,10 @@ def _edges_of(first, to, edge, nodes):  # type: ignore[no-untyped-def]
     return out
 
 
-@njit(cache=True, nogil=True)
-def _needed(first, to, edge, length, ends, nearly):  # type: ignore[no-untyped-def]
+@kernel
+def _needed(
+    first: Ints, to: Ints, edge: Ints, length: Array, ends: Ints, nearly: float
+) -> NDArray[np.bool_]:
     """False for edges that are as good as a chain of two others."""
     out = np.ones(len(ends), dtype=np.bool_)
     mark = np.full(len(first) - 1, -1.0)
@@ -167,7 +170,7 @@ def _needed(first, to, edge, length, ends, nearly):  # type: ignore[no-untyped-d
     return out
 
 
-def _walk(graph: TrunkGraph, path: Ints, d: Demand) -> list[int]:
+def _walk(graph: RunGraph, path: Ints, d: Demand) -> list[int]:
     node, out = d.start, [d.start]
     for e in path:
         a, b = graph.ends[e]
@@ -177,7 +180,7 @@ def _walk(graph: TrunkGraph, path: Ints, d: Demand) -> list[int]:
 
 
 def _held(walks: list[list[int]]) -> set[int]:
-    """Where trunks branch: these places stay while the pieces between are pulled tight."""
+    """Where runs branch: these places stay while the pieces between are pulled tight."""
     beside: dict[int, set[int]] = {}
     tips: set[int] = set()
     for w in walks:
@@ -192,9 +195,9 @@ def _held(walks: list[list[int]]) -> set[int]:
 class Run:
     """A stretch in one space with the same cables in it all along."""
 
-    space: str
+    where: str  # the key of the space or joint
     kind: str  # "face", "hole", "pipe", "tray", "free", "outside"
-    where: str
+    face: FaceKey | None
     cables: tuple[int, ...]  # indices into the routes
     length_mm: float
     points: Array
@@ -202,40 +205,31 @@ class Run:
 
 def runs(routes: list[Route | None]) -> list[Run]:
     """All stretches of all routes, each told once with the cables that lie in it."""
-    found: dict[tuple[float, ...], tuple[str, str, Array, float, list[int]]] = {}
+    found: dict[tuple[float, ...], tuple[Leg, list[int]]] = {}
     for k, route in enumerate(routes):
-        if route is None:
-            continue
-        for leg in route.legs:
+        for leg in route.legs if route is not None else ():
             if leg.length_mm < 1e-6:
                 continue
             a, b = leg.points[0].round(0), leg.points[-1].round(0)
-            key = tuple(float(v) for v in (*min(tuple(a), tuple(b)), *max(tuple(a), tuple(b))))
-            entry = found.setdefault(
-                (*key, float(leg.kind == "free")),
-                (leg.kind, leg.where, leg.points, leg.length_mm, []),
-            )
-            if k not in entry[4]:
-                entry[4].append(k)
+            ends = (*min(tuple(a), tuple(b)), *max(tuple(a), tuple(b)))
+            key = (*(float(v) for v in ends), float(leg.kind == "free"))
+            mine = found.setdefault(key, (leg, []))[1]
+            if k not in mine:
+                mine.append(k)
     out: list[Run] = []
-    for kind, where, points, length, cables in found.values():
-        space = where.split(",")[0]
+    for leg, cables in found.values():
         last = out[-1] if out else None
-        same = (
+        goes_on = (
             last is not None
-            and last.kind == kind == "face"
-            and last.space == space
+            and last.kind == leg.kind == "face"
+            and last.where == leg.where
             and last.cables == tuple(cables)
+            and np.linalg.norm(last.points[-1] - leg.points[0]) < 1.0
         )
-        if same and last is not None and np.linalg.norm(last.points[-1] - points[0]) < 1.0:
-            out[-1] = Run(
-                space,
-                kind,
-                where,
-                last.cables,
-                last.length_mm + length,
-                np.vstack([last.points, points[1:]]),
-            )
+        if goes_on and last is not None:
+            points = np.vstack([last.points, leg.points[1:]])
+            length = last.length_mm + leg.length_mm
+            out[-1] = Run(leg.where, leg.kind, last.face, last.cables, length, points)
         else:
-            out.append(Run(space, kind, where, tuple(cables), length, points))
+            out.append(Run(leg.where, leg.kind, leg.face, tuple(cables), leg.length_mm, leg.points))
     return out

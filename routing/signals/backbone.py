@@ -1,31 +1,29 @@
-"""The instrument backbone as a whole: lengths, drops, loads, terminators, feed point, voltage spread.
+"""The instrument backbone as a whole: lengths, drops, loads, terminators, feed, voltage spread.
 
-Figures: installation guides of the CAN instrument bus at 250 kbit/s as reprinted, and the public
-DeviceNet figures its cable comes from. One load number is 50 mA. The light cable's conductor is 22
-AWG, 0.057 ohm a metre (a guide that prints 0.0057 is out by ten).
+Figures: installation guides of the CAN instrument bus (IEC 61162-3, 250 kbit/s) as reprinted, and
+the public figures of the cable it uses (IEC 62026-3). One load number is 50 mA. The light cable's
+conductor is 22 AWG, 0.057 ohm a metre (a guide that prints 0.0057 is out by ten).
 """
 
 from dataclasses import dataclass
-from itertools import pairwise
 from math import ceil
 from typing import Final
 
-from layout.verdict.rules import RuleFinding, Weight
+from layout.verdict.rules import RuleFinding, Urgency, Values
 
 DROP_MM: Final = 6_000.0
 ALL_DROPS_MM: Final = 78_000.0
-TRUNK_MM: Final = {
+RUN_MM: Final = {
     "light": 100_000.0,
     "heavy": 200_000.0,
-}  # DeviceNet: thin 100 m; 250 kbit/s heavy 200 m
+}  # IEC 62026-3: thin 100 m; 250 kbit/s heavy 200 m
 OHM_PER_METRE: Final = {"light": 0.057, "heavy": 0.0149}  # 22 AWG; heavy from memory (16 AWG class)
-TRUNK_AMP: Final = {"light": 4.0, "heavy": 8.0}
+RUN_AMP: Final = {"light": 4.0, "heavy": 8.0}
 DEVICE_AMP: Final = 1.0
 LOAD_AMP: Final = 0.05
 SPREAD_VOLT: Final = 1.5
 MOST_DEVICES: Final = 50
 LIGHT_FUSE_AMP: Final = 3.0
-SOURCE: Final = "installation guides of the CAN instrument bus, as reprinted; DeviceNet figures"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +48,7 @@ class Tee:
 class Backbone:
     """A backbone as laid: tees in order, where it is fed, and what ends it."""
 
-    label: str
+    key: str
     cable: str
     tees: tuple[Tee, ...]
     feed_tee: str
@@ -62,8 +60,8 @@ class Backbone:
 class BackboneReport:
     """What was measured on a backbone, and what breaks a rule."""
 
-    label: str
-    trunk_mm: float
+    key: str
+    run_mm: float
     counted_mm: float
     drops_mm: float
     longest_drop_mm: float
@@ -128,102 +126,70 @@ def check_backbone(b: Backbone) -> BackboneReport:
     """Measure a backbone and tell every rule it breaks."""
     devices = [d for t in b.tees for d in t.devices]
     along = [t.along_mm for t in b.tees]
-    trunk, counted = max(along) - min(along), counted_length_mm(b)
+    run, counted = max(along) - min(along), counted_length_mm(b)
     drops = sum(d.drop_mm for d in devices)
-    longest = max(devices, key=lambda d: d.drop_mm, default=Device("", 0.0, 0))
+    longest = max((d.drop_mm for d in devices), default=0.0)
     loads = sum(d.loads for d in devices)
     spread = spread_volt(b)
-    found: list[RuleFinding] = []
-
-    def say(
-        rule: str, measured: str, wanted: str, remedy: str, weight: Weight = Weight.MUST
-    ) -> None:
-        found.append(RuleFinding(weight, b.label, rule, SOURCE, measured, wanted, remedy))
-
-    limit = TRUNK_MM[b.cable]
-    if counted > limit:
-        say(
-            "the backbone's length, long end drops counted in",
-            f"{counted / 1000:.1f} m",
-            f"{limit / 1000:.0f} m",
-            "Use heavy cable, or shorten it at the far end",
-        )
-    for t in b.tees:
-        for d in t.devices:
-            if d.drop_mm > DROP_MM:
-                over = (d.drop_mm - DROP_MM) / 1000
-                say(
-                    "no drop over 6 m",
-                    f"{d.drop_mm / 1000:.1f} m to {d.name}",
-                    f"{DROP_MM / 1000:.0f} m",
-                    f"Move tee {t.name} {over:.1f} m towards it, or extend the backbone to it",
-                )
-            if d.loads * LOAD_AMP > DEVICE_AMP:
-                say(
-                    "no device draws over 1 A from the bus",
-                    f"{d.loads * LOAD_AMP:.2f} A by {d.name}",
-                    "1 A",
-                    "Feed it from a circuit of its own",
-                )
-    if drops > ALL_DROPS_MM:
-        say(
-            "all drops together",
-            f"{drops / 1000:.1f} m",
-            f"{ALL_DROPS_MM / 1000:.0f} m",
-            "Put tees nearer the instruments",
-        )
-    if len(devices) > MOST_DEVICES:
-        say(
-            "instruments on one backbone",
-            str(len(devices)),
-            str(MOST_DEVICES),
-            "Split it with a bridge",
-        )
-    ends = {b.tees[0].name, b.tees[-1].name}
-    if len(b.terminators) != 2 or set(b.terminators) != ends:
-        say(
-            "one terminator at each end and no other",
-            ", ".join(b.terminators) or "none",
-            " and ".join(sorted(ends)),
-            "Put one on each end tee"
-            if len(b.tees) > 1
-            else "Add a second tee: a backbone has two ends",
-        )
-    amp = _segment_amp(b)
-    if amp > TRUNK_AMP[b.cable] + 1e-9:
-        say(
-            "current in a half of the backbone",
-            f"{amp:.1f} A",
-            f"{TRUNK_AMP[b.cable]:.0f} A",
-            "Feed it nearer its middle, or use heavy cable",
-        )
-    if spread > SPREAD_VOLT:
-        say(
-            "supply voltage between any two instruments",
-            f"{spread:.2f} V",
-            f"{SPREAD_VOLT} V",
-            "Feed it nearer its middle, use heavy cable, or give heavy users a circuit of their own",
-        )
-    if b.cable == "light" and b.fuse_amp is not None and b.fuse_amp > LIGHT_FUSE_AMP:
-        say(
-            "the fuse of a light backbone",
-            f"{b.fuse_amp:g} A",
-            f"{LIGHT_FUSE_AMP:g} A",
-            f"Fit {LIGHT_FUSE_AMP:g} A",
-            Weight.SHOULD,
-        )
+    found = _device_rules(b) + _whole_rules(b, counted, drops, len(devices), spread)
     return BackboneReport(
-        b.label,
-        trunk,
+        b.key,
+        run,
         counted,
         drops,
-        longest.drop_mm,
+        longest,
         len(devices),
         loads,
         loads * LOAD_AMP,
         spread,
         tuple(found),
     )
+
+
+def _say(b: Backbone, rule: str, values: Values, urgency: Urgency = Urgency.MUST) -> RuleFinding:
+    return RuleFinding(rule, urgency, (f"backbone:{b.key}",), values)
+
+
+def _device_rules(b: Backbone) -> list[RuleFinding]:
+    """What single instruments and their drop leads break."""
+    found = []
+    for t in b.tees:
+        for d in t.devices:
+            values: Values = {"tee": t.name, "on": d.name}
+            if d.drop_mm > DROP_MM:
+                more: Values = {"drop_mm": d.drop_mm, "limit_mm": DROP_MM, **values}
+                found.append(_say(b, "drop lead", more))
+            if d.loads * LOAD_AMP > DEVICE_AMP:
+                more = {"amp": d.loads * LOAD_AMP, "limit_amp": DEVICE_AMP, **values}
+                found.append(_say(b, "bus device", more))
+    return found
+
+
+def _whole_rules(
+    b: Backbone, counted: float, drops: float, devices: int, spread: float
+) -> list[RuleFinding]:
+    """What the backbone as a whole breaks."""
+    found = []
+    limit = RUN_MM[b.cable]
+    if counted > limit:
+        found.append(_say(b, "bus length", {"counted_mm": counted, "limit_mm": limit}))
+    if drops > ALL_DROPS_MM:
+        found.append(_say(b, "all drop leads", {"drops_mm": drops, "limit_mm": ALL_DROPS_MM}))
+    if devices > MOST_DEVICES:
+        found.append(_say(b, "bus devices", {"count": devices, "limit": MOST_DEVICES}))
+    ends = (b.tees[0].name, b.tees[-1].name)
+    if len(b.terminators) != 2 or set(b.terminators) != set(ends):
+        values: Values = {"are": b.terminators, "ends": tuple(dict.fromkeys(ends))}
+        found.append(_say(b, "terminators", values))
+    amp = _segment_amp(b)
+    if amp > RUN_AMP[b.cable] + 1e-9:
+        found.append(_say(b, "bus current", {"amp": amp, "limit_amp": RUN_AMP[b.cable]}))
+    if spread > SPREAD_VOLT:
+        found.append(_say(b, "bus spread", {"spread_volt": spread, "limit_volt": SPREAD_VOLT}))
+    if b.cable == "light" and b.fuse_amp is not None and b.fuse_amp > LIGHT_FUSE_AMP:
+        values = {"fuse_amp": b.fuse_amp, "limit_amp": LIGHT_FUSE_AMP}
+        found.append(_say(b, "bus fuse", values, Urgency.SHOULD))
+    return found
 
 
 def _segment_amp(b: Backbone) -> float:
@@ -233,8 +199,3 @@ def _segment_amp(b: Backbone) -> float:
         sum(d.loads for t in b.tees if (t.along_mm - at) * side > 0 for d in t.devices) * LOAD_AMP
         for side in (-1, 1)
     )
-
-
-def gaps_mm(tees: list[float]) -> list[float]:
-    """Lengths between neighbouring tees."""
-    return [b - a for a, b in pairwise(tees)]

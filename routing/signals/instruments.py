@@ -5,16 +5,19 @@ from math import ceil, pi
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from layout.boat.parts import OUTSIDE, Boat
 from layout.geometry.frames import Array
-from layout.verdict.rules import RuleFinding, Weight
+from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cables import Cable
-from routing.circuits.cabling import Cabling, own_mm
+from routing.circuits.cabling import Cabling
+from routing.circuits.circuits import End
 from routing.signals.backbone import Backbone, BackboneReport, Device, Tee, check_backbone
 from routing.sizes.lengths import WANDER
 from routing.ways.routes import Route, Stop
+from routing.ways.ways import FaceKey, Patch
 
 COIL_MM: Final = 200.0  # diameter a lead is laid up in
 COIL_ROOM_MM: Final = 30.0  # round and over a coil, for ties and fingers
@@ -27,10 +30,21 @@ DROP_TAIL_MM: Final = 300.0  # at tee and instrument together: memory
 class LaidBackbone:
     """A backbone with its report and the routes of its pieces."""
 
-    name: str
+    key: str
     report: BackboneReport
     routes: tuple[Route, ...]
     backbone: Backbone
+
+
+@dataclass(frozen=True, slots=True)
+class Parked:
+    """Where the surplus of a lead lies: middle, the face, the piece it is by, and how far off."""
+
+    at: tuple[float, float, float]
+    face: FaceKey
+    beside: str
+    from_end_mm: float
+    from_power_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,82 +52,82 @@ class Lead:
     """The ready-made lead chosen for a circuit, its surplus, and where the coil lies."""
 
     number: str
-    label: str
     needs_mm: float
     length_mm: float | None
     surplus_mm: float
     coil: tuple[float, float, float]
-    place: str
-    at: tuple[float, float, float] | None
-    from_power_mm: float
+    parked: Parked | None
 
 
 def lay_backbones(cabling: Cabling) -> tuple[list[LaidBackbone], list[RuleFinding]]:
     """Every backbone of the job along the shortest ways from tee to tee."""
-    job, boat = cabling.circuits.files.job, cabling.circuits.boat
     out: list[LaidBackbone] = []
     found: list[RuleFinding] = []
-    for name, m in job.backbones.items():
-        label = m.label or name
-        stops = {t: Stop(boat.tees[name, t][0], _triple(boat.tees[name, t][1])) for t in m.tees}
-        routes, along, at = [], {}, 0.0
-        last = None
-        for t in m.tees:
-            if last is not None:
-                r = cabling.router.route(stops[last], stops[t])
+    for key in cabling.circuits.files.job.backbones:
+        laid = _Laying(cabling, key).lay()
+        if isinstance(laid, RuleFinding):
+            found.append(laid)
+            continue
+        out.append(laid[0])
+        found += [*laid[1], *laid[0].report.findings]
+    return out, found
+
+
+class _Laying:
+    """Lays one backbone over the ways of the boat."""
+
+    def __init__(self, cabling: Cabling, key: str) -> None:
+        self.cabling, self.key = cabling, key
+        self.boat = cabling.circuits.boat
+        self.model = cabling.circuits.files.job.backbones[key]
+        tees = self.boat.tees
+        self.stops = {t: Stop(tees[key, t][0], _triple(tees[key, t][1])) for t in self.model.tees}
+
+    def _no_way(self, start: str, goal: str) -> RuleFinding:
+        values: Values = {"start": start, "goal": goal}
+        return RuleFinding("bus way", Urgency.MUST, (f"backbone:{self.key}",), values)
+
+    def lay(self) -> tuple[LaidBackbone, list[RuleFinding]] | RuleFinding:
+        """(the backbone as laid, findings), or the finding that a tee cannot be reached."""
+        routes: list[Route] = []
+        along: dict[str, float] = {}
+        at = 0.0
+        names = list(self.model.tees)
+        for before, t in zip([None, *names], names, strict=False):
+            if before is not None:
+                r = self.cabling.router.route(self.stops[before], self.stops[t])
                 if r is None:
-                    found.append(
-                        RuleFinding(
-                            Weight.MUST,
-                            label,
-                            "a way from tee to tee",
-                            "geometry",
-                            f"no way from {last} to {t}",
-                            "one",
-                            "Add a hole, pipe or tray between their spaces",
-                        )
-                    )
-                    break
+                    return self._no_way(before, t)
                 routes.append(r)
                 at += r.length_mm * (1 + WANDER)
             along[t] = at
-            last = t
-        if len(along) < len(m.tees):
-            continue
+        found: list[RuleFinding] = []
         tees = []
-        for t, tee in m.tees.items():
-            devices = []
-            for d in tee.devices:
-                thing, _, terminal = d.on.partition(".")
-                r = cabling.router.route(
-                    stops[t],
-                    Stop.of(boat.things[thing].space, boat.things[thing].terminals[terminal]),
-                )
-                if r is None:
-                    found.append(
-                        RuleFinding(
-                            Weight.MUST,
-                            label,
-                            "a way from tee to instrument",
-                            "geometry",
-                            f"no way from {t} to {d.on}",
-                            "one",
-                            "Add a hole, pipe or tray between their spaces",
-                        )
-                    )
-                    continue
-                routes.append(r)
-                devices.append(
-                    Device(
-                        boat.things[thing].label, r.length_mm * (1 + WANDER) + DROP_TAIL_MM, d.loads
-                    )
-                )
+        for t in names:
+            devices, more, lost = self._drops(t)
+            routes += more
+            found += lost
             tees.append(Tee(t, along[t], tuple(devices)))
-        b = Backbone(label, m.cable, tuple(tees), m.feed_tee, tuple(m.terminators), m.fuse_amp)
-        report = check_backbone(b)
-        out.append(LaidBackbone(name, report, tuple(routes), b))
-        found += report.findings
-    return out, found
+        m = self.model
+        ends = tuple(m.terminators)
+        b = Backbone(self.key, m.cable, tuple(tees), m.feed_tee, ends, m.fuse_amp)
+        return LaidBackbone(self.key, check_backbone(b), tuple(routes), b), found
+
+    def _drops(self, t: str) -> tuple[list[Device], list[Route], list[RuleFinding]]:
+        """(the instruments on a tee with their drop leads, their routes, those with no way)."""
+        devices, routes, lost = [], [], []
+        for d in self.model.tees[t].devices:
+            key, _, terminal = d.on.partition(".")
+            piece = self.boat.pieces[key]
+            goal = Stop.of(piece.space, piece.terminals[terminal])
+            r = self.cabling.router.route(self.stops[t], goal)
+            if r is None:
+                lost.append(self._no_way(t, d.on))
+                continue
+            routes.append(r)
+            length = r.length_mm * (1 + WANDER) + DROP_TAIL_MM
+            devices.append(Device(f"piece:{key}", length, d.loads))
+        return devices, routes, lost
 
 
 def _triple(x: Array) -> tuple[float, float, float]:
@@ -121,64 +135,40 @@ def _triple(x: Array) -> tuple[float, float, float]:
 
 
 def choose_leads(cabling: Cabling) -> tuple[list[Lead], list[RuleFinding]]:
-    """For each circuit with ready-made leads: the shortest that reaches, and a place for what is over."""
+    """For each circuit with ready-made leads: the shortest that reaches, a place for the rest."""
     out: list[Lead] = []
     found: list[RuleFinding] = []
-    asked = any(m.lead_lengths for m in cabling.circuits.models.values())
+    lengths = cabling.circuits.boat.lengths
+    with_leads = [c for c in cabling.cables if lengths[c.number].leads and c.length is not None]
     power = [
         p
         for c in cabling.cables
-        if asked and c.route is not None and not c.signal
+        if with_leads and c.route is not None and not c.signal
         for p in _along(c.route)
     ]
-    taken: list[tuple[Array, Array]] = []
-    for c in cabling.cables:
-        model = cabling.circuits.models[c.number]
-        if not model.lead_lengths or c.length is None:
-            continue
-        lengths = sorted(
-            own_mm(x, f"circuits.{c.number}.lead_lengths[{i + 1}]", 1.0)
-            for i, x in enumerate(model.lead_lengths)
-        )
-        needs = c.length.cut_mm
-        fit = next((x for x in lengths if x >= needs), None)
+    yard = _Yard(cabling, np.array(power).reshape(-1, 3))
+    for c in with_leads:
+        needs = c.length.cut_mm if c.length is not None else 0.0
+        sold = sorted(x.least for x in lengths[c.number].leads)
+        fit = next((x for x in sold if x >= needs), None)
+        about = (f"circuit:{c.number}",)
         if fit is None:
-            found.append(
-                RuleFinding(
-                    Weight.MUST,
-                    f"Circuit {c.number}, {c.label}",
-                    "a ready-made lead that reaches, never jointed",
-                    "makers forbid cutting; common practice",
-                    f"{needs / 1000:.2f} m needed, the longest is {lengths[-1] / 1000:.2f} m",
-                    f"{needs / 1000:.2f} m",
-                    f"Move one end {(needs - lengths[-1]) / 1000:.2f} m nearer, or order a longer lead",
-                )
-            )
-            out.append(Lead(c.number, c.label, needs, None, 0.0, (0.0, 0.0, 0.0), "", None, 0.0))
+            values: Values = {"needs_mm": needs, "longest_mm": sold[-1]}
+            found.append(RuleFinding("lead reaches", Urgency.MUST, about, values))
+            out.append(Lead(c.number, needs, None, 0.0, (0.0, 0.0, 0.0), None))
             continue
         coil = coil_size(fit - needs, c.od_mm)
-        spot = (
-            _park(cabling, c, coil, np.array(power).reshape(-1, 3), taken)
-            if fit - needs > COIL_MM
-            else None
-        )
-        if spot is None and fit - needs > COIL_MM:
-            size = " x ".join(f"{v:.0f}" for v in coil)
-            found.append(
-                RuleFinding(
-                    Weight.SHOULD,
-                    f"Circuit {c.number}, {c.label}",
-                    "a place for the surplus of a ready-made lead",
-                    "common practice",
-                    f"{(fit - needs) / 1000:.1f} m over, no free place of {size} mm at either end",
-                    "one, clear of power",
-                    "Lay it out along a trunk of data leads, or take a shorter lead by moving one end",
-                )
-            )
-        place, at, away = ("", None, 0.0) if spot is None else spot
-        if spot is not None:
-            taken.append((np.array(at) - np.array(coil) / 2, np.array(at) + np.array(coil) / 2))
-        out.append(Lead(c.number, c.label, needs, fit, fit - needs, coil, place, at, away))
+        large = fit - needs > COIL_MM
+        spot = yard.park(c, coil) if large else None
+        if large and spot is None:
+            values = {
+                "over_mm": fit - needs,
+                "breadth_mm": coil[0],
+                "depth_mm": coil[1],
+                "height_mm": coil[2],
+            }
+            found.append(RuleFinding("lead surplus", Urgency.SHOULD, about, values))
+        out.append(Lead(c.number, needs, fit, fit - needs, coil, spot))
     return out, found
 
 
@@ -201,76 +191,66 @@ def _along(route: Route) -> list[Array]:
     ]
 
 
-def _park(
-    cabling: Cabling,
-    c: Cable,
-    coil: tuple[float, float, float],
-    power: Array,
-    taken: list[tuple[Array, Array]],
-) -> tuple[str, tuple[float, float, float], float] | None:
-    """(place, middle, distance from power): the free place on a wall or floor nearest the lead's ends, kept off power if it can be."""
-    boat = cabling.circuits.boat
-    ends = [
-        e
-        for e in (cabling.circuits.loads[c.number], cabling.circuits.feeds[c.number])
-        if e is not None and e.thing.space != OUTSIDE
-    ]
-    best: tuple[tuple[bool, float], str, Array, float] | None = None
-    tree = cKDTree(power) if len(power) else None
-    for e in ends:
-        space = boat.spaces[e.thing.space]
-        blocked = _blocks(boat, e.thing.space) + taken
-        lows, highs = (
-            np.array([b[0] for b in blocked]).reshape(-1, 3),
-            np.array([b[1] for b in blocked]).reshape(-1, 3),
-        )
-        for patch in cabling.router.ways.by_space[e.thing.space]:
-            size = np.array([coil[0], coil[1], coil[0]])
-            size[patch.axis] = coil[2]
-            low, high = space.low + size / 2, space.high - size / 2
-            if np.any(high < low):
+class _Yard:
+    """Free places on walls and floors for coils, handed out one after another."""
+
+    def __init__(self, cabling: Cabling, power: Array) -> None:
+        self.circuits, self.router = cabling.circuits, cabling.router
+        self.tree = cKDTree(power) if len(power) else None
+        self.taken: list[tuple[Array, Array]] = []
+
+    def park(self, c: Cable, coil: tuple[float, float, float]) -> Parked | None:
+        """The free place nearest the lead's ends, kept off power if it can be."""
+        ends = (self.circuits.loads[c.number], self.circuits.feeds[c.number])
+        best: tuple[tuple[bool, float], Parked] | None = None
+        for e in ends:
+            if e.piece.space == OUTSIDE:
                 continue
-            grid = [
-                np.arange(low[k], high[k] + 1, STEP_MM)
-                if k != patch.axis
-                else np.array([high[k] if patch.key[2] > 0 else low[k]])
-                for k in range(3)
-            ]
-            spots = np.stack(np.meshgrid(*grid, indexing="ij"), axis=-1).reshape(-1, 3)
-            hit = (
-                np.any(
-                    np.all(
-                        (spots[:, None] + size / 2 > lows) & (spots[:, None] - size / 2 < highs),
-                        axis=2,
-                    ),
-                    axis=1,
-                )
-                if len(lows)
-                else np.zeros(len(spots), dtype=bool)
-            )
-            spots = spots[~hit]
-            if not len(spots):
-                continue
-            away = tree.query(spots)[0] if tree is not None else np.full(len(spots), np.inf)
-            near = np.linalg.norm(spots - e.terminal.at, axis=1)
-            k = int(np.lexsort((near, away < OFF_POWER_MM))[0])
-            mark = (bool(away[k] < OFF_POWER_MM), float(near[k]))
-            if best is None or mark < best[0]:
-                side = {
-                    (0, -1): "aft side",
-                    (0, 1): "forward side",
-                    (1, -1): "starboard side",
-                    (1, 1): "port side",
-                    (2, -1): "floor",
-                    (2, 1): "top",
-                }[patch.axis, patch.key[2]]
-                best = (
-                    mark,
-                    f"{space.label}, {side}, {near[k]:.0f} mm from {e.thing.label}",
-                    spots[k],
-                    float(away[k]),
-                )
-    return None if best is None else (best[1], _triple(best[2]), best[3])
+            for patch in self.router.ways.by_space[e.piece.space]:
+                found = self._on(patch, e, coil)
+                if found is not None and (best is None or found[0] < best[0]):
+                    best = found
+        if best is None:
+            return None
+        half = np.array(coil) / 2
+        at = np.array(best[1].at)
+        self.taken.append((at - half, at + half))
+        return best[1]
+
+    def _on(
+        self, patch: Patch, e: End, coil: tuple[float, float, float]
+    ) -> tuple[tuple[bool, float], Parked] | None:
+        """(how good, the place) of the best place on one face."""
+        space = self.circuits.boat.spaces[e.piece.space]
+        size = np.array([coil[0], coil[1], coil[0]])
+        size[patch.axis] = coil[2]
+        low, high = space.low + size / 2, space.high - size / 2
+        if np.any(high < low):
+            return None
+        side = high if patch.key[2] > 0 else low
+        grid = [
+            np.arange(low[k], high[k] + 1, STEP_MM) if k != patch.axis else np.array([side[k]])
+            for k in range(3)
+        ]
+        spots = np.stack(np.meshgrid(*grid, indexing="ij"), axis=-1).reshape(-1, 3)
+        spots = spots[~self._hit(spots, size, e.piece.space)]
+        if not len(spots):
+            return None
+        away = self.tree.query(spots)[0] if self.tree is not None else np.full(len(spots), np.inf)
+        near = np.linalg.norm(spots - e.terminal.at, axis=1)
+        k = int(np.lexsort((near, away < OFF_POWER_MM))[0])
+        far = float(away[k]) if np.isfinite(away[k]) else None
+        place = Parked(_triple(spots[k]), patch.key, e.piece.key, float(near[k]), far)
+        return (bool(away[k] < OFF_POWER_MM), float(near[k])), place
+
+    def _hit(self, spots: Array, size: Array, space: str) -> NDArray[np.bool_]:
+        """Which places are taken by what stands in a space."""
+        blocked = _blocks(self.circuits.boat, space) + self.taken
+        if not blocked:
+            return np.zeros(len(spots), dtype=bool)
+        lows, highs = np.array([b[0] for b in blocked]), np.array([b[1] for b in blocked])
+        over = (spots[:, None] + size / 2 > lows) & (spots[:, None] - size / 2 < highs)
+        return np.asarray(np.any(np.all(over, axis=2), axis=1))
 
 
 def _blocks(boat: Boat, space: str) -> list[tuple[Array, Array]]:
@@ -280,7 +260,7 @@ def _blocks(boat: Boat, space: str) -> list[tuple[Array, Array]]:
         if s.space == space:
             half = np.abs(s.rotation) @ s.half
             out.append((s.centre - half, s.centre + half))
-    for t in boat.things.values():
+    for t in boat.pieces.values():
         if t.space == space:
             rest = t.at_rest()
             out += [

@@ -1,9 +1,10 @@
-"""Which size a cable must be, what the sizes beside it would cost and drop, and which fuse it takes."""
+"""Which size a cable must be, what the sizes beside it would cost and drop, and its fuse."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Final
 
-from layout.job.models import CircuitModel
+from layout.job.job_file import CircuitModel
 from routing.sizes.conductors import (
     ENGINE_DEGC,
     ENGINE_FACTOR,
@@ -12,7 +13,6 @@ from routing.sizes.conductors import (
     catalogue,
     next_sizes,
 )
-from routing.sizes.lengths import Length
 
 LEAST_MM2: Final = 1.0  # ISO 10133:2012 7.7, single conductor longer than 200 mm
 # Standard fuse ratings: ISO 8820-3 blade sizes, then the bolted sizes of NEC 240.6(A).
@@ -45,19 +45,56 @@ FUSES: Final = (
     350,
     400,
 )
+FUSE_MARGIN: Final = 1.25  # of the load: a fuse at its rating ages; common practice
 # Conductors in one bundle and the share of ampacity left: 33 CFR 183.425 table 5 note 2. The
 # regulation asks it only of circuits of 50 V or more (183.435(b)); under that a job may ask for it.
 BUNDLE_FACTORS: Final = ((25, 0.40), (7, 0.50), (4, 0.60), (3, 0.70))
 BUNDLE_VOLT: Final = 50.0
 
 
+class DecidedBy(StrEnum):
+    """What decided a size."""
+
+    LEAST = "least size"
+    CURRENT = "current"
+    DROP = "drop"
+    GIVEN = "given"
+    NOT_ENOUGH = "no size is enough"
+
+
+@dataclass(frozen=True, slots=True)
+class Lies:
+    """How a cable lies, for what it carries: in heat, and in a bundle of so many conductors."""
+
+    hot: bool = False
+    bundled: int = 0
+
+    @property
+    def degc(self) -> float:
+        """The conductor temperature drops are told at."""
+        return ENGINE_DEGC if self.hot else RUNNING_DEGC
+
+
 @dataclass(frozen=True, slots=True)
 class Neighbour:
-    """The next size down or up: what it would drop over the whole path and how much dearer it is."""
+    """The next size down or up: its drop over the whole path and how much dearer it is."""
 
     conductor: Conductor
     drop_percent: float
     dearer: float
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A size, what decided it, the drop over this cable and over the whole path, and neighbours."""
+
+    conductor: Conductor
+    decided_by: DecidedBy
+    own_drop_volt: float
+    whole_drop_volt: float
+    carries_amp: float
+    down: Neighbour | None = None
+    up: Neighbour | None = None
 
 
 def bundle_factor(conductors: int) -> float:
@@ -65,88 +102,80 @@ def bundle_factor(conductors: int) -> float:
     return next((f for n, f in BUNDLE_FACTORS if conductors >= n), 1.0)
 
 
-def carries(k: Conductor, hot: bool, bundled: int) -> float:
+def counts_in_bundle(volts: float, bundled: int, asked: bool) -> int:
+    """How many conductors count for derating: under 50 V only where a job asks for it."""
+    return bundled if volts >= BUNDLE_VOLT or asked else 0
+
+
+def carries(k: Conductor, lies: Lies) -> float:
     """Ampacity in A of a size where it lies: engine space and bundle."""
-    return k.ampacity_amp * (ENGINE_FACTOR if hot else 1.0) * bundle_factor(bundled)
+    return k.ampacity_amp * (ENGINE_FACTOR if lies.hot else 1.0) * bundle_factor(lies.bundled)
 
 
 def choose(
-    c: CircuitModel,
-    volts: float,
-    length: Length,
-    back: Length,
-    upstream_volt: float,
-    sizes: tuple[Conductor, ...],
-    hot: bool,
-    bundled: int = 0,
-) -> tuple[Conductor | None, str, float]:
-    """(size, what decided it, drop over this cable): the smallest that carries, and drops, little enough.
+    c: CircuitModel, volts: float, both_mm: float, upstream_volt: float, name: str, lies: Lies
+) -> Chosen:
+    """The smallest size of a catalogue that carries enough, and drops little enough.
 
-    When even the largest drops too much it is returned all the same with "no size is enough".
+    `both_mm` is the length out and back. When even the largest drops too much it is returned all
+    the same, decided by NOT_ENOUGH.
     """
-    degc = ENGINE_DEGC if hot else RUNNING_DEGC
-    both_mm = length.cut_mm + back.cut_mm
+    sizes = catalogue(name)
     allowed = volts * c.drop_percent / 100 - upstream_volt
-    decides = "least size"
+    decided = DecidedBy.LEAST
+
+    def made(k: Conductor, by: DecidedBy) -> Chosen:
+        own = c.amps * k.ohm(both_mm, lies.degc)
+        down, up = _beside(k, name, c, volts, both_mm, upstream_volt, lies)
+        return Chosen(k, by, own, upstream_volt + own, carries(k, lies), down, up)
+
     for k in sizes:
-        if c.cable is not None and k.name != c.cable:
-            continue
-        own = c.amps * k.ohm(both_mm, degc)
         if c.cable is not None:
-            return k, "given", own
+            if k.name == c.cable:
+                return made(k, DecidedBy.GIVEN)
+            continue
         if k.area_mm2 < LEAST_MM2:
             continue
-        if carries(k, hot, bundled) < c.amps:
-            decides = "current"
+        if carries(k, lies) < c.amps:
+            decided = DecidedBy.CURRENT
             continue
-        if own > allowed and not c.starter:
-            decides = "drop"
+        if c.amps * k.ohm(both_mm, lies.degc) > allowed and not c.starter:
+            decided = DecidedBy.DROP
             continue
-        return k, decides, own
-    k = sizes[-1]
-    return k, "no size is enough", c.amps * k.ohm(both_mm, degc)
+        return made(k, decided)
+    return made(sizes[-1], DecidedBy.NOT_ENOUGH)
 
 
-def beside(
-    chosen: Conductor,
+def _beside(
+    k: Conductor,
     name: str,
     c: CircuitModel,
     volts: float,
     both_mm: float,
     upstream_volt: float,
-    hot: bool,
+    lies: Lies,
 ) -> tuple[Neighbour | None, Neighbour | None]:
-    """The next size down and up with its drop (percent, whole path) and what it adds to the price."""
-    degc = ENGINE_DEGC if hot else RUNNING_DEGC
+    """The next size down and up, with its drop (whole path) and what it adds to the price."""
 
-    def one(k: Conductor | None) -> Neighbour | None:
-        if k is None:
+    def one(other: Conductor | None) -> Neighbour | None:
+        if other is None:
             return None
-        return Neighbour(
-            k,
-            100 * (upstream_volt + c.amps * k.ohm(both_mm, degc)) / volts,
-            (k.price - chosen.price) * both_mm / 1000,
-        )
+        drop = upstream_volt + c.amps * other.ohm(both_mm, lies.degc)
+        return Neighbour(other, 100 * drop / volts, (other.price - k.price) * both_mm / 1000)
 
-    down, up = next_sizes(chosen, name)
+    down, up = next_sizes(k, name)
     return one(down), one(up)
 
 
-def fuse_for(
-    c: CircuitModel, conductor: Conductor | None, hot: bool, bundled: int = 0
-) -> float | None:
-    """The smallest standard fuse a quarter above the load that the conductor's ampacity covers, else the least above the load."""
+def fuse_for(c: CircuitModel, chosen: Chosen | None) -> float | None:
+    """The least standard fuse a quarter above the load that the size carries, else above the load."""
     if c.fuse_amp is not None:
         return c.fuse_amp
-    if conductor is None:
+    if chosen is None:
         return None
-    limit = carries(conductor, hot, bundled)
-    return next(
-        (float(f) for f in FUSES if c.amps * 1.25 <= f <= limit),
-        next((float(f) for f in FUSES if c.amps <= f <= limit), None),
-    )
-
-
-def size_named(name: str, wanted: str) -> Conductor | None:
-    """A size of a catalogue by its name."""
-    return next((k for k in catalogue(name) if k.name == wanted), None)
+    limit = chosen.carries_amp
+    for margin in (FUSE_MARGIN, 1.0):
+        fits = [float(f) for f in FUSES if c.amps * margin <= f <= limit]
+        if fits:
+            return fits[0]
+    return None

@@ -9,20 +9,23 @@ Operations Research 9, 1961. The solver is HiGHS through scipy.
 from collections import Counter
 from dataclasses import dataclass
 from math import gcd
-from time import perf_counter
 from typing import Final
 
 import numpy as np
 from scipy.optimize import LinearConstraint, linprog, milp
 
 from layout.geometry.frames import Array, Ints
-from routing.errors import RoutingError
+from layout.passage.work import Work
+from routing.errors import RoutingError, TooLong
 
 GRID_MM: Final = 10  # the knapsack counts in these where lengths have no larger common measure
 MOST_STEPS: Final = 200_000  # of the grid in the longest drum
 IMPROVES: Final = 1e-9  # a pattern worth less than this over its price does not improve the bound
 MOST_COLUMNS: Final = 4000
-SOLVE_SECONDS: Final = 12.0
+SOLVE_WORK: Final = 4_000  # linear programs of usual size
+PROGRAM_SIZE: Final = 20_000  # rows times columns of one of usual size
+NODES_A_PROGRAM: Final = 4  # branches of the whole-number program for each of them
+MOST_PIVOTS: Final = 50_000  # of one linear program
 MANY_SIZES: Final = (
     60  # with more lengths than this the whole-number program gets only a share of the time
 )
@@ -77,32 +80,28 @@ class DrumPlan:
         return self.cost <= self.bound + 1e-6
 
 
-def plan_drums(
-    pieces_mm: list[float], stocks: list[Stock], seconds: float = SOLVE_SECONDS
-) -> DrumPlan:
+def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int = SOLVE_WORK) -> DrumPlan:
     """The cheapest way to cut the pieces. Raises RoutingError for a piece no stock can hold."""
     if not pieces_mm:
         return DrumPlan((), 0.0, 0.0)
     longest = max((s.length_mm for s in stocks), default=0.0)
     for p in pieces_mm:
         if p > longest + 1e-9:
-            raise RoutingError(
-                f"a run of {p / 1000:.2f} m is longer than the longest drum, {longest / 1000:.2f} m: buy it as one cut length, never joint it"
-            )
+            raise TooLong(p, longest)
     grid = _grid(pieces_mm, stocks)
     demand = Counter(int(np.ceil(p / grid - 1e-9)) for p in pieces_mm)
     sizes = np.array(sorted(demand, reverse=True), dtype=np.int64)
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
     room = np.array([int(s.length_mm // grid) for s in stocks], dtype=np.int64)
     greedy = _greedy(pieces_mm, stocks)
-    until = perf_counter() + seconds
-    columns, kinds, bound = _columns(sizes, need, room, stocks, until)
+    allowed = Work(work)
+    columns, kinds, bound = _columns(sizes, need, room, stocks, allowed)
     if columns is None:
         bound = _plain_bound(pieces_mm, stocks)
     cuts = greedy
     if columns is not None:
         cuts = _better(
-            columns, kinds, sizes, need, room, stocks, bound, greedy, pieces_mm, grid, seconds
+            columns, kinds, sizes, need, room, stocks, bound, greedy, pieces_mm, grid, allowed
         )
     if cuts is None:
         raise RoutingError(
@@ -124,17 +123,16 @@ def _better(
     greedy: tuple[Cut, ...] | None,
     pieces_mm: list[float],
     grid: int,
-    seconds: float,
+    work: Work,
 ) -> tuple[Cut, ...] | None:
     """The cheapest of the greedy plan, the whole-number program over the patterns, and dives through the linear program."""
-    until = perf_counter() + seconds
     price = np.array([stocks[k].cost for k in kinds])
     chosen = _whole(
         columns,
         kinds,
         need,
         stocks,
-        seconds * (WHOLE_SHARE_FEW if len(sizes) < MANY_SIZES else WHOLE_SHARE),
+        int(work.allowed * (WHOLE_SHARE_FEW if len(sizes) < MANY_SIZES else WHOLE_SHARE)),
     )
     best = float("inf") if greedy is None else sum(c.stock.cost for c in greedy)
     plan: tuple[Array, Ints, Ints] | None = None
@@ -146,7 +144,7 @@ def _better(
         else float(np.ceil(bound - 1e-6))
     )
     if best > least + 1e-6 and all(s.count is None for s in stocks):
-        plan = _dive(columns, kinds, sizes, need, room, stocks, least, best, until) or plan
+        plan = _dive(columns, kinds, sizes, need, room, stocks, least, best, work) or plan
     return (
         greedy if plan is None else _cuts(plan[2], plan[0], plan[1], sizes, stocks, pieces_mm, grid)
     )
@@ -221,7 +219,7 @@ def _grid(pieces_mm: list[float], stocks: list[Stock]) -> int:
 
 
 def _columns(
-    sizes: Ints, need: Array, room: Ints, stocks: list[Stock], until: float
+    sizes: Ints, need: Array, room: Ints, stocks: list[Stock], work: Work
 ) -> tuple[Array | None, Ints, float]:
     """Patterns (pieces, columns), the stock of each, and the linear bound; no patterns when time runs out before the bound is proven."""
     columns: list[Array] = []
@@ -234,23 +232,24 @@ def _columns(
                 columns.append(col)
                 kinds.append(k)
     limits = [(k, s.count) for k, s in enumerate(stocks) if s.count is not None]
-    while len(columns) < MOST_COLUMNS and perf_counter() < until:
+    while len(columns) < MOST_COLUMNS and not work.done:
         a, c = np.array(columns).T, np.array([stocks[k].cost for k in kinds])
         rows = [-a] + [
             np.array([[-0.0 + (1.0 if kinds[j] == k else 0.0) for j in range(len(kinds))]])
             for k, _ in limits
         ]
         right = np.concatenate([-need, [float(n) for _, n in limits if n is not None]])
-        big = 10 * (
-            sum(s.cost for s in stocks) + 1
-        )  # an unmet piece is dearer than any drum: keeps the start feasible
+        # an unmet piece is dearer than any drum: keeps the start feasible
+        big = 10 * (sum(s.cost for s in stocks) + 1)
         slack = np.vstack([-np.eye(len(sizes)), np.zeros((len(limits), len(sizes)))])
         found = linprog(
             np.concatenate([c, np.full(len(sizes), big)]),
             A_ub=np.hstack([np.vstack(rows), slack]),
             b_ub=right,
             method="highs",
+            options={"maxiter": MOST_PIVOTS},
         )
+        work.spend(1 + a.size // PROGRAM_SIZE)
         price = -found.ineqlin.marginals
         worth, rent = price[: len(sizes)], price[len(sizes) :]
         added = False
@@ -277,7 +276,7 @@ def _dive(
     stocks: list[Stock],
     least: float,
     best: float,
-    until: float,
+    work: Work,
 ) -> tuple[Array, Ints, Ints] | None:
     """A cheaper plan than `best`, or None: patterns of the linear program are settled a few at a time.
 
@@ -288,8 +287,8 @@ def _dive(
     rng = np.random.default_rng(1)
     pool = [(columns[:, j], int(kinds[j])) for j in range(columns.shape[1])]
     attempt = 0
-    while perf_counter() < until and best > least + 1e-6:
-        taken = _one_dive(pool, sizes, need, room, stocks, best, until, rng if attempt else None)
+    while not work.done and best > least + 1e-6:
+        taken = _one_dive(pool, sizes, need, room, stocks, best, work, rng if attempt else None)
         attempt += 1
         if taken is not None:
             cost = sum(stocks[k].cost * n for _, k, n in taken)
@@ -310,7 +309,7 @@ def _one_dive(
     room: Ints,
     stocks: list[Stock],
     best: float,
-    until: float,
+    work: Work,
     rng: np.random.Generator | None,
 ) -> list[tuple[Array, int, int]] | None:
     """(pattern, stock, how often) of a whole plan, or None when it cannot beat the best; new patterns join the pool."""
@@ -333,7 +332,7 @@ def _one_dive(
             for i in np.flatnonzero(left)
         ]
         for _ in range(DIVE_ROUNDS):
-            if perf_counter() > until:
+            if work.done:
                 return None
             cost = np.array([stocks[k].cost for _, k in usable])
             here = np.flatnonzero(left)
@@ -342,7 +341,9 @@ def _one_dive(
                 A_ub=-np.array([c[here] for c, _ in usable]).T,
                 b_ub=-left[here],
                 method="highs",
+                options={"maxiter": MOST_PIVOTS},
             )
+            work.spend(1 + len(usable) * len(here) // PROGRAM_SIZE)
             worth = np.zeros(len(sizes))
             worth[here] = -solved.ineqlin.marginals
             grown = False
@@ -408,7 +409,7 @@ def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Arr
 
 
 def _whole(
-    columns: Array, kinds: Ints, need: Array, stocks: list[Stock], seconds: float
+    columns: Array, kinds: Ints, need: Array, stocks: list[Stock], programs: int
 ) -> Ints | None:
     """How often each pattern is cut, in whole numbers; None when no answer came in time."""
     cost = np.array([stocks[k].cost for k in kinds])
@@ -420,7 +421,7 @@ def _whole(
         cost + 1e-9,
         constraints=rules,
         integrality=np.ones(len(cost)),
-        options={"time_limit": seconds},
+        options={"node_limit": max(1, NODES_A_PROGRAM * programs)},
     )
     return None if found.x is None else np.round(found.x).astype(np.int64)
 

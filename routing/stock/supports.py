@@ -5,29 +5,44 @@ L has ceil(L / spacing) spaces and one clip more.
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 from math import ceil, pi, sqrt
 from typing import Final
 
 from layout.boat.parts import OUTSIDE
 from routing.circuits.cabling import Cabling
-from routing.runs.runs import Run
+from routing.ways.ways import BATTERY_SUPPORT_MM, SUPPORT_MM
 
-SUPPORT_MM: Final = 450.0
-BATTERY_SUPPORT_MM: Final = 300.0
-FIRST_MM: Final = 1000.0
+FIRST_MM: Final = 1000.0  # of a battery cable: its first support
 PACKING: Final = 0.7  # share of a tied bundle that is cable: common practice
 LEAST_RUN_MM: Final = 60.0  # shorter steps hang between the clips beside them
+CLIP_STEP_MM: Final = 5  # clips are told for bundles up to so many mm
+DRIP_MM: Final = 50.0  # a drip loop hangs this far below its hole
+
+
+class FixingKind(StrEnum):
+    """What kind of fixing a line is for."""
+
+    CLIP = "clip"
+    EDGING = "edging"
+    GLAND = "gland"
+    STRING = "string"
+    DRIP_LOOP = "drip loop"
 
 
 @dataclass(frozen=True, slots=True)
-class Support:
-    """One line of the list of fixings."""
+class Fixing:
+    """One line of the list of fixings, in the space it is in; `joint` is the hole or pipe."""
 
-    place: str
-    what: str
+    kind: FixingKind
+    space: str
     count: int
     circuits: tuple[str, ...]
-    note: str = ""
+    joint: str = ""
+    bundle_mm: float = 0.0
+    spacing_mm: float = 0.0
+    length_mm: float = 0.0
+    has_string: bool = True
 
 
 def clips(length_mm: float, spacing_mm: float) -> int:
@@ -40,119 +55,78 @@ def bundle_mm(diameters: list[float]) -> float:
     return sqrt(sum(d * d for d in diameters) / PACKING) if len(diameters) > 1 else sum(diameters)
 
 
-def supports(cabling: Cabling) -> list[Support]:
+def fixings(cabling: Cabling) -> list[Fixing]:
     """Every clip, edging, gland and drip loop of the job, by place."""
-    boat = cabling.circuits.boat
-    by_number = {c.number: c for c in cabling.cables}
-    out: list[Support] = []
-    counted: dict[tuple[str, int, float], tuple[int, list[str], float]] = {}
+    return [*_clips(cabling), *_edges(cabling), *_drips(cabling)]
+
+
+def _clips(cabling: Cabling) -> list[Fixing]:
+    cables = cabling.by_number()
+    found: dict[tuple[str, int, float], Fixing] = {}
     for run, numbers in zip(cabling.runs, cabling.run_circuits, strict=True):
         if run.kind not in ("face", "tray") or run.length_mm < LEAST_RUN_MM:
             continue
-        spacing = (
-            BATTERY_SUPPORT_MM if any(_is_battery(cabling, n) for n in numbers) else SUPPORT_MM
+        battery = any(_is_battery(cabling, n) for n in numbers)
+        spacing = BATTERY_SUPPORT_MM if battery else SUPPORT_MM
+        diameters = [cables[n].od_mm for n in numbers for _ in range(cables[n].conductors)]
+        size = CLIP_STEP_MM * ceil(bundle_mm(diameters) / CLIP_STEP_MM)
+        key = (run.where, size, spacing)
+        before = found.get(key, Fixing(FixingKind.CLIP, run.where, 0, ()))
+        found[key] = Fixing(
+            FixingKind.CLIP,
+            run.where,
+            before.count + clips(run.length_mm, spacing),
+            tuple(dict.fromkeys([*before.circuits, *numbers])),
+            "",
+            float(size),
+            spacing,
+            before.length_mm + run.length_mm,
         )
-        diameters = [by_number[n].od_mm for n in numbers for _ in range(by_number[n].conductors)]
-        size = 5 * ceil(bundle_mm(diameters) / 5)
-        count, names, length = counted.get((run.space, size, spacing), (0, [], 0.0))
-        counted[run.space, size, spacing] = (
-            count + clips(run.length_mm, spacing),
-            list(dict.fromkeys([*names, *numbers])),
-            length + run.length_mm,
-        )
-    for (space, size, spacing), (count, names, length) in sorted(counted.items()):
-        label = boat.spaces[space].label if space in boat.spaces else space
-        note = f"every {spacing:.0f} mm over {length / 1000:.1f} m" + (
-            ", the first within 1 m of the battery" if spacing < SUPPORT_MM else ""
-        )
-        out.append(Support(label, f"clip for a bundle up to {size} mm", count, tuple(names), note))
-    return out + _edges(cabling) + _drips(cabling)
+    return [found[key] for key in sorted(found)]
 
 
-def _is_battery(cabling: Cabling, number: str) -> bool:
-    feed, load = cabling.circuits.feeds[number], cabling.circuits.loads[number]
-    return (
-        feed is not None
-        and load is not None
-        and feed.kind == "battery"
-        and load.kind in ("isolator", "fuse", "battery", "switch")
-    )
+def _is_battery(cabling: Cabling, n: str) -> bool:
+    """True for a cable from a battery to the first thing that guards it."""
+    feed, load = cabling.circuits.feeds[n], cabling.circuits.loads[n]
+    return feed.kind == "battery" and load.kind in ("isolator", "fuse", "battery", "switch")
 
 
-def _edges(cabling: Cabling) -> list[Support]:
+def _through(cabling: Cabling, joint: str) -> tuple[str, ...]:
+    return tuple(c.number for c in cabling.cables if any(joint in r.joints for r in c.poles))
+
+
+def _edges(cabling: Cabling) -> list[Fixing]:
     boat = cabling.circuits.boat
     out = []
     for h in boat.holes.values():
-        mine = tuple(c.number for c in cabling.cables if any(h.name in r.joints for r in c.poles))
-        if not mine:
-            continue
-        place = boat.spaces[h.spaces[0]].label
-        if h.edge == "bare":
+        mine = _through(cabling, h.key)
+        kind = {"bare": FixingKind.EDGING, "gland": FixingKind.GLAND}.get(h.edge)
+        if mine and kind is not None:
+            around = pi * h.bore_mm if kind is FixingKind.EDGING else 0.0
             out.append(
-                Support(
-                    place,
-                    f"edging or grommet in {h.label}",
-                    1,
-                    mine,
-                    f"{pi * h.bore_mm:.0f} mm round a {h.bore_mm:.0f} mm hole, before any cable goes through",
-                )
-            )
-        elif h.edge == "gland":
-            out.append(
-                Support(place, f"seal the gland of {h.label}", 1, mine, "after the last cable")
+                Fixing(kind, h.spaces[0], 1, mine, h.key, bundle_mm=h.bore_mm, length_mm=around)
             )
     for p in boat.pipes.values():
-        mine = tuple(c.number for c in cabling.cables if any(p.name in r.joints for r in c.poles))
+        mine = _through(cabling, p.key)
         if mine:
-            note = (
-                "draw a new string in with the last cable"
-                if p.pull_string
-                else "no string in it: fish one through first"
-            )
             out.append(
-                Support(boat.spaces[p.spaces[0]].label, f"pull string in {p.label}", 1, mine, note)
+                Fixing(FixingKind.STRING, p.spaces[0], 1, mine, p.key, has_string=p.pull_string)
             )
     return out
 
 
-def _drips(cabling: Cabling) -> list[Support]:
-    """A loop below the hole or the gear where cable comes in from the weather, so that water drips off."""
+def _drips(cabling: Cabling) -> list[Fixing]:
+    """A loop below the hole where cable comes in from the weather, so that water drips off."""
     boat = cabling.circuits.boat
+    joints = {**boat.holes, **boat.pipes}
     out: dict[str, list[str]] = {}
     for c in cabling.cables:
         for r in c.poles[:1]:
             for j in r.joints:
-                spaces = (
-                    boat.holes[j].spaces
-                    if j in boat.holes
-                    else (boat.pipes[j].spaces if j in boat.pipes else ("", ""))
-                )
-                if OUTSIDE in spaces:
+                if j in joints and OUTSIDE in joints[j].spaces:
                     out.setdefault(j, []).append(c.number)
     lines = []
-    for j, names in out.items():
-        way = boat.holes[j] if j in boat.holes else boat.pipes[j]
-        inner = next(s for s in way.spaces if s != OUTSIDE)
-        lines.append(
-            Support(
-                boat.spaces[inner].label,
-                f"drip loop inside {way.label}",
-                1,
-                tuple(names),
-                "50 mm below the hole before the first clip",
-            )
-        )
+    for j, numbers in out.items():
+        inner = next(s for s in joints[j].spaces if s != OUTSIDE)
+        lines.append(Fixing(FixingKind.DRIP_LOOP, inner, 1, tuple(numbers), j, length_mm=DRIP_MM))
     return lines
-
-
-def run_words(cabling: Cabling, run: Run) -> str:
-    """A run's place in words."""
-    boat = cabling.circuits.boat
-    if run.space in boat.spaces:
-        side = run.where.partition(", ")[2]
-        return boat.spaces[run.space].label + (f", {side}" if side else "")
-    for group in (boat.holes.values(), boat.pipes.values(), boat.trays.values()):
-        for way in group:
-            if way.name == run.where:
-                return str(way.label)
-    return run.where

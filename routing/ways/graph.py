@@ -1,15 +1,13 @@
 """The graph of ways: points on faces, holes, pipes and trays, and the shortest way between two of them."""
 
-import heapq
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numba import njit
 
 from layout.boat.parts import OUTSIDE, Terminal
 from layout.geometry.frames import Array, Ints
-from routing.ways.shortest import NO_NODE, neighbours, spread
+from routing.ways.shortest import guided, neighbours, spread_all
 from routing.ways.ways import (
     CORNER_OFFS_MM,
     EDGE_STEP_MM,
@@ -131,10 +129,10 @@ class WayGraph:
                         ends[1],
                         j.length_mm + (EDGING_COST_MM if j.needs_edging else 0.0),
                         j.kind,
-                        j.name,
+                        j.key,
                     )
                 )
-                self.joint_ends[j.name] = (ends[0], ends[1])
+                self.joint_ends[j.key] = (ends[0], ends[1])
                 self._mouths_outside += [
                     e for e, (space, _) in zip(ends, j.ends, strict=True) if space == OUTSIDE
                 ]
@@ -214,15 +212,14 @@ class WayGraph:
     def shortest(self, start: int, goal: int, weight: Array) -> list[int] | None:
         """Nodes of the way of least weight, or None. Guided by the straight distance."""
         return way_back(
-            _guided(self.first, self.to, self.edge, weight, self.points, start, goal, GUIDE),
+            guided(self.first, self.to, self.edge, weight, self.points, start, goal, GUIDE),
             start,
             goal,
         )
 
     def spread(self, start: int, weight: Array) -> tuple[Array, Ints]:
         """(distance of every node from one, where each was reached from): for many ways from one place."""
-        far, came, _ = spread(self.first, self.to, self.edge, weight, start, NO_NODE)
-        return far, came
+        return spread_all(self.first, self.to, self.edge, weight, start)
 
 
 def way_back(came: Ints, start: int, goal: int) -> list[int] | None:
@@ -244,37 +241,3 @@ def _corners(blocked: Array, off: float) -> Array:
             for j, t in ((2, -off), (3, off))
         ]
     )
-
-
-@njit(cache=True, nogil=True)
-def _guided(first, to, edge, weight, points, start, goal, guide):  # type: ignore[no-untyped-def]
-    """Where each node was reached from (-1: not): A* search towards the goal."""
-    n = len(first) - 1
-    far = np.full(n, np.inf)
-    came = np.full(n, -1)
-    done = np.zeros(n, dtype=np.bool_)
-    far[start] = 0.0
-    heap = [(0.0, start)]
-    while len(heap) > 0:
-        _, v = heapq.heappop(heap)
-        if done[v]:
-            continue
-        done[v] = True
-        if v == goal:
-            break
-        for p in range(first[v], first[v + 1]):
-            u = to[p]
-            e = edge[p]
-            if done[u]:
-                continue
-            c = far[v] + weight[e]
-            if c < far[u]:
-                far[u] = c
-                came[u] = v
-                d0, d1, d2 = (
-                    points[u, 0] - points[goal, 0],
-                    points[u, 1] - points[goal, 1],
-                    points[u, 2] - points[goal, 2],
-                )
-                heapq.heappush(heap, (c + guide * np.sqrt(d0 * d0 + d1 * d1 + d2 * d2), u))
-    return came

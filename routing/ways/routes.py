@@ -27,9 +27,10 @@ class Leg:
     """A piece of a route: on a face, through a joint, free from a face to a terminal, or outside."""
 
     kind: str  # "face", "hole", "pipe", "tray", "free", "outside"
-    where: str
+    where: str  # the key of the space or joint
     points: Array  # (n, 3)
     length_mm: float
+    face: FaceKey | None = None  # the face it lies on
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,7 +59,7 @@ class Router:
     def __init__(self, ways: Ways, stops: list[Stop]) -> None:
         self.ways = ways
         self.graph = WayGraph(ways, stops)
-        self._joint_length = {j.name: j.length_mm for j in ways.joints}
+        self._joint_length = {j.key: j.length_mm for j in ways.joints}
 
     def route(
         self,
@@ -153,17 +154,16 @@ class Router:
         for k, (i, j) in enumerate(zip(nodes, nodes[1:], strict=False)):
             step = float(np.linalg.norm(x[k + 1] - x[k]))
             shared = sorted(set(g.faces[i]) & set(g.faces[j]))
+            points = x[k : k + 2].copy()
             if shared and (i, j) not in g.special:
-                kind, where, length = "face", face_name(shared[0]), step
-            else:
-                kind, where = g.special[i, j]
-                length = self._joint_length[where] if kind in JOINTS else step
-            legs.append(Leg(kind, where, x[k : k + 2].copy(), length))
+                legs.append(Leg("face", shared[0][0], points, step, shared[0]))
+                continue
+            kind, where = g.special[i, j]
+            length = self._joint_length[where] if kind in JOINTS else step
+            legs.append(Leg(kind, where, points, length))
         total = sum(leg.length_mm for leg in legs)
         joints = tuple(leg.where for leg in legs if leg.kind in JOINTS)
-        spaces = tuple(
-            dict.fromkeys(leg.where.split(",")[0] for leg in legs if leg.kind in ("face", "free"))
-        )
+        spaces = tuple(dict.fromkeys(leg.where for leg in legs if leg.kind in ("face", "free")))
         return Route(tuple(legs), total, joints, spaces, tuple(nodes))
 
 
@@ -203,16 +203,3 @@ def pull_tight(x: Array, slide: list[int], faces: list[tuple[Patch, Patch] | Non
                 x[i] = new
         if most < TIGHT_MM:
             return
-
-
-def face_name(key: FaceKey) -> str:
-    """A face in words: its space and the side."""
-    words = {
-        (0, -1): "aft side",
-        (0, 1): "forward side",
-        (1, -1): "starboard side",
-        (1, 1): "port side",
-        (2, -1): "floor",
-        (2, 1): "top",
-    }
-    return f"{key[0]}, {words[key[1], key[2]]}"

@@ -3,12 +3,13 @@
 from typing import Final
 
 import numpy as np
-from numba import njit
 
 from layout.boat.parts import Boat, Hazard
 from layout.geometry.frames import Array
+from layout.geometry.kernels import kernel
 from routing.ways.graph import WayGraph
 from routing.ways.routes import Route
+from routing.ways.ways import FaceKey
 
 APART_MM: Final = 300.0  # data from power in parallel: common practice
 SQUARE_RAD: Final = np.deg2rad(60.0)  # a crossing steeper than this is taken as square enough
@@ -45,13 +46,10 @@ def beside_power_mm(route: Route, power: list[Route], graph: WayGraph) -> float:
     legs = _by_face(power)
     total = 0.0
     for leg in route.legs:
-        if leg.kind != "face":
+        near = legs.get(leg.face) if leg.face is not None else None
+        if leg.face is None or near is None:
             continue
-        key = _face(leg.where)
-        near = legs.get(key)
-        if near is None:
-            continue
-        patch = graph.ways.patches[key]
+        patch = graph.ways.patches[leg.face]
         lines = np.array([[*patch.flat(a), *patch.flat(b)] for a, b in near])
         total += float(
             _beside(
@@ -65,28 +63,15 @@ def beside_power_mm(route: Route, power: list[Route], graph: WayGraph) -> float:
     return total
 
 
-def _face(where: str) -> tuple[str, int, int]:
-    space, word = where.split(", ")
-    axis, sign = {
-        "aft side": (0, -1),
-        "forward side": (0, 1),
-        "starboard side": (1, -1),
-        "port side": (1, 1),
-        "floor": (2, -1),
-        "top": (2, 1),
-    }[word]
-    return space, axis, sign
-
-
-def _by_face(power: list[Route]) -> dict[tuple[str, int, int], list[tuple[Array, Array]]]:
-    out: dict[tuple[str, int, int], list[tuple[Array, Array]]] = {}
+def _by_face(power: list[Route]) -> dict[FaceKey, list[tuple[Array, Array]]]:
+    out: dict[FaceKey, list[tuple[Array, Array]]] = {}
     seen: set[tuple[float, ...]] = set()
     for route in power:
         for leg in route.legs:
             ends = tuple(float(v) for v in leg.points.round(1).ravel())
-            if leg.kind == "face" and ends not in seen:
+            if leg.face is not None and ends not in seen:
                 seen.add(ends)
-                out.setdefault(_face(leg.where), []).append((leg.points[0], leg.points[1]))
+                out.setdefault(leg.face, []).append((leg.points[0], leg.points[1]))
     return out
 
 
@@ -103,7 +88,7 @@ def near_sensor(boat: Boat, route: Route) -> Hazard | None:
     return None
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _beside(p, q, lines, apart, cosine):  # type: ignore[no-untyped-def]
     """Length of each piece p to q (n, 2) within `apart` of any line (m, 4) it is not square to."""
     out = np.zeros(len(p))

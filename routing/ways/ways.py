@@ -10,23 +10,27 @@ from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from layout.boat.parts import FACES, OUTSIDE, Boat, Hazard, Space
+from layout.boat.faces import FACES, across
+from layout.boat.parts import OUTSIDE, Boat, Hazard, Space
 from layout.geometry.frames import Array
+from layout.geometry.kernels import kernel
 
 REACH_OFF_FACE_MM: Final = 30.0  # what stands nearer to a face than this is in a cable's way there
 # how far a cable passes from the corner of what it goes round: 25 mm leaves a bend of 60 mm radius
 # clear of a square corner; less only where there is no more room
 CORNER_OFFS_MM: Final = (25.0, 12.0, 4.0)
 EDGE_STEP_MM: Final = 70.0  # spacing of points along edges before the route is pulled tight
-LONGEST_FREE_LEG_MM: Final = (
-    450.0  # a cable hangs free no longer than its supports are apart (ISO 10133:2012 7.3)
-)
-FARTHEST_FACE_MM: Final = (
-    900.0  # where no face is that near: the nearest within this, with a support of its own
-)
+SUPPORT_MM: Final = 450.0  # ISO 10133:2012 7.3: individual supports no farther apart
+BATTERY_SUPPORT_MM: Final = 300.0  # ISO 10133:2012 7.4: battery cables
+LONGEST_FREE_LEG_MM: Final = SUPPORT_MM  # a cable hangs free no longer than its supports are apart
+# where no face is that near: the nearest within this, with a support of its own
+FARTHEST_FACE_MM: Final = 900.0
+OPENING_OFF_MM: Final = 15.0  # cable keeps this far from an opening's edge
+# hazards whose distance reaches through a wall
+THROUGH_WALLS: Final = frozenset({"hot", "compass", "heading sensor", "radio aerial"})
+OUTSIDE_WALL_MM: Final = 10.0  # the wall of a hole that leads outside, where none is known
 # Distances to keep from hazards where the hull file gives none: common practice, but for petrol
 # (33 CFR 183.410(b)(3): 2 ft), see trade notes; every one can be set per hazard.
 KEEP_OFF_MM: Final = {
@@ -59,8 +63,7 @@ class Patch:
     @property
     def others(self) -> tuple[int, int]:
         """The axes in the face."""
-        u, v = (k for k in range(3) if k != self.axis)
-        return u, v
+        return across(self.axis)
 
     def flat(self, x: Array) -> Array:
         """A point's two coordinates on the face, (..., 2)."""
@@ -106,7 +109,7 @@ class Patch:
         )
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _line_is_free(p, q, blocked):  # type: ignore[no-untyped-def]
     """False when the line p to q passes through the inside of a blocked rectangle."""
     for r in range(len(blocked)):
@@ -126,7 +129,7 @@ def _line_is_free(p, q, blocked):  # type: ignore[no-untyped-def]
     return True
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _lines_are_free(p, q, blocked):  # type: ignore[no-untyped-def]
     """`_line_is_free` for lines p (n, 2) to q (n, 2)."""
     out = np.empty(len(p), dtype=np.bool_)
@@ -139,7 +142,7 @@ def _lines_are_free(p, q, blocked):  # type: ignore[no-untyped-def]
 class Joint:
     """A hole, pipe or tray: two end points in two spaces and what it costs in length to pass."""
 
-    name: str
+    key: str
     kind: str  # "hole", "pipe" or "tray"
     ends: tuple[tuple[str, Array], tuple[str, Array]]
     length_mm: float
@@ -173,97 +176,91 @@ def ways_of(boat: Boat, without: frozenset[str] = frozenset()) -> Ways:
         mine = [
             _patch(boat, space, face, without)
             for face in FACES
-            if face not in space.closed or f"{space.name}.{face}" in without
+            if face not in space.closed or f"{space.key}.{face}" in without
         ]
-        by_space[space.name] = mine
+        by_space[space.key] = mine
         patches.update({p.key: p for p in mine})
     return Ways(patches, _joints(boat, without), by_space)
 
 
+class _Blocks:
+    """Rectangles blocked on one face, gathered."""
+
+    def __init__(self, patch: Patch) -> None:
+        self.patch = patch
+        self.rects: list[tuple[float, float, float, float]] = []
+        self.keys: list[str] = []
+
+    def add(self, a: Array, b: Array, key: str, off: float) -> None:
+        """Block what a box from a to b, grown by `off`, covers of the face."""
+        p = self.patch
+        sign = p.key[2]
+        near = p.plane + REACH_OFF_FACE_MM * (sign < 0), p.plane - REACH_OFF_FACE_MM * (sign > 0)
+        if a[p.axis] - off >= near[0] or b[p.axis] + off <= near[1]:
+            return
+        u, v = p.others
+        r = (a[u] - off, b[u] + off, a[v] - off, b[v] + off)
+        if r[1] > p.low[0] and r[0] < p.high[0] and r[3] > p.low[1] and r[2] < p.high[1]:
+            self.rects.append(r)
+            self.keys.append(key)
+
+    def done(self) -> Patch:
+        """The face with what is blocked on it."""
+        self.patch.blocked = np.array(self.rects).reshape(-1, 4)
+        self.patch.blockers = self.keys
+        return self.patch
+
+
 def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patch:
     axis, sign = FACES[face]
-    u, v = (k for k in range(3) if k != axis)
+    u, v = across(axis)
     plane = space.high[axis] - space.clip_mm if sign > 0 else space.low[axis] + space.clip_mm
     low = np.array([space.low[u] + space.clip_mm, space.low[v] + space.clip_mm])
     high = np.array([space.high[u] - space.clip_mm, space.high[v] - space.clip_mm])
-    rects, names = [], []
-
-    def block(a: Array, b: Array, name: str, off: float) -> None:
-        if a[axis] - off < plane + REACH_OFF_FACE_MM * (sign < 0) and b[
-            axis
-        ] + off > plane - REACH_OFF_FACE_MM * (sign > 0):
-            r = (a[u] - off, b[u] + off, a[v] - off, b[v] + off)
-            if r[1] > low[0] and r[0] < high[0] and r[3] > low[1] and r[2] < high[1]:
-                rects.append(r)
-                names.append(name)
-
-    for s in boat.solids.values():
-        if s.space == space.name:
-            half = np.abs(s.rotation) @ s.half
-            block(s.centre - half, s.centre + half, s.label, 0.0)
-    for t in boat.things.values():
-        if t.space == space.name:
-            rest = t.at_rest()
+    key = (space.key, axis, sign)
+    blocks = _Blocks(Patch(key, axis, float(plane), low, high, np.empty((0, 4)), []))
+    for solid in boat.solids.values():
+        if solid.space == space.key:
+            half = np.abs(solid.rotation) @ solid.half
+            blocks.add(solid.centre - half, solid.centre + half, f"solid:{solid.key}", 0.0)
+    for piece in boat.pieces.values():
+        if piece.space == space.key:
+            rest = piece.at_rest()
             for c, h in zip(rest.centre_mm, rest.half_mm, strict=True):
-                block(c - h, c + h, t.label, 0.0)
+                blocks.add(c - h, c + h, piece.key, 0.0)
     for z in boat.hazards.values():
-        near = z.space == space.name or z.kind in (
-            "hot",
-            "compass",
-            "heading sensor",
-            "radio aerial",
-        )
-        if near and z.name not in without:
-            block(z.low, z.high, z.label, keep_off_mm(z))
+        near = z.space == space.key or z.kind in THROUGH_WALLS
+        if near and z.key not in without:
+            blocks.add(z.low, z.high, f"hazard:{z.key}", keep_off_mm(z))
     for o in boat.openings.values():
-        if space.name in (o.inner, o.outer) and o.axis == axis:
-            here = o.sign if o.inner == space.name else -o.sign
+        if space.key in (o.inner, o.outer) and o.axis == axis:
+            here = o.sign if o.inner == space.key else -o.sign
             if here == sign:
-                half = np.zeros(3)
-                half[u], half[v] = o.size / 2
-                block(o.centre - half - 1, o.centre + half + 1, o.label, 15.0)
-    return Patch(
-        (space.name, axis, sign),
-        axis,
-        float(plane),
-        low,
-        high,
-        np.array(rects).reshape(-1, 4),
-        names,
-    )
+                half = np.ones(3)
+                half[u], half[v] = o.size / 2 + 1
+                blocks.add(o.centre - half, o.centre + half, f"opening:{o.key}", OPENING_OFF_MM)
+    return blocks.done()
 
 
 def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
     out = []
     for h in boat.holes.values():
         a, b = h.spaces
-        wall = 10.0 if b == OUTSIDE else _wall_between(boat, h.at, a, b)
-        ok = h.edge != "bare" or h.may_edge or h.name in without
-        out.append(Joint(h.name, "hole", ((a, h.at), (b, h.at)), wall, ok, h.edge == "bare"))
+        wall = OUTSIDE_WALL_MM if b == OUTSIDE else _wall_between(boat, h.at, b)
+        fine = h.edge != "bare" or h.may_edge or h.key in without
+        out.append(Joint(h.key, "hole", ((a, h.at), (b, h.at)), wall, fine, h.edge == "bare"))
     for p in boat.pipes.values():
-        out.append(
-            Joint(
-                p.name, "pipe", ((p.spaces[0], p.at), (p.spaces[1], p.to)), p.length_mm, True, False
-            )
-        )
+        ends = ((p.spaces[0], p.at), (p.spaces[1], p.to))
+        out.append(Joint(p.key, "pipe", ends, p.length_mm, True, False))
     for t in boat.trays.values():
-        out.append(
-            Joint(
-                t.name,
-                "tray",
-                ((t.spaces[0], t.at), (t.spaces[1], t.to)),
-                float(np.linalg.norm(t.to - t.at)),
-                True,
-                False,
-            )
-        )
+        ends = ((t.spaces[0], t.at), (t.spaces[1], t.to))
+        out.append(Joint(t.key, "tray", ends, float(np.linalg.norm(t.to - t.at)), True, False))
     return out
 
 
-def _wall_between(boat: Boat, at: Array, a: str, b: str) -> float:
-    """Distance from a hole on the first space to the second one's nearest point: the wall's depth."""
-    s = boat.spaces[b]
-    del a
+def _wall_between(boat: Boat, at: Array, other: str) -> float:
+    """Distance from a hole on the first space to the other one's nearest point: the wall's depth."""
+    s = boat.spaces[other]
     return float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
 
 

@@ -20,4 +20,6 @@ CABLES = (
     "#35608c",
 )
 HAZARD = "#a03025"
-TRUNK = "#3a3f44"
+SHARED = "#3a3f44"  # a run several cables lie in
+BOARD = "#c8c3b6"  # parts on a board, in the whole boat
+FLOOR = "#e9e6de"

@@ -2,45 +2,44 @@
 
 import io
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, Final
 
 import numpy as np
 
-from layout.boat.parts import OUTSIDE, Boat, Hazard, Opening, Thing
+from layout.boat.parts import OUTSIDE
 from layout.geometry.frames import Array
-from layout.passage import BoxSet, Pose
-from layout.verdict.fit import Answer, ThingFit
-from routing.circuits.cables import Cable
-from routing.runs.runs import Run
-from routing.stock.supports import bundle_mm
-from routing.ways.bends import smooth
-from routing.wiring import Wiring
+from layout.geometry.shapes import Pose
 from viewer.scene.palette import (
+    BOARD,
     BODY,
     CABLES,
     EDGE,
     FITTED,
+    FLOOR,
     HAZARD,
     MOVING,
     PLATE,
+    SHARED,
     SOLID,
     SPACE,
-    TRUNK,
 )
+from viewer.words.names import Names
+from viewer.work.rows import BoxRow, OpeningRow, PieceRow, Result, RunRow, StandRow
 
 STRIP_SIZE: Final = (460, 380)
 WIDE_SIZE: Final = (1700, 1100)
 SPACE_SIZE: Final = (1000, 720)
 PAPER: Final = 250  # paler than this is empty paper
 MARGIN_PX: Final = 14
-RIM_MM: Final = 70.0  # how much deck is drawn round an opening
 ROOM_TO_SEE: Final = 1.12
 THINNEST_MM: Final = 4.0  # thinner cable is drawn this thick, to be seen
 NUMBERED_FROM_MM: Final = 180.0
-
-Draw = Callable[[Any], None]
+CABLE_MM: Final = 11.0  # radius of a cable in the whole boat's picture
+HEAVY_AMP: Final = 30.0
+Box = tuple[Array, Array, Array]  # middle, half sizes, rotation
+Look = tuple[float, float, float]
 
 
 def _pyvista() -> Any:
@@ -65,8 +64,26 @@ def plotter(size: tuple[int, int]) -> Iterator[Any]:
         p.close()
 
 
-def box_mesh(centre: Array, half: Array, rotation: Array) -> Any:
+def box_of(row: BoxRow) -> Box:
+    """A box as it is drawn."""
+    return np.array(row.centre_mm), np.array(row.half_mm), np.array(row.rotation)
+
+
+def boxes_at(stand: StandRow, pose: Pose) -> list[Box]:
+    """A piece's boxes at a pose."""
+    r = pose.rotation
+    body = [box_of(b) for b in stand.body]
+    return [(r @ c + pose.at_mm, h, r @ m) for c, h, m in body]
+
+
+def boxes_at_rest(stand: StandRow) -> list[Box]:
+    """A piece's boxes in their place."""
+    return boxes_at(stand, Pose.checked(stand.at_mm))
+
+
+def box_mesh(box: Box) -> Any:
     """A box as a closed mesh."""
+    centre, half, rotation = box
     pv = _pyvista()
     mesh = pv.Box(bounds=(-half[0], half[0], -half[1], half[1], -half[2], half[2]))
     turn = np.eye(4)
@@ -76,7 +93,7 @@ def box_mesh(centre: Array, half: Array, rotation: Array) -> Any:
 
 def add_boxes(
     p: Any,
-    boxes: BoxSet,
+    boxes: Sequence[Box],
     colour: str,
     opacity: float = 1.0,
     width: float = 1.2,
@@ -84,62 +101,34 @@ def add_boxes(
 ) -> list[Any]:
     """Draw boxes with their edges; the actors. `first` colours the first box (a plate) apart."""
     out = []
-    for k in range(len(boxes)):
-        mesh = box_mesh(boxes.centre_mm[k], boxes.half_mm[k], boxes.rotation[k])
+    for k, box in enumerate(boxes):
+        mesh = box_mesh(box)
         c = first if first and k == 0 else colour
         out.append(
             p.add_mesh(mesh, color=c, opacity=opacity, show_edges=False, ambient=0.35, diffuse=0.7)
         )
-        out.append(
-            p.add_mesh(
-                mesh.extract_feature_edges(30),
-                color=EDGE,
-                line_width=width,
-                opacity=max(0.35, opacity),
-            )
-        )
+        edges = mesh.extract_feature_edges(30)
+        out.append(p.add_mesh(edges, color=EDGE, line_width=width, opacity=max(0.35, opacity)))
     return out
 
 
-def add_space(p: Any, boat: Boat, name: str, width: float = 1.0) -> None:
+def add_space(p: Any, r: Result, key: str, width: float = 1.0) -> None:
     """Draw a space as a wire box with a faint floor."""
-    s = boat.spaces[name]
-    half = (s.high - s.low) / 2
-    mesh = box_mesh((s.low + s.high) / 2, half, np.eye(3))
+    s = next(s for s in r.boat.spaces if s.key == key)
+    low, high = np.array(s.low_mm), np.array(s.high_mm)
+    half, middle = (high - low) / 2, (low + high) / 2
+    mesh = box_mesh((middle, half, np.eye(3)))
     p.add_mesh(mesh.extract_feature_edges(30), color=SPACE, line_width=width)
-    floor = box_mesh(
-        (s.low + s.high) / 2 - [0, 0, half[2]], np.array([half[0], half[1], 0.5]), np.eye(3)
-    )
-    p.add_mesh(floor, color="#e9e6de", opacity=0.55)
+    thin = np.array([half[0], half[1], 0.5])
+    p.add_mesh(box_mesh((middle - [0, 0, half[2]], thin, np.eye(3))), color=FLOOR, opacity=0.55)
 
 
-def rim_boxes(o: Opening) -> BoxSet:
-    """Four bars round an opening, as deep as its throat."""
-    u, v = o.others
-    mid = o.centre.copy()
-    mid[o.axis] += o.sign * o.throat_mm / 2
-    centres, halves = [], []
-    for axis, other, k in ((u, v, 0), (v, u, 1)):
-        for s in (-1, 1):
-            c, h = mid.copy(), np.empty(3)
-            c[axis] += s * (o.size[k] / 2 + RIM_MM / 2)
-            h[axis], h[other], h[o.axis] = (
-                RIM_MM / 2,
-                o.size[1 - k] / 2 + (RIM_MM if k == 0 else 0),
-                o.throat_mm / 2,
-            )
-            centres.append(c)
-            halves.append(h)
-    return BoxSet.checked(centres, halves)
+def _solids(r: Result, spaces: Sequence[str]) -> list[Box]:
+    return [box_of(s.box) for s in r.boat.solids if s.space in spaces]
 
 
-def _solids(boat: Boat, spaces: tuple[str, ...]) -> BoxSet | None:
-    mine = [s for s in boat.solids.values() if s.space in spaces]
-    if not mine:
-        return None
-    return BoxSet.checked(
-        [s.centre for s in mine], [s.half for s in mine], np.array([s.rotation for s in mine])
-    )
+def _plate_colour(stand: StandRow) -> str | None:
+    return PLATE if stand.is_board else None
 
 
 def _png(p: Any, trim: bool = False) -> bytes:
@@ -160,7 +149,7 @@ def _png(p: Any, trim: bool = False) -> bytes:
     return data.getvalue()
 
 
-def _look(p: Any, low: Array, high: Array, direction: tuple[float, float, float]) -> None:
+def _look(p: Any, low: Array, high: Array, direction: Look) -> None:
     middle, reach = (low + high) / 2, float(np.linalg.norm(high - low))
     d = np.array(direction) / np.linalg.norm(direction)
     p.camera_position = [tuple(middle + d * reach * 2), tuple(middle), (0, 0, 1)]
@@ -169,7 +158,7 @@ def _look(p: Any, low: Array, high: Array, direction: tuple[float, float, float]
     p.camera.zoom(ROOM_TO_SEE)
 
 
-def _view_for(o: Opening | None, inner: str) -> tuple[float, float, float]:
+def _view_for(o: OpeningRow | None, inner: str) -> Look:
     """Where to look from: over the opening, to one side."""
     if o is None or o.axis == 2:
         return (-0.8, -1.1, 0.85)
@@ -179,252 +168,201 @@ def _view_for(o: Opening | None, inner: str) -> tuple[float, float, float]:
     return (-0.8, 1.0 * sign, 0.7)
 
 
-def strip(boat: Boat, fit: ThingFit, fitted: list[Thing]) -> list[bytes]:
-    """One picture for each move of a thing that goes in: where it is when the move is done."""
-    if (
-        fit.answer not in (Answer.GOES_IN, Answer.MEASURE_AGAIN)
-        or fit.entry is None
-        or not fit.moves
-    ):
-        return []
-    thing, way = boat.things[fit.name], fit.entry.way
-    poses = [m.end for m in fit.moves]
-    out = []
-    low, high = _frame(boat, fit)
-    with plotter(STRIP_SIZE) as p:
-        for s in way.spaces:
-            add_space(p, boat, s)
-        for o in way.openings:
-            add_boxes(p, rim_boxes(o), SOLID, 0.55)
-        solids = _solids(boat, way.spaces)
-        if solids is not None:
-            add_boxes(p, solids, SOLID, 0.3)
-        for t in fitted:
-            if t.space in way.spaces:
-                add_boxes(p, t.at_rest(), FITTED, 0.45)
-        before = fit.moves[0].start
-        for pose in poses:
-            ghost = add_boxes(p, _placed(thing, before), MOVING, 0.12, 0.6)
-            here = add_boxes(
-                p, _placed(thing, pose), BODY, 1.0, 1.4, PLATE if thing.kind == "board" else None
-            )
-            _look(p, low, high, _view_for(way.openings[0], way.spaces[0]))
-            out.append(_png(p))
-            for actor in [*ghost, *here]:
-                p.remove_actor(actor, render=False)
-            before = pose
+def _spaces_on(r: Result, way: tuple[str, ...]) -> list[str]:
+    """The spaces a way crosses, the first one first."""
+    openings = {o.key: o for o in r.boat.openings}
+    here, out = OUTSIDE, []
+    for key in way:
+        o = openings[key]
+        here = o.inner if o.outer == here else o.outer
+        out.append(here)
     return out
 
 
-def _placed(thing: Thing, pose: Pose) -> BoxSet:
-    r = pose.rotation
-    return BoxSet.checked(
-        thing.body.centre_mm @ r.T + pose.at_mm,
-        thing.body.half_mm,
-        r @ thing.body.rotation,
-        thing.body.names,
-    )
+def strip(r: Result, row: PieceRow) -> list[bytes]:
+    """One picture for each move of a piece that goes in: where it is when the move is done."""
+    if not row.moves or not row.way:
+        return []
+    openings = {o.key: o for o in r.boat.openings}
+    way, spaces = [openings[k] for k in row.way], _spaces_on(r, row.way)
+    stand = r.stand(row.key)
+    order = [p.key for p in r.pieces]
+    before_it = set(order[: order.index(row.key)])
+    fitted = [
+        s
+        for s in r.boat.stands
+        if s.space in spaces and (s.key in before_it or s.fixed_already) and s.key != row.key
+    ]
+    out = []
+    low, high = _frame(r, row, spaces[-1], stand)
+    with plotter(STRIP_SIZE) as p:
+        for s in spaces:
+            add_space(p, r, s)
+        for o in way:
+            add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.55)
+        add_boxes(p, _solids(r, spaces), SOLID, 0.3)
+        for f in fitted:
+            add_boxes(p, boxes_at_rest(f), FITTED, 0.45)
+        for m in row.moves:
+            start = Pose.checked(m.start.at_mm, m.start.quat)
+            end = Pose.checked(m.end.at_mm, m.end.quat)
+            ghost = add_boxes(p, boxes_at(stand, start), MOVING, 0.12, 0.6)
+            here = add_boxes(p, boxes_at(stand, end), BODY, 1.0, 1.4, _plate_colour(stand))
+            _look(p, low, high, _view_for(way[0], spaces[0]))
+            out.append(_png(p))
+            for actor in [*ghost, *here]:
+                p.remove_actor(actor, render=False)
+    return out
 
 
-def _frame(boat: Boat, fit: ThingFit) -> tuple[Array, Array]:
-    """What a strip must show: the last space, and the first poses outside."""
-    if fit.entry is None:
-        return np.zeros(3), np.ones(3)
-    s = boat.spaces[fit.entry.way.spaces[-1]]
-    points = [s.low, s.high]
-    reach = boat.things[fit.name].size_mm.max() / 2
-    points += [m.end.at_mm + reach * np.array([a, a, a]) for m in fit.moves for a in (-0.7, 0.7)]
+def _frame(r: Result, row: PieceRow, space: str, stand: StandRow) -> tuple[Array, Array]:
+    """What a strip must show: the last space, and every pose of the moves, start and end."""
+    s = next(x for x in r.boat.spaces if x.key == space)
+    reach = max(stand.size_mm) / 2
+    points = [np.array(s.low_mm), np.array(s.high_mm)]
+    for m in row.moves:
+        for pose in (m.start, m.end):
+            points += [np.array(pose.at_mm) + a * reach for a in (-0.7, 0.7)]
     return np.min(points, axis=0), np.max(points, axis=0)
 
 
-def whole_boat(boat: Boat, cables: tuple[Cable, ...]) -> bytes:
+def whole_boat(r: Result) -> bytes:
     """The boat with its spaces, gear and cables, from above and to starboard."""
+    keys = [s.key for s in r.boat.spaces]
     with plotter(WIDE_SIZE) as p:
-        for name in boat.spaces:
-            add_space(p, boat, name)
-        for o in boat.openings.values():
-            add_boxes(p, rim_boxes(o), SOLID, 0.35, 0.6)
-        solids = _solids(boat, tuple(boat.spaces))
-        if solids is not None:
-            add_boxes(p, solids, SOLID, 0.16, 0.5)
-        for t in boat.things.values():
-            add_boxes(
-                p,
-                t.at_rest(),
-                BODY if t.kind != "board" else "#c8c3b6",
-                0.9,
-                0.8,
-                PLATE if t.kind == "board" else None,
-            )
-        draw_cables(p, cables, 11.0)
-        low, high = _extent(boat)
-        _outline(p, boat)
-        _space_names(p, boat)
+        for key in keys:
+            add_space(p, r, key)
+        for o in r.boat.openings:
+            add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.35, 0.6)
+        add_boxes(p, _solids(r, keys), SOLID, 0.16, 0.5)
+        for s in r.boat.stands:
+            colour = BOARD if s.is_board else BODY
+            add_boxes(p, boxes_at_rest(s), colour, 0.9, 0.8, _plate_colour(s))
+        _cables(p, r)
+        low = np.min([s.low_mm for s in r.boat.spaces], axis=0) - [150, 0, 0]
+        high = np.max([s.high_mm for s in r.boat.spaces], axis=0) + [150, 0, 150]
+        _outline(p, r)
+        _space_names(p, r)
         _look(p, low, high, (-0.62, -1.3, 1.05))
         return _png(p, trim=True)
 
 
-def _outline(p: Any, boat: Boat) -> None:
+def _outline(p: Any, r: Result) -> None:
     """The boat's plan at its lowest space, from length and beam alone: a sketch for bearings."""
     pv = _pyvista()
     t = np.linspace(0, 1, 60)
-    half = (
-        boat.beam_mm
-        / 2
-        * np.where(
-            t < 0.55,
-            0.86 + 0.14 * np.sin(np.pi * t / 1.1),
-            np.sqrt(np.clip(1 - ((t - 0.55) / 0.45) ** 2, 0, 1)),
-        )
-    )
-    x = (t - 0.5) * boat.length_mm
-    z = np.full_like(x, min(s.low[2] for s in boat.spaces.values()))
-    side = np.column_stack([x, half, z])
-    other = np.column_stack([x, -half, z])
-    p.add_mesh(
-        pv.lines_from_points(np.vstack([side, other[::-1], side[:1]])), color=SPACE, line_width=2.5
-    )
+    aft = 0.86 + 0.14 * np.sin(np.pi * t / 1.1)
+    bow = np.sqrt(np.clip(1 - ((t - 0.55) / 0.45) ** 2, 0, 1))
+    half = r.boat.beam_mm / 2 * np.where(t < 0.55, aft, bow)
+    x = (t - 0.5) * r.boat.length_mm
+    z = np.full_like(x, min(s.low_mm[2] for s in r.boat.spaces))
+    side, other = np.column_stack([x, half, z]), np.column_stack([x, -half, z])
+    line = pv.lines_from_points(np.vstack([side, other[::-1], side[:1]]))
+    p.add_mesh(line, color=SPACE, line_width=2.5)
 
 
-def _space_names(p: Any, boat: Boat) -> None:
-    points = np.array(
-        [
-            [(s.low[0] + s.high[0]) / 2, (s.low[1] + s.high[1]) / 2, s.high[2] + 90]
-            for s in boat.spaces.values()
-        ]
-    )
+def _words(p: Any, points: Array, texts: list[str], size: int, **look: Any) -> None:
     p.add_point_labels(
         points,
-        [s.label for s in boat.spaces.values()],
-        font_size=20,
-        text_color="black",
-        shape_color="white",
-        shape_opacity=0.8,
+        texts,
+        font_size=size,
         always_visible=True,
         show_points=False,
         font_family="arial",
+        **look,
     )
 
 
-def _extent(boat: Boat) -> tuple[Array, Array]:
-    low = np.min([s.low for s in boat.spaces.values()], axis=0) - [150, 0, 0]
-    high = np.max([s.high for s in boat.spaces.values()], axis=0) + [150, 0, 150]
-    return low, high
+def _space_names(p: Any, r: Result) -> None:
+    names = Names(r)
+    points = [
+        [(s.low_mm[0] + s.high_mm[0]) / 2, (s.low_mm[1] + s.high_mm[1]) / 2, s.high_mm[2] + 90]
+        for s in r.boat.spaces
+    ]
+    texts = [names.space(s.key) for s in r.boat.spaces]
+    paper = {"text_color": "black", "shape_color": "white", "shape_opacity": 0.8}
+    _words(p, np.array(points), texts, 20, **paper)
 
 
-def draw_cables(p: Any, cables: tuple[Cable, ...], radius: float) -> None:
+def _cables(p: Any, r: Result) -> None:
     """Draw each cable's route as a tube."""
     pv = _pyvista()
-    for k, c in enumerate(cables):
-        if c.route is None:
+    for k, c in enumerate(r.circuits):
+        if len(c.line) < 2:
             continue
-        line = smooth(c.route, c.radius_mm)
-        if len(line) < 2:
-            continue
-        mesh = pv.lines_from_points(line).tube(
-            radius=radius * (1.0 if c.amps < 30 else 1.7), n_sides=10
-        )
+        radius = CABLE_MM * (1.0 if c.amps < HEAVY_AMP else 1.7)
+        mesh = pv.lines_from_points(np.array(c.line)).tube(radius=radius, n_sides=10)
         p.add_mesh(mesh, color=CABLES[k % len(CABLES)], ambient=0.4)
 
 
-def inside(boat: Boat, name: str, wiring: Wiring) -> bytes | None:
-    """One space looked into, with the gear, hazards and cables in it; None when nothing is there to see."""
-    things = [t for t in boat.things.values() if t.space == name]
-    mine = [
-        (run, numbers)
-        for run, numbers in zip(wiring.cabling.runs, wiring.cabling.run_circuits, strict=True)
-        if run.space == name and run.kind in ("face", "free")
-    ]
-    trays = [t for t in boat.trays.values() if name in t.spaces]
-    mine += [
-        (run, numbers)
-        for run, numbers in zip(wiring.cabling.runs, wiring.cabling.run_circuits, strict=True)
-        if run.kind == "tray" and run.where in [t.name for t in trays]
-    ]
-    if not things and not mine:
+def inside(r: Result, key: str) -> bytes | None:
+    """One space looked into, with gear, hazards and cables; None when there is nothing to see."""
+    stands = [s for s in r.boat.stands if s.space == key]
+    trays = {k for k, spaces in r.boat.trays.items() if key in spaces}
+    mine = [x for x in r.runs if x.where == key and x.kind in ("face", "free")]
+    mine += [x for x in r.runs if x.kind == "tray" and x.where in trays]
+    if not stands and not mine:
         return None
-    s = boat.spaces[name]
+    s = next(x for x in r.boat.spaces if x.key == key)
     with plotter(SPACE_SIZE) as p:
-        add_space(p, boat, name, 2.0)
-        solids = _solids(boat, (name,))
-        if solids is not None:
-            add_boxes(p, solids, SOLID, 0.3, 0.8)
-        for t in things:
-            add_boxes(p, t.at_rest(), BODY, 0.95, 1.1, PLATE if t.kind == "board" else None)
-        for o in boat.openings.values():
-            if name in (o.inner, o.outer):
-                add_boxes(p, rim_boxes(o), SOLID, 0.18, 0.7)
-        for z in boat.hazards.values():
-            if z.space == name:
-                p.add_mesh(
-                    box_mesh(
-                        (z.low + z.high) / 2, (z.high - z.low) / 2, np.eye(3)
-                    ).extract_feature_edges(30),
-                    color=HAZARD,
-                    line_width=2.5,
-                )
-        draw_runs(p, wiring, mine)
-        _label(p, things, [z for z in boat.hazards.values() if z.space == name])
-        opening = next((o for o in boat.openings.values() if o.inner == name), None)
-        _look(p, s.low - 20, s.high + 20, _view_for(opening, name))
+        add_space(p, r, key, 2.0)
+        add_boxes(p, _solids(r, (key,)), SOLID, 0.3, 0.8)
+        for stand in stands:
+            add_boxes(p, boxes_at_rest(stand), BODY, 0.95, 1.1, _plate_colour(stand))
+        here = [o for o in r.boat.openings if key in (o.inner, o.outer)]
+        for o in here:
+            add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.18, 0.7)
+        _hazards(p, r, key)
+        _runs(p, r, mine)
+        _labels(p, r, key, stands)
+        opening = next((o for o in here if o.inner == key), None)
+        low, high = np.array(s.low_mm) - 20, np.array(s.high_mm) + 20
+        _look(p, low, high, _view_for(opening, key))
         return _png(p, trim=True)
 
 
-def draw_runs(p: Any, wiring: Wiring, mine: list[tuple[Run, tuple[str, ...]]]) -> None:
-    """Draw stretches of cable as thick as their bundle, trunks dark, each with the numbers of its circuits."""
+def _hazards(p: Any, r: Result, key: str) -> None:
+    for z in r.boat.hazards:
+        if z.space == key:
+            low, high = np.array(z.low_mm), np.array(z.high_mm)
+            mesh = box_mesh(((low + high) / 2, (high - low) / 2, np.eye(3)))
+            p.add_mesh(mesh.extract_feature_edges(30), color=HAZARD, line_width=2.5)
+
+
+def _runs(p: Any, r: Result, mine: list[RunRow]) -> None:
+    """Draw stretches of cable as thick as their bundle, shared runs dark, with their numbers."""
     pv = _pyvista()
-    order = [c.number for c in wiring.cabling.cables]
-    by_number = {c.number: c for c in wiring.cabling.cables}
+    order = [c.number for c in r.circuits]
     at, words = [], []
-    for run, numbers in mine:
+    for run in mine:
         if run.length_mm < 1:
             continue
-        size = bundle_mm(
-            [by_number[n].od_mm for n in numbers for _ in range(by_number[n].conductors)]
+        points = np.array(run.points)
+        alone = CABLES[order.index(run.circuits[0]) % len(CABLES)]
+        colour = SHARED if len(run.circuits) > 1 else alone
+        mesh = pv.lines_from_points(points).tube(
+            radius=max(THINNEST_MM, run.bundle_mm / 2), n_sides=12
         )
-        colour = TRUNK if len(numbers) > 1 else CABLES[order.index(numbers[0]) % len(CABLES)]
-        mesh = pv.lines_from_points(run.points).tube(radius=max(THINNEST_MM, size / 2), n_sides=12)
         p.add_mesh(mesh, color=colour, ambient=0.4)
         if run.length_mm >= NUMBERED_FROM_MM and run.kind != "free":
-            along = np.concatenate(
-                [[0.0], np.cumsum(np.linalg.norm(np.diff(run.points, axis=0), axis=1))]
-            )
-            at.append([float(np.interp(along[-1] / 2, along, run.points[:, k])) for k in range(3)])
-            words.append(", ".join(numbers))
+            steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+            along = np.concatenate([[0.0], np.cumsum(steps)])
+            at.append([float(np.interp(along[-1] / 2, along, points[:, k])) for k in range(3)])
+            words.append(", ".join(run.circuits))
     if at:
-        p.add_point_labels(
-            np.array(at),
-            words,
-            font_size=13,
-            text_color="white",
-            shape_color="#3a3f44",
-            shape_opacity=0.9,
-            always_visible=True,
-            show_points=False,
-            font_family="arial",
-        )
+        dark = {"text_color": "white", "shape_color": SHARED, "shape_opacity": 0.9}
+        _words(p, np.array(at), words, 13, **dark)
 
 
-def _label(p: Any, things: list[Thing], hazards: list[Hazard]) -> None:
-    if not things and not hazards:
-        return
-    points = np.array(
-        [t.rest.at_mm + [0, 0, t.size_mm[2] / 2 + 8] for t in things]
-        + [[(z.low[0] + z.high[0]) / 2, (z.low[1] + z.high[1]) / 2, z.high[2]] for z in hazards]
-    )
-    p.add_point_labels(
-        points,
-        [t.label for t in things] + [f"keep off: {z.label}" for z in hazards],
-        font_size=15,
-        text_color="black",
-        shape_color="white",
-        shape_opacity=0.75,
-        always_visible=True,
-        show_points=False,
-        font_family="arial",
-    )
-
-
-def outside_only(boat: Boat) -> list[Thing]:
-    """Things that stand on deck."""
-    return [t for t in boat.things.values() if t.space == OUTSIDE]
+def _labels(p: Any, r: Result, key: str, stands: list[StandRow]) -> None:
+    names = Names(r)
+    points = [[*s.at_mm[:2], s.at_mm[2] + s.size_mm[2] / 2 + 8] for s in stands]
+    texts = [names.piece(s.key) for s in stands]
+    for z in r.boat.hazards:
+        if z.space == key:
+            middle = (np.array(z.low_mm) + np.array(z.high_mm)) / 2
+            points.append([*middle[:2], z.high_mm[2]])
+            texts.append(f"keep off: {names.of('hazard:' + z.key)}")
+    if texts:
+        paper = {"text_color": "black", "shape_color": "white", "shape_opacity": 0.75}
+        _words(p, np.array(points), texts, 15, **paper)

@@ -1,25 +1,30 @@
-"""The job's book: pictures, moves, circuits, cut list; as one HTML file, a PDF and CSV lists."""
+"""The job's book as data: pictures, moves, circuits and lists, already worded; sheets only set it."""
 
 import base64
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
-from layout.boat.parts import Thing
-from layout.verdict.fit import Answer, ThingFit
-from viewer.files import csv_text, write_bytes
 from viewer.scene.pictures import inside, strip, whole_boat
-from viewer.words.table import clearance_words, decides_words
-from viewer.words.wiring import Section, sections
-from viewer.work.result import JobResult, full_words, mm_and_inches
-
-CAUTIONS = (
-    "Batteries: disconnect before work, cover terminals while lifting, keep metal tools clear, ventilate; heavy ones need two people or a strap.",
-    "Lengths, sizes and fuses here are a plan, not a certificate: local codes and licensed practice decide.",
-    "Edges of cut holes are sharp until dressed and edged. Petrol and its vapour: no sparks; ventilate before any work.",
-    "Mains (AC) wiring is for a licensed person: its space and route are shown, nothing about it is sized or approved.",
+from viewer.words.circuits import (
+    bore_todo,
+    cut_words,
+    drop_words,
+    full_words,
+    fuse_words,
+    percent_words,
+    size_words,
+    through_words,
 )
+from viewer.words.lists import lists_of
+from viewer.words.moves import move_words
+from viewer.words.names import Names, mm, size_label
+from viewer.words.pieces import PieceWords, note_words
+from viewer.words.steps import CAUTIONS, IN_ORDER, next_steps
+from viewer.words.tables import Table, wiring_tables
+from viewer.work.rows import PieceRow, Result
+
+Told = Callable[[str], None]
+Words = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,325 +41,208 @@ class Picture:
         return "data:image/png;base64," + base64.b64encode(self.png).decode("ascii")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class ThingPage:
-    """One board's or item's page."""
+@dataclass(frozen=True, slots=True)
+class PiecePage:
+    """One board's or piece's page."""
 
-    fit: ThingFit
+    title: str
     facts: tuple[tuple[str, str], ...]
     pictures: tuple[Picture, ...]
-    doubts: tuple[tuple[str, ...], ...]
+    doubts: Table | None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Book:
-    """Everything the HTML and the PDF show, already worded."""
+    """Everything the HTML and the PDF show."""
 
     title: str
     hull: str
-    result: JobResult
     boat: Picture
     spaces: tuple[Picture, ...]
-    things: tuple[ThingPage, ...]
-    summary: tuple[tuple[str, ...], ...]
-    circuits: tuple[tuple[str, ...], ...]
-    lengths: tuple[tuple[str, ...], ...]
-    fills: tuple[tuple[str, ...], ...]
-    cuts: tuple[tuple[str, ...], ...]
-    wiring: tuple[Section, ...]
-    steps: tuple[str, ...]
-    cautions: tuple[str, ...]
+    pieces: tuple[PiecePage, ...]
+    summary: Table
+    circuits: Table
+    lengths: Table
+    fills: Table
+    wiring: tuple[Table, ...]
+    cuts: Table
+    steps: Words
+    in_order: str
+    cautions: Words
+    made_by: str
 
 
-SUMMARY_HEAD = ("Board or item", "Goes in?", "Least clearance", "What decides", "At rest", "Mass")
-CIRCUIT_HEAD = ("No.", "Circuit", "Amps", "Out", "Back", "Size", "Drop", "Limit", "Fuse", "Through")
-LENGTH_HEAD = (
-    "No.",
-    "Circuit",
-    "Route",
-    "Tail at feed",
-    "Tail at load",
-    "Service loop",
-    "Wander",
-    "Bends",
-    "Cut",
-)
-FILL_HEAD = ("Hole or pipe", "Bore", "Cables", "Full", "Allowed", "To do")
-CUT_HEAD = ("What", "From", "Size", "Pieces", "Each", "Total")
-
-
-CSV_TOO = (
-    "fuses",
-    "fixings",
-    "drums",
-    "costs",
-    "rules",
-)  # tables a shop takes on into its own lists
-
-
-def bind(result: JobResult, told: Callable[[str], None] = lambda _: None) -> Book:
+def bind(r: Result, told: Told = lambda _: None) -> Book:
     """Draw all pictures and word all tables. Long work: `told` is called before each picture."""
-    boat = result.boat
+    names = Names(r)
     told("picture of the boat")
-    whole = Picture(whole_boat(boat, result.cables), f"{boat.name}: spaces, gear and cables")
+    whole = Picture(whole_boat(r), f"{r.hull}: spaces, gear and cables")
     spaces = []
-    for s in boat.spaces.values():
-        told(f"picture of {s.label}")
-        png = inside(boat, s.name, result.wiring)
+    for s in r.boat.spaces:
+        told(f"picture of {names.space(s.key)}")
+        png = inside(r, s.key)
         if png is not None:
-            spaces.append(Picture(png, f"{s.label}: cables with their numbers, trunks dark"))
-    pages, fitted = [], [t for t in boat.things.values() if t.fixed_already]
-    for fit in result.fits:
-        told(f"pictures of {fit.label}")
-        pages.append(_thing_page(result, fit, list(fitted)))
-        fitted.append(boat.things[fit.name])
+            words = f"{names.space(s.key)}: cables with their numbers, shared runs dark"
+            spaces.append(Picture(png, words))
+    pages = []
+    for row in r.pieces:
+        told(f"pictures of {names.piece(row.key)}")
+        pages.append(_page(r, row, names))
     return Book(
-        result.files.job.job.name,
-        boat.name,
-        result,
+        r.job,
+        r.hull,
         whole,
         tuple(spaces),
         tuple(pages),
-        _summary(result),
-        circuit_rows(result),
-        _lengths(result),
-        _fills(result),
-        cut_list(result),
-        sections(result.wiring),
-        result.next_steps,
+        summary(r, names),
+        circuits(r, names),
+        _lengths(r),
+        _fills(r, names),
+        wiring_tables(r, names),
+        _cuts(r, names),
+        tuple(next_steps(r, names)),
+        IN_ORDER,
         CAUTIONS,
+        f"coaming {r.inputs.coaming}, result {r.inputs.fingerprint}",
     )
 
 
-def _thing_page(result: JobResult, fit: ThingFit, fitted: list[Thing]) -> ThingPage:
-    thing = result.boat.things[fit.name]
-    x, y, z = thing.size_mm
+def _page(r: Result, row: PieceRow, names: Names) -> PiecePage:
+    p = PieceWords(r, row, names)
+    stand = r.stand(row.key)
+    x, y, z = stand.size_mm
     facts = [
-        ("Verdict", fit.answer.value),
-        ("Least clearance on the way", clearance_words(fit)),
-        (
-            "Size over all",
-            f"{mm_and_inches(x)} fore and aft, {mm_and_inches(y)} athwart, {mm_and_inches(z)} high",
-        ),
-        ("Mass", f"{thing.mass_kg:.1f} kg"),
+        ("Verdict", row.verdict),
+        ("Smallest gap going in", p.gap),
+        ("Size over all", f"{mm(x)} fore and aft, {mm(y)} athwart, {mm(z)} high"),
+        ("Mass", f"{stand.mass_kg:.1f} kg"),
     ]
-    if fit.entry:
-        facts.append(("Way in", fit.entry.way.label))
-    if fit.passage:
-        facts.append(("Evidence", fit.passage.evidence))
-    if fit.out_again is not None:
-        facts.append(
-            (
-                "Out again",
-                "yes, with all else in place"
-                if not fit.out_first
-                else "after " + ", ".join(result.boat.things[n].label for n in fit.out_first),
-            )
-        )
-    for c in (*fit.clashes, *fit.rooms_taken):
-        facts.append(("Clash", f"{c.what} with {c.other}, {c.depth_mm:.0f} mm"))
-    if fit.advice:
-        facts.append(("Next", fit.advice))
-    for k, remedy in enumerate(result.remedies.get(fit.name, ()), start=1):
-        facts.append((f"Would go, {k}", f"{remedy.what} (with a proven way)"))
-    shots = strip(result.boat, fit, fitted)
+    if row.way:
+        facts += [("Way in", p.way), ("Evidence", p.evidence)]
+    if p.out_again:
+        facts.append(("Comes out again", p.out_again))
+    facts += [("Clash", p.clash(c)) for c in (*row.clashes, *row.rooms_taken)]
+    if p.advice:
+        facts.append(("Next", p.advice))
+    for remedy in row.remedies or ():
+        facts.append(("It would go", p.remedy(remedy)))
     pictures = tuple(
-        Picture(png, f"{n}. {m.text}.", _note(m.least_clearance_mm, m.near_fixed))
-        for n, (png, m) in enumerate(zip(shots, fit.moves, strict=False), start=1)
+        Picture(
+            png,
+            f"{n}. {move_words(m)}.",
+            note_words(m.least_clearance_mm, m.near_fixed, names, m.step),
+        )
+        for n, (png, m) in enumerate(zip(strip(r, row), row.moves, strict=False), start=1)
     )
     doubts = tuple(
         (
-            d.label,
+            size_label(d.key),
             f"{d.value_mm:.0f} ±{d.plus_minus_mm:g} mm {d.how}".strip(),
             f"{abs(d.effect_mm):.1f} mm",
             f"{d.share:.0%}",
         )
-        for d in fit.deciding[:4]
+        for d in row.deciding_sizes[:4]
     )
-    return ThingPage(fit, tuple(facts), pictures, doubts)
+    head = (
+        "Size that decides",
+        "Measured",
+        "If it is off by its ±, the gap changes by",
+        "How much it matters",
+    )
+    table = Table("doubts", "", "", head, doubts, (30, 25, 25, 15)) if doubts else None
+    return PiecePage(f"{p.label}: {row.verdict}", tuple(facts), pictures, table)
 
 
-def _note(clearance: float, near: str) -> str:
-    if clearance > 60:
-        return "plenty of room"
-    return f"{clearance:.1f} mm from {near}" if near and clearance > 0.05 else "on to its seat"
-
-
-def _summary(result: JobResult) -> tuple[tuple[str, ...], ...]:
+def summary(r: Result, names: Names) -> Table:
+    """One line a piece."""
     rows = []
-    for f in result.fits:
-        rest = "clash" if f.clashes else ("room taken" if f.rooms_taken else "clear")
-        rows.append(
-            (
-                f.label,
-                f.answer.value,
-                clearance_words(f),
-                decides_words(f),
-                rest,
-                f"{f.mass_kg:.1f} kg",
-            )
-        )
-    return tuple(rows)
+    for row in r.pieces:
+        p = PieceWords(r, row, names)
+        mass = f"{r.stand(row.key).mass_kg:.1f} kg"
+        rows.append((p.label, row.verdict, p.gap, p.decides, p.at_rest, mass))
+    head = ("Board or piece", "Goes in?", "Smallest gap", "What decides", "In place", "Mass")
+    return Table("summary", "", "", head, tuple(rows), (24, 12, 13, 26, 16, 9))
 
 
-def circuit_rows(result: JobResult) -> tuple[tuple[str, ...], ...]:
-    """The circuit table."""
+def circuits(r: Result, names: Names) -> Table:
+    """One line a circuit."""
     rows = []
-    for c in result.cables:
-        plain = c.mains or c.signal or c.conductor is None
+    for c in r.circuits:
+        amps = "-" if c.mains else f"{c.amps:g} A"
         rows.append(
             (
                 c.number,
                 c.label,
-                f"{c.amps:g}",
-                f"{c.length.cut_mm / 1000:.2f} m" if c.length else "no way",
-                f"{c.back_length.cut_mm / 1000:.2f} m" if c.back_length else "-",
-                "licensed person"
-                if c.mains
-                else ("lead" if c.signal else (c.conductor.name if c.conductor else "-")),
-                "-" if plain else f"{c.drop_volt:.2f} V, {c.drop_percent:.1f} %",
-                "-" if plain else f"{c.drop_limit_percent:g} %",
-                f"{c.fuse_amp:g} A" if c.fuse_amp else "-",
-                ", ".join(result.boat.joint_label(j) for j in c.route.joints) if c.route else c.why,
+                amps,
+                *cut_words(c),
+                size_words(c),
+                drop_words(c),
+                percent_words(c)[1],
+                fuse_words(c.fuse_amp),
+                through_words(c, names),
             )
         )
-    return tuple(rows)
-
-
-def _lengths(result: JobResult) -> tuple[tuple[str, ...], ...]:
-    rows = []
-    for c in result.cables:
-        if c.length:
-            x = c.length
-            rows.append(
-                (
-                    c.number,
-                    c.label,
-                    *(
-                        f"{v / 1000:.2f}"
-                        for v in (
-                            x.route_mm,
-                            x.tail_feed_mm,
-                            x.tail_load_mm,
-                            x.loop_mm,
-                            x.wander_mm,
-                            x.bends_mm,
-                            x.cut_mm,
-                        )
-                    ),
-                )
-            )
-    return tuple(rows)
-
-
-def _fills(result: JobResult) -> tuple[tuple[str, ...], ...]:
-    rows = []
-    for f in result.fills:
-        todo = [
-            t
-            for t in (
-                "fit edging" if f.needs_edging else "",
-                f"too full: {f.least_bore_mm:.0f} mm bore would do" if f.too_full else "",
-            )
-            if t
-        ]
-        if f.may_jam:
-            todo.append("three like cables may wedge: pull them together")
-        rows.append(
-            (
-                f.label,
-                f"{f.bore_mm:.0f} mm",
-                str(f.cables),
-                full_words(f),
-                f"{f.limit:.0%}",
-                "; ".join(todo) or "-",
-            )
-        )
-    return tuple(rows)
-
-
-def cut_list(result: JobResult) -> tuple[tuple[str, ...], ...]:
-    """Plates and cable to cut, the longest first within each size."""
-    rows: list[tuple[str, ...]] = []
-    for name, board in result.files.job.boards.items():
-        thing = result.boat.things[name]
-        size = " x ".join(f"{v:.0f}" for v in sorted(2 * thing.body.half_mm[0], reverse=True))
-        del board
-        rows.append((thing.label, "plate", f"{size} mm", "1", "-", "-"))
-    order = sorted(
-        result.cables,
-        key=lambda c: (
-            -(c.conductor.area_mm2 if c.conductor else 0),
-            -(c.length.cut_mm if c.length else 0),
-        ),
+    head = (
+        "No.",
+        "Circuit",
+        "Current",
+        "Out",
+        "Back",
+        "Size",
+        "Volt drop",
+        "Limit",
+        "Fuse",
+        "Through",
     )
-    for c in order:
-        if c.length is None or c.back_length is None or c.mains:
+    return Table("circuits", "Circuits", "", head, tuple(rows), (6, 22, 8, 9, 9, 11, 14, 7, 8, 18))
+
+
+def _lengths(r: Result) -> Table:
+    rows = []
+    for c in r.circuits:
+        if c.out is None:
             continue
-        size = c.conductor.name if c.conductor else "lead"
-        if c.length.cut_mm == c.back_length.cut_mm:
-            each, pieces, total = (
-                c.length.cut_mm,
-                2 if c.conductor else 1,
-                c.length.cut_mm * (2 if c.conductor else 1),
-            )
-            rows.append(
-                (
-                    f"{c.number} {c.label}",
-                    "cable",
-                    size,
-                    str(pieces),
-                    f"{each / 1000:.2f} m",
-                    f"{total / 1000:.2f} m",
-                )
-            )
-        else:
-            for pole, x in (("+", c.length.cut_mm), ("-", c.back_length.cut_mm)):
-                rows.append(
-                    (
-                        f"{c.number} {c.label} ({pole})",
-                        "cable",
-                        size,
-                        "1",
-                        f"{x / 1000:.2f} m",
-                        f"{x / 1000:.2f} m",
-                    )
-                )
-    return tuple(rows)
+        x = c.out
+        parts = (x.route_mm, x.tail_feed_mm, x.tail_load_mm, x.loop_mm, x.wander_mm, x.bends_mm)
+        off = f"{x.plus_minus_mm / 1000:.2f}" if x.plus_minus_mm else "-"
+        cut = f"{x.cut_mm / 1000:.2f}"
+        rows.append((c.number, c.label, *(f"{v / 1000:.2f}" for v in parts), off, cut))
+    head = (
+        "No.",
+        "Circuit",
+        "Route",
+        "Tail at feed",
+        "Tail at load",
+        "Service loop",
+        "Wander",
+        "Bends",
+        "May be off",
+        "Cut",
+    )
+    title = "How each length is made up, metres"
+    return Table("lengths", title, "", head, tuple(rows), (6, 24, 9, 10, 10, 10, 9, 8, 8, 9))
 
 
-def write_book(
-    result: JobResult, out: Path, told: Callable[[str], None] = lambda _: None
-) -> list[Path]:
-    """Write the book into a folder, all files or none; the paths written, the HTML first."""
-    from viewer.sheets.html import as_html
-    from viewer.sheets.pdf import as_pdf
-
-    book = bind(result, told)
-    told("the PDF")
-    files = {
-        "book.html": as_html(book).encode("utf-8"),
-        "book.pdf": as_pdf(book),
-        "boat.png": book.boat.png,
-        "circuits.csv": csv_text([CIRCUIT_HEAD, *book.circuits]).encode("utf-8"),
-        "cut_list.csv": csv_text([CUT_HEAD, *book.cuts]).encode("utf-8"),
-        **{
-            f"{x.key}.csv": csv_text([x.head, *x.rows]).encode("utf-8")
-            for x in book.wiring
-            if x.key in CSV_TOO
-        },
-    }
-    out.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=out, prefix=".book-") as room:
-        for name, data in files.items():
-            (Path(room) / name).write_bytes(
-                data
-            )  # proves there is room before anything is replaced
-        for name, data in files.items():
-            write_bytes(out / name, data)
-    return [out / name for name in files]
+def _fills(r: Result, names: Names) -> Table:
+    rows = [
+        (
+            names.joint_whole(b.key),
+            f"{b.bore_mm:.0f} mm",
+            str(b.cables),
+            full_words(b),
+            f"{b.limit:.0%}",
+            "; ".join(bore_todo(b)) or "-",
+        )
+        for b in r.holes_and_pipes
+    ]
+    head = ("Hole or pipe", "Bore", "Cables", "Full", "Allowed", "To do")
+    return Table("fills", "Holes and pipes", "", head, tuple(rows), (28, 9, 8, 9, 9, 30))
 
 
-def needs_help(fit: ThingFit) -> bool:
-    """True for a thing that does not simply go in."""
-    return fit.answer not in (Answer.GOES_IN, Answer.THERE)
+def _cuts(r: Result, names: Names) -> Table:
+    rows = []
+    for what, kind, size, pieces, each, total in lists_of(r, names)["cut_list"][1:]:
+        lengths = (f"{x:.2f} m" if isinstance(x, float) else "-" for x in (each, total))
+        rows.append((str(what), str(kind), str(size or "-"), str(pieces), *lengths))
+    head = ("What", "From", "Size", "Pieces", "Each", "Total")
+    return Table("cuts", "Cut list", "", head, tuple(rows), (34, 10, 22, 8, 12, 12))

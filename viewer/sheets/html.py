@@ -2,10 +2,10 @@
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from viewer.sheets import book as words
+from viewer.sheets.book import Book
 
 
-def as_html(book: "words.Book") -> str:
+def as_html(book: Book) -> str:
     """The whole page as text."""
     env = Environment(
         loader=PackageLoader("viewer", "sheets"),
@@ -14,11 +14,4 @@ def as_html(book: "words.Book") -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return env.get_template("book.html").render(
-        book=book,
-        summary_head=words.SUMMARY_HEAD,
-        circuit_head=words.CIRCUIT_HEAD,
-        length_head=words.LENGTH_HEAD,
-        fill_head=words.FILL_HEAD,
-        cut_head=words.CUT_HEAD,
-    )
+    return env.get_template("book.html").render(book=book)

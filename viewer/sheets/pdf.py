@@ -2,12 +2,16 @@
 
 import io
 from html import escape
+from importlib import resources
 from typing import Any, Final
 
+from PIL import Image as Opened
 from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle, getSampleStyleSheet
 from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import (
     Image,
     KeepTogether,
@@ -15,46 +19,57 @@ from reportlab.platypus import (
     Paragraph,
     SimpleDocTemplate,
     Spacer,
-    Table,
     TableStyle,
 )
+from reportlab.platypus import Table as Grid
 
-from viewer.sheets import book as words
+from viewer.sheets.book import Book, Picture
+from viewer.words.tables import Table
 
 MARGIN: Final = 15 * mm
 WIDTH: Final = A4[0] - 2 * MARGIN
 STRIP_COLUMNS: Final = 3
-LONGEST_TEXT: Final = 600
+LONGEST_TEXT: Final = 900
+# DejaVu Sans covers Latin, Greek, Cyrillic and more; free licence beside the files
+FONT, BOLD = "coaming-sans", "coaming-sans-bold"
+FOOT: Final = "coaming: a plan, not a certificate; local codes and licensed practice decide"
+
+
+def _fonts() -> None:
+    """Load the fonts that go along with coaming, once."""
+    if FONT in pdfmetrics.getRegisteredFontNames():
+        return
+    folder = resources.files("viewer.sheets").joinpath("fonts")
+    for name, file in ((FONT, "DejaVuSans.ttf"), (BOLD, "DejaVuSans-Bold.ttf")):
+        with resources.as_file(folder.joinpath(file)) as path:
+            pdfmetrics.registerFont(TTFont(name, str(path)))
+    pdfmetrics.registerFontFamily(FONT, normal=FONT, bold=BOLD, italic=FONT, boldItalic=BOLD)
+
 
 _base = getSampleStyleSheet()
 BODY: Final = ParagraphStyle(
-    "body", parent=_base["BodyText"], fontName="Helvetica", fontSize=9, leading=11.5
+    "body", parent=_base["BodyText"], fontName=FONT, fontSize=8.4, leading=11
 )
-SMALL: Final = ParagraphStyle("small", parent=BODY, fontSize=7.6, leading=9.4)
+SMALL: Final = ParagraphStyle("small", parent=BODY, fontSize=7, leading=8.8)
+SMALL_BOLD: Final = ParagraphStyle("th", parent=SMALL, fontName=BOLD)
 NOTE: Final = ParagraphStyle("note", parent=SMALL, keepWithNext=1)
 HEAD: Final = ParagraphStyle(
-    "head",
-    parent=BODY,
-    fontName="Helvetica-Bold",
-    fontSize=14,
-    leading=18,
-    spaceBefore=8,
-    spaceAfter=4,
+    "head", parent=BODY, fontName=BOLD, fontSize=13, leading=17, spaceBefore=8, spaceAfter=4
 )
-TITLE: Final = ParagraphStyle("title", parent=HEAD, fontSize=20, leading=24)
-SUB: Final = ParagraphStyle("sub", parent=HEAD, fontSize=11, leading=14, keepWithNext=1)
+TITLE: Final = ParagraphStyle("title", parent=HEAD, fontSize=19, leading=23)
+SUB: Final = ParagraphStyle("sub", parent=HEAD, fontSize=10.5, leading=14, keepWithNext=1)
 
 
 def _text(value: object, style: ParagraphStyle = BODY) -> Paragraph:
     return Paragraph(escape(str(value)[:LONGEST_TEXT]), style)
 
 
-def _table(head: tuple[str, ...], rows: tuple[tuple[str, ...], ...], widths: list[float]) -> Table:
-    bold = ParagraphStyle("th", parent=SMALL, fontName="Helvetica-Bold")
-    data = [[_text(h, bold) for h in head]] + [[_text(c, SMALL) for c in row] for row in rows]
-    total = sum(widths)
-    table = Table(data, colWidths=[WIDTH * w / total for w in widths], repeatRows=1)
-    table.setStyle(
+def _table(t: Table) -> Grid:
+    data = [[_text(h, SMALL_BOLD) for h in t.head]]
+    data += [[_text(c, SMALL) for c in row] for row in t.rows]
+    total = sum(t.widths)
+    grid = Grid(data, colWidths=[WIDTH * w / total for w in t.widths], repeatRows=1)
+    grid.setStyle(
         TableStyle(
             [
                 ("LINEBELOW", (0, 0), (-1, 0), 1, colors.black),
@@ -67,17 +82,15 @@ def _table(head: tuple[str, ...], rows: tuple[tuple[str, ...], ...], widths: lis
             ]
         )
     )
-    return table
+    return grid
 
 
 def _image(png: bytes, width: float) -> Image:
-    from PIL import Image as Opened
-
     w, h = Opened.open(io.BytesIO(png)).size
     return Image(io.BytesIO(png), width=width, height=width * h / w)
 
 
-def _strip(pictures: tuple[Any, ...]) -> list[Any]:
+def _strip(pictures: tuple[Picture, ...]) -> list[Any]:
     """The pictures of a way in, three to a row, each with its words."""
     out: list[Any] = []
     w = WIDTH / STRIP_COLUMNS
@@ -85,8 +98,8 @@ def _strip(pictures: tuple[Any, ...]) -> list[Any]:
         row = pictures[k : k + STRIP_COLUMNS]
         cells = [[_image(p.png, w - 6), _text(p.words, SMALL), _text(p.note, SMALL)] for p in row]
         cells += [[] for _ in range(STRIP_COLUMNS - len(row))]
-        table = Table([cells], colWidths=[w] * STRIP_COLUMNS)
-        table.setStyle(
+        grid = Grid([cells], colWidths=[w] * STRIP_COLUMNS)
+        grid.setStyle(
             TableStyle(
                 [
                     ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -97,12 +110,36 @@ def _strip(pictures: tuple[Any, ...]) -> list[Any]:
                 ]
             )
         )
-        out.append(table)
+        out.append(grid)
     return out
 
 
-def as_pdf(book: "words.Book") -> bytes:
-    """The whole document."""
+def _pieces(book: Book) -> list[Any]:
+    flow: list[Any] = []
+    for n, page in enumerate(book.pieces, start=1):
+        first: list[Any] = [_text(f"{n}. {page.title}", SUB)]
+        first += [_text(f"{k}: {v}", SMALL) for k, v in page.facts]
+        if page.doubts is not None:
+            first.append(_table(page.doubts))
+        first.append(Spacer(1, 3))
+        strips = _strip(page.pictures)
+        flow += [KeepTogether(first + strips[:1]), *strips[1:], Spacer(1, 8)]
+    return flow
+
+
+def _tables(book: Book) -> list[Any]:
+    flow: list[Any] = [_text("Circuits", HEAD), _table(book.circuits)]
+    for t in (book.lengths, book.fills, *book.wiring):
+        flow.append(_text(t.title, SUB))
+        if t.note:
+            flow.append(_text(t.note, NOTE))
+        flow += [_table(t), Spacer(1, 6)]
+    return [*flow, _text(book.cuts.title, HEAD), _table(book.cuts)]
+
+
+def as_pdf(book: Book) -> bytes:
+    """The whole document; the same book gives the same bytes."""
+    _fonts()
     out = io.BytesIO()
     doc = SimpleDocTemplate(
         out,
@@ -123,69 +160,22 @@ def as_pdf(book: "words.Book") -> bytes:
         _text("What to do next", HEAD),
     ]
     flow += [_text(f"{n}. {s}") for n, s in enumerate(book.steps, start=1)] or [
-        _text("All is well: everything goes in, stands clear and is fed.")
+        _text(book.in_order)
     ]
-    flow += [
-        Spacer(1, 6),
-        _table(words.SUMMARY_HEAD, book.summary, [24, 12, 13, 26, 10, 9]),
-        PageBreak(),
-        _text("Boards and items, in the order of fitting", HEAD),
-    ]
-    for n, page in enumerate(book.things, start=1):
-        first: list[Any] = [_text(f"{n}. {page.fit.label}: {page.fit.answer.value}", SUB)]
-        first += [_text(f"{k}: {v}", SMALL) for k, v in page.facts]
-        if page.doubts:
-            first.append(
-                _table(
-                    (
-                        "Size that decides",
-                        "Measured",
-                        "Moves the clearance by",
-                        "Share of the doubt",
-                    ),
-                    page.doubts,
-                    [30, 25, 20, 15],
-                )
-            )
-        first.append(Spacer(1, 3))
-        strips = _strip(page.pictures)
-        flow += [KeepTogether(first + strips[:1]), *strips[1:], Spacer(1, 8)]
-    flow += [PageBreak(), _text("Inside each space", HEAD)]
+    flow += [Spacer(1, 6), _table(book.summary), PageBreak()]
+    flow += [_text("Boards and pieces, in the order of fitting", HEAD), *_pieces(book)]
+    flow += [_text("Inside each space", HEAD)]
     flow += [KeepTogether([_text(p.words, SUB), _image(p.png, WIDTH * 0.72)]) for p in book.spaces]
-    flow += [
-        PageBreak(),
-        _text("Circuits", HEAD),
-        _table(words.CIRCUIT_HEAD, book.circuits, [6, 22, 7, 9, 9, 11, 14, 7, 8, 18]),
-    ]
-    flow += [
-        _text("How each length is made up, metres", SUB),
-        _table(words.LENGTH_HEAD, book.lengths, [6, 24, 9, 11, 11, 11, 9, 8, 9]),
-    ]
-    flow += [
-        _text("Holes and pipes", SUB),
-        _table(words.FILL_HEAD, book.fills, [28, 9, 8, 8, 9, 30]),
-    ]
-    for x in book.wiring:
-        flow.append(_text(x.title, SUB))
-        if x.note:
-            flow.append(_text(x.note, NOTE))
-        flow += [_table(x.head, x.rows, list(x.widths)), Spacer(1, 6)]
-    flow += [_text("Cut list", HEAD), _table(words.CUT_HEAD, book.cuts, [34, 10, 22, 8, 12, 12])]
-    flow += [
-        Spacer(1, 8),
-        KeepTogether([_text("Caution", SUB), *[_text(c) for c in book.cautions]]),
-    ]
+    flow += [PageBreak(), *_tables(book), Spacer(1, 8)]
+    flow.append(KeepTogether([_text("Caution", SUB), *[_text(c) for c in book.cautions]]))
+    flow.append(_text(book.made_by, SMALL))
     doc.build(flow, onFirstPage=_foot, onLaterPages=_foot)
     return out.getvalue()
 
 
 def _foot(canvas: Any, doc: Any) -> None:
     canvas.saveState()
-    canvas.setFont("Helvetica", 7)
-    canvas.drawString(
-        MARGIN,
-        8 * mm,
-        "coaming: a plan, not a certificate; local codes and licensed practice decide",
-    )
+    canvas.setFont(FONT, 6.5)
+    canvas.drawString(MARGIN, 8 * mm, FOOT)
     canvas.drawRightString(A4[0] - MARGIN, 8 * mm, f"page {doc.page}")
     canvas.restoreState()

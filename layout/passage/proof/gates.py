@@ -107,15 +107,28 @@ def cut_cells(
     return Cells((edges[0], edges[1], edges[2]), free)
 
 
-def gates_between(cells: Cells, start: Array, goal: Array) -> list[Gate]:
-    """Gates that part the cell of `start` from the cell of `goal`, the smallest first."""
+def enclosed(parts: NDArray[np.int32], at: tuple[int, int, int]) -> bool:
+    """True when the free piece a cell belongs to does not reach the unbounded outer cells."""
+    name = parts[at]
+    sides = [parts.take(end, axis=k) for k in range(3) for end in (0, -1)]
+    return name > 0 and not any(bool((side == name).any()) for side in sides)
+
+
+def gates_between(
+    cells: Cells, start: Array, goal: Array, from_outside: bool = False
+) -> list[Gate]:
+    """Gates that part the cell of `start` from the cell of `goal`, the smallest first.
+
+    With `from_outside` the start stands for any place outside: a gate must then enclose the goal,
+    so that it parts it from every place that is joined to the open.
+    """
     a, b = cells.index_of(start), cells.index_of(goal)
     if not (cells.free[a] and cells.free[b]):
         return []
     found: list[Gate] = []
     for axis in range(3):
         for layer in range(1, cells.free.shape[axis] - 1):
-            for gate in _gates_in_layer(cells, axis, layer, a, b):
+            for gate in _gates_in_layer(cells, axis, layer, a, b, from_outside):
                 if found and _continues(found[-1], gate):
                     found[-1] = replace(found[-1], high=gate.high, layer=gate.layer)
                 else:
@@ -134,7 +147,12 @@ def _continues(before: Gate, gate: Gate) -> bool:
 
 
 def _gates_in_layer(
-    cells: Cells, axis: int, layer: int, a: tuple[int, int, int], b: tuple[int, int, int]
+    cells: Cells,
+    axis: int,
+    layer: int,
+    a: tuple[int, int, int],
+    b: tuple[int, int, int],
+    from_outside: bool,
 ) -> list[Gate]:
     """Bounded pieces of one layer whose removal parts a from b."""
     if layer in (a[axis], b[axis]):
@@ -161,7 +179,7 @@ def _gates_in_layer(
         left = cells.free.copy()
         left[tuple(index)] &= ~mask
         parts, _ = ndimage.label(left)
-        if parts[a] == parts[b]:
+        if parts[a] == parts[b] or (from_outside and not enclosed(parts, b)):
             continue
         low, high = np.empty(3), np.empty(3)
         low[axis], high[axis] = cells.edges[axis][layer], cells.edges[axis][layer + 1]

@@ -14,6 +14,7 @@ from scipy import ndimage
 from layout.geometry.frames import Array
 from layout.passage.problem import Problem
 from layout.passage.proof.gates import Cells, Gate, cut_cells, grown
+from layout.passage.proof.turns import Layers
 
 NOTHING_MM: Final = 1e9  # "room" of a layer with no free space at all
 DIRECTIONS: Final = 4  # along, across and the two diagonals of the cut
@@ -79,7 +80,7 @@ def layers_round(
     high: float,
     reach: float,
     dirs: Array,
-) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
+) -> Layers:
     """The layers round q anywhere in some cells of one layer, at heights from low to high."""
     u, v = (k for k in range(3) if k != axis)
     window = np.ones_like(seed)
@@ -102,8 +103,8 @@ def layers_of(
     reach: float,
     dirs: Array,
     window: NDArray[np.bool_],
-) -> tuple[Array, Array, NDArray[np.bool_], Array, Array]:
-    """(low, high, all bound, reach along, reach against) of every layer within reach of the heights q may have.
+) -> Layers:
+    """Every layer within reach of the heights q may have.
 
     `own` is q's own layer: its first and last cells and its room. Layers with equal room are one.
     """
@@ -131,7 +132,7 @@ def layers_of(
             layer += way
     supports = [supports_of(room, e[u], e[v], dirs[:, [u, v]]) for _, _, room in bands]
     alls = [not np.any(free[f : g + 1].any(axis=0) & window & ~room) for f, g, room in bands]
-    return (
+    return Layers(
         np.array([e[axis][f] for f, _, _ in bands]),
         np.array([e[axis][g + 1] for _, g, _ in bands]),
         np.array(alls, dtype=bool),

@@ -9,54 +9,100 @@ than the layers leave rule the whole cell out. Cells that no pair rules out are 
 turns are covered by the four faces of the cube round the unit quaternions (q and -q are one turn).
 """
 
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
 from layout.geometry.frames import Array, matrix_from_quat
+from layout.geometry.kernels import inner_kernel, kernel
 
-FIELDS: Final = (
-    20  # face, a, b, c, half, direction, line plus (6), its layer, line minus (6), its layer
-)
+# a leaf: face, a, b, c, half, direction, line plus (6), its layer, line minus (6), its layer
+FIELDS: Final = 20
+CELL: Final = 6  # a cell on the stack: face, a, b, c, half, the direction that served last
 MARGIN_MM: Final = 1e-5  # a cell is ruled out only by this much: above all rounding of faces
 FITS_MM: Final = 0.15  # a turn ruled out by less than this counts as one that fits: no proof here
 WORTH_TRYING_RAD: Final = 0.9  # larger cells are cut at once
 WORTH_MORE_RAD: Final = 0.4  # only smaller cells are worth looking at with all boxes and layers
 
 
-@njit(cache=True, nogil=True)
+class Held(NamedTuple):
+    """The body as it hangs on its point q at the moment of a proof."""
+
+    centre: Array  # (n, 3), from q
+    half: Array  # (n, 3)
+    rotation: Array  # (n, 3, 3)
+    main: int  # the box q lies in
+    links: Array  # (n, m, 3): points a box shares with the main one, from q; NaN ends
+    axis: Array  # (3,), square to the gate
+    dirs: Array  # (d, 3), directions along the gate
+
+
+class Layers(NamedTuple):
+    """Layers of free space round q, heights from the hull or from the cut along the gate's axis."""
+
+    low: Array  # (layers,)
+    high: Array  # (layers,)
+    every: NDArray[np.bool_]  # (layers,): every body box is bound by it, not only the main one
+    plus: Array  # (layers, d): how far its room reaches along each direction
+    minus: Array  # (layers, d): and against it
+
+
+@kernel
 def cell_quat(face: int, a: float, b: float, c: float) -> Array:
     """The unit quaternion at (a, b, c) on a cube face (0: w = 1, 1: x = 1, 2: y = 1, 3: z = 1)."""
     q = np.empty(4)
+    size = np.sqrt(1.0 + a * a + b * b + c * c)
+    one = 1.0 / size
+    a, b, c = a / size, b / size, c / size
     if face == 0:
-        q[3], q[0], q[1], q[2] = 1.0, a, b, c
+        q[3], q[0], q[1], q[2] = one, a, b, c
     elif face == 1:
-        q[0], q[1], q[2], q[3] = 1.0, a, b, c
+        q[0], q[1], q[2], q[3] = one, a, b, c
     elif face == 2:
-        q[1], q[2], q[3], q[0] = 1.0, a, b, c
+        q[1], q[2], q[3], q[0] = one, a, b, c
     else:
-        q[2], q[3], q[0], q[1] = 1.0, a, b, c
-    return q / np.sqrt((q * q).sum())
+        q[2], q[3], q[0], q[1] = one, a, b, c
+    return q
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def cell_spread(face: int, a: float, b: float, c: float, half: float) -> float:
     """Largest turn from the middle of a cell to any turn in it (reached at a corner)."""
-    mid = cell_quat(face, a, b, c)
+    size = np.sqrt(1.0 + a * a + b * b + c * c)
     least = 1.0
     for m in range(8):
-        q = cell_quat(
-            face,
-            a + (half if m & 1 else -half),
-            b + (half if m & 2 else -half),
-            c + (half if m & 4 else -half),
-        )
-        least = min(least, abs((q * mid).sum()))
+        x = a + (half if m & 1 else -half)
+        y = b + (half if m & 2 else -half)
+        z = c + (half if m & 4 else -half)
+        dot = 1.0 + a * x + b * y + c * z
+        least = min(least, abs(dot) / (size * np.sqrt(1.0 + x * x + y * y + z * z)))
     return float(2 * np.arccos(min(1.0, least)))
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
+def _copy_line(line: Array, out: Array) -> None:
+    for k in range(6):
+        out[k] = line[k]
+
+
+@inner_kernel
+def split_cell(stack: Array, top: int, cell: Array, width: int) -> int:
+    """Put the eight parts of a cell on the stack; the new top. Fields from 5 on are copied."""
+    h = cell[4] / 2
+    for m in range(8):
+        stack[top, 0] = cell[0]
+        stack[top, 1] = cell[1] + (h if m & 1 else -h)
+        stack[top, 2] = cell[2] + (h if m & 2 else -h)
+        stack[top, 3] = cell[3] + (h if m & 4 else -h)
+        stack[top, 4] = h
+        for k in range(5, width):
+            stack[top, k] = cell[k]
+        top += 1
+    return top
+
+
+@inner_kernel
 def _height(
     y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float
 ) -> tuple[float, float]:
@@ -69,7 +115,7 @@ def _height(
     return low, high
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
 def _swing(y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float) -> float:
     """A little more than the most a body point's height changes over the cell."""
     d = n[0] * y0 + n[1] * y1 + n[2] * y2
@@ -77,7 +123,7 @@ def _swing(y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float
     return float((flat * sin_s + abs(d) * (1 - cos_s)) * 1.03 + 1e-9)
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
 def _try_pair(
     a0: float,
     a1: float,
@@ -114,7 +160,7 @@ def _try_pair(
     return best
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
 def reach_along(
     c: Array,
     h: Array,
@@ -211,16 +257,9 @@ def reach_along(
     return best
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
 def _bound_here(
-    i: int,
-    main: int,
-    all_bound: bool,
-    links: Array,
-    n: Array,
-    low: float,
-    high: float,
-    spread: float,
+    held: Held, i: int, every: bool, n: Array, low: float, high: float, spread: float
 ) -> bool:
     """True when body box i has to keep to the layer's free room for every turn of the cell.
 
@@ -228,10 +267,10 @@ def _bound_here(
     shares with the main box stays between the cut and the layer, so that the body joins its part
     in the layer to q without leaving the band.
     """
-    if i == main or all_bound:
+    if i == held.main or every:
         return True
-    for k in range(links.shape[1]):
-        x = links[i, k]
+    for k in range(held.links.shape[1]):
+        x = held.links[i, k]
         if np.isnan(x[0]):
             return False
         bottom, top = _height(x[0], x[1], x[2], n, np.sin(spread), np.cos(spread))
@@ -240,247 +279,137 @@ def _bound_here(
     return False
 
 
-@njit(cache=True, nogil=True)
-def rule_out(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    main: int,
-    links: Array,
-    axis_n: Array,
-    dirs: Array,
-    layer_low: Array,
-    layer_high: Array,
-    layer_all: Array,
-    plus: Array,
-    minus: Array,
-    face: int,
-    a: float,
-    b: float,
-    c: float,
-    half: float,
-    spread: float,
-    leaf: Array,
-    first_dir: int,
-    margin: float,
-    whole: bool,
-) -> bool:
-    """True when the cell is ruled out by `margin`; the witness is written into `leaf`.
-
-    Without `whole` only the main box in the gate's own layer is looked at, which settles most cells.
-    """
-    r = matrix_from_quat(cell_quat(face, a, b, c))
-    n = r.T @ axis_n
-    layers = layer_low.shape[0] if whole else 1
-    bound = np.zeros((layers, body_c.shape[0]), dtype=np.bool_)
-    for ell in range(layers):
-        for i in range(body_c.shape[0]):
-            if whole or i == main:
-                bound[ell, i] = _bound_here(
-                    i, main, layer_all[ell], links, n, layer_low[ell], layer_high[ell], spread
-                )
-    if _rule_out_with(
-        body_c,
-        body_h,
-        body_r,
-        bound,
-        r,
-        n,
-        dirs,
-        layer_low,
-        layer_high,
-        plus,
-        minus,
-        spread,
-        leaf,
-        first_dir,
-        margin,
-    ):
-        leaf[0], leaf[1], leaf[2], leaf[3], leaf[4] = face, a, b, c, half
-        return True
-    return False
+@inner_kernel
+def _along(r: Array, x: Array, sign: float, out: Array) -> None:
+    """A hull direction in the body's frame, times a sign, into out."""
+    for k in range(3):
+        out[k] = sign * (r[0, k] * x[0] + r[1, k] * x[1] + r[2, k] * x[2])
 
 
-@njit(cache=True, nogil=True)
-def _rule_out_with(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    bound: Array,
-    r: Array,
+@inner_kernel
+def _farthest(
+    held: Held,
+    layers: Layers,
+    shift: Array,
+    bound: NDArray[np.bool_],
     n: Array,
-    dirs: Array,
-    layer_low: Array,
-    layer_high: Array,
-    plus: Array,
-    minus: Array,
+    w: Array,
+    spread: float,
+    ell: int,
+    keep: Array,
+) -> float:
+    """Proven reach along w of what is bound in one layer; its witness line into `keep`."""
+    low, high = layers.low[ell] - shift[0], layers.high[ell] - shift[1]
+    reach = -1e300
+    for i in range(held.centre.shape[0]):
+        if bound[ell, i]:
+            reach = reach_along(
+                held.centre[i], held.half[i], held.rotation[i], n, w, low, high, spread, reach, keep
+            )
+    return reach
+
+
+@kernel
+def rule_out(
+    held: Held,
+    layers: Layers,
+    shift: Array,
+    cell: Array,
     spread: float,
     leaf: Array,
-    first_dir: int,
     margin: float,
+    depth: int,
 ) -> bool:
-    """Rule a cell out by the body boxes that are bound in each layer; direction by direction."""
-    layers, boxes = bound.shape
-    keep = np.empty(6)
-    y_plus, y_minus = np.empty(6), np.empty(6)
-    for turn in range(dirs.shape[0]):
-        m = (first_dir + turn) % dirs.shape[0]
-        w = r.T @ dirs[m]
-        v = -w
+    """True when a cell is ruled out by `margin`; the witness is written into `leaf`.
+
+    `shift` (2,) is taken off the layers' low and high ends. At depth 1 only the main box in the
+    gate's own layer is looked at, which settles most cells; at the number of layers, everything.
+    """
+    r = matrix_from_quat(cell_quat(int(cell[0]), cell[1], cell[2], cell[3]))
+    n, w = np.empty(3), np.empty(3)
+    _along(r, held.axis, 1.0, n)
+    count = depth
+    whole = depth == layers.low.shape[0]
+    bound = np.zeros((count, held.centre.shape[0]), dtype=np.bool_)
+    for ell in range(count):
+        low, high = layers.low[ell] - shift[0], layers.high[ell] - shift[1]
+        for i in range(held.centre.shape[0]):
+            if whole or i == held.main:
+                bound[ell, i] = _bound_here(held, i, layers.every[ell], n, low, high, spread)
+    y_plus, y_minus, keep = np.empty(6), np.empty(6), np.empty(6)
+    for turn in range(held.dirs.shape[0]):
+        m = (int(cell[5]) + turn) % held.dirs.shape[0]
+        _along(r, held.dirs[m], 1.0, w)
         most, at_plus = 1e300, -1  # q may lie at most here along the direction
-        for ell in range(layers):
-            reach = -1e300
-            for i in range(boxes):
-                if bound[ell, i]:
-                    reach = reach_along(
-                        body_c[i],
-                        body_h[i],
-                        body_r[i],
-                        n,
-                        w,
-                        layer_low[ell],
-                        layer_high[ell],
-                        spread,
-                        reach,
-                        keep,
-                    )
-            if reach > -1e299 and plus[ell, m] - reach < most:
-                most, at_plus = plus[ell, m] - reach, ell
-                y_plus[:] = keep
+        for ell in range(count):
+            reach = _farthest(held, layers, shift, bound, n, w, spread, ell, keep)
+            if reach > -1e299 and layers.plus[ell, m] - reach < most:
+                most, at_plus = layers.plus[ell, m] - reach, ell
+                _copy_line(keep, y_plus)
         if at_plus < 0:
             continue
+        _along(r, held.dirs[m], -1.0, w)
         least, at_minus = -1e300, -1
-        for ell in range(layers):
-            reach = -1e300
-            for i in range(boxes):
-                if bound[ell, i]:
-                    reach = reach_along(
-                        body_c[i],
-                        body_h[i],
-                        body_r[i],
-                        n,
-                        v,
-                        layer_low[ell],
-                        layer_high[ell],
-                        spread,
-                        reach,
-                        keep,
-                    )
-            if reach > -1e299 and minus[ell, m] + reach > least:
-                least, at_minus = minus[ell, m] + reach, ell
-                y_minus[:] = keep
+        for ell in range(count):
+            reach = _farthest(held, layers, shift, bound, n, w, spread, ell, keep)
+            if reach > -1e299 and layers.minus[ell, m] + reach > least:
+                least, at_minus = layers.minus[ell, m] + reach, ell
+                _copy_line(keep, y_minus)
         if at_minus >= 0 and least > most + margin:
+            for k in range(5):
+                leaf[k] = cell[k]
             leaf[5] = m
-            leaf[6:12] = y_plus
-            leaf[12] = at_plus
-            leaf[13:19] = y_minus
-            leaf[19] = at_minus
+            leaf[12], leaf[19] = at_plus, at_minus
+            for k in range(6):
+                leaf[6 + k], leaf[13 + k] = y_plus[k], y_minus[k]
             return True
     return False
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
+def ruled_out(
+    held: Held,
+    layers: Layers,
+    shift: Array,
+    cell: Array,
+    spread: float,
+    leaf: Array,
+    margin: float,
+) -> bool:
+    """`rule_out` by the main box first, which settles most cells, then by everything."""
+    last = layers.low.shape[0]
+    for depth in (1, last):
+        worth = WORTH_TRYING_RAD if depth == 1 else WORTH_MORE_RAD
+        if spread < worth:
+            if rule_out(held, layers, shift, cell, spread, leaf, margin, depth):
+                return True
+    return False
+
+
+@kernel
 def cover_all_turns(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    main: int,
-    links: Array,
-    axis_n: Array,
-    dirs: Array,
-    layer_low: Array,
-    layer_high: Array,
-    layer_all: Array,
-    plus: Array,
-    minus: Array,
-    stack: Array,
-    top: int,
-    leaves: Array,
-    count: int,
-    budget: int,
-) -> tuple[int, int, int]:
-    """Work through the stack of cells; (stack size, leaves, outcome).
+    held: Held, layers: Layers, stack: Array, top: int, leaves: Array, count: int, budget: int
+) -> tuple[int, int, int, int]:
+    """Work through the stack of cells; (stack size, leaves, outcome, cells looked at).
 
     outcome 0: budget spent, 1: every turn ruled out (stack empty), 2: a turn that fits was met.
     """
-    scratch = np.empty(FIELDS)
-    for _ in range(budget):
+    scratch, shift, cell = np.empty(FIELDS), np.zeros(2), np.empty(CELL)
+    for done in range(budget):
         if top == 0:
-            return 0, count, 1
+            return 0, count, 1, done
         if top + 8 > stack.shape[0] or count + 1 >= leaves.shape[0]:
-            return top, count, 0
+            return top, count, 0, done
         top -= 1
-        face = int(stack[top, 0])
-        a, b, c, half = stack[top, 1], stack[top, 2], stack[top, 3], stack[top, 4]
-        first = int(stack[top, 5])
-        spread = cell_spread(face, a, b, c, half)
-        ruled = False
-        for whole in (False, True):  # the main box first: it settles most cells
-            ruled = ruled or (
-                spread < (WORTH_MORE_RAD if whole else WORTH_TRYING_RAD)
-                and rule_out(
-                    body_c,
-                    body_h,
-                    body_r,
-                    main,
-                    links,
-                    axis_n,
-                    dirs,
-                    layer_low,
-                    layer_high,
-                    layer_all,
-                    plus,
-                    minus,
-                    face,
-                    a,
-                    b,
-                    c,
-                    half,
-                    spread,
-                    leaves[count],
-                    first,
-                    MARGIN_MM,
-                    whole,
-                )
-            )
-        fits = not ruled
-        for whole in (False, True):
-            fits = fits and not rule_out(
-                body_c,
-                body_h,
-                body_r,
-                main,
-                links,
-                axis_n,
-                dirs,
-                layer_low,
-                layer_high,
-                layer_all,
-                plus,
-                minus,
-                face,
-                a,
-                b,
-                c,
-                half,
-                0.0,
-                scratch,
-                first,
-                FITS_MM,
-                whole,
-            )
-        if ruled:
+        for k in range(CELL):
+            cell[k] = stack[top, k]
+        spread = cell_spread(int(cell[0]), cell[1], cell[2], cell[3], cell[4])
+        if ruled_out(held, layers, shift, cell, spread, leaves[count], MARGIN_MM):
             count += 1
             continue
-        if fits:
-            return top + 1, count, 2
-        h = half / 2
-        for m in range(8):
-            stack[top, 0] = face
-            stack[top, 1] = a + (h if m & 1 else -h)
-            stack[top, 2] = b + (h if m & 2 else -h)
-            stack[top, 3] = c + (h if m & 4 else -h)
-            stack[top, 4] = h
-            stack[top, 5] = scratch[5]
-            top += 1
-    return top, count, 1 if top == 0 else 0
+        scratch[5] = cell[5]
+        if not ruled_out(held, layers, shift, cell, 0.0, scratch, FITS_MM):
+            return top + 1, count, 2, done + 1
+        cell[5] = scratch[5]
+        top = split_cell(stack, top, cell, CELL)
+    return top, count, 1 if top == 0 else 0, budget

@@ -9,16 +9,19 @@ times this slides the body along whatever it touches. Related: Pan, Zhang and Ma
 from typing import Final
 
 import numpy as np
-from numba import njit
 
-from layout.geometry.boxes import box_distance, gap_axis
-from layout.geometry.frames import Array, matrix_from_quat, quat_product
+from layout.geometry.boxes import apart_from, box_distance, gap_axis
+from layout.geometry.frames import Array, matrix_from_quat, place, quat_product, turned
+from layout.geometry.kernels import inner_kernel, kernel
+from layout.passage.problem import Scene
 
 FLAT_CONTACT_SINE: Final = 0.03  # flatter than this, the contact is taken at the middle of the face
+SWEEPS: Final = 20  # over all pairs of boxes, before a pose is given up
+SETTLE_SWEEPS: Final = 4
 BEYOND: Final = 1.05  # push a little past the wanted gap, so that rounding does not decide
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
 def contact_point(
     cp: Array,
     hp: Array,
@@ -57,202 +60,157 @@ def contact_point(
             out[k] -= over * r[k, i]
 
 
-@njit(cache=True, nogil=True)
-def pose_gap(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    fix_c: Array,
-    fix_h: Array,
-    fix_r: Array,
-    p: Array,
-    r: Array,
-    enough_mm: float,
-) -> float:
+@inner_kernel
+def _ball(half: Array) -> float:
+    """Radius of the ball round a box."""
+    return float(np.sqrt(half[0] * half[0] + half[1] * half[1] + half[2] * half[2]))
+
+
+@kernel
+def pose_gap(scene: Scene, p: Array, r: Array, enough_mm: float) -> float:
     """Least separating-axis gap at a pose, or `enough_mm` when all gaps are above it."""
-    n = np.empty(3)
+    body, fixed = scene.body, scene.fixed
+    c, m, n = np.empty(3), np.empty((3, 3)), np.empty(3)
     least = enough_mm
-    for i in range(body_c.shape[0]):
-        c = p + r @ body_c[i]
-        m = r @ body_r[i]
-        radius = np.sqrt((body_h[i] ** 2).sum()) + least
-        for j in range(fix_c.shape[0]):
-            d2 = 0.0
-            for k in range(3):
-                t = (
-                    abs(
-                        fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
-                        + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
-                        + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
-                    )
-                    - fix_h[j, k]
-                )
-                if t > 0:
-                    d2 += t * t
-            if d2 > radius * radius:
+    for i in range(body.centre.shape[0]):
+        place(p, r, body.centre[i], c)
+        turned(r, body.rotation[i], m)
+        h = body.half[i]
+        radius = max(0.0, _ball(h) + least)
+        for j in range(fixed.centre.shape[0]):
+            if apart_from(c, fixed, j, radius):
                 continue
-            g, _ = gap_axis(c, body_h[i], m, fix_c[j], fix_h[j], fix_r[j], n)
+            g, _ = gap_axis(c, h, m, fixed.centre[j], fixed.half[j], fixed.rotation[j], n)
             if 0.0 < g < enough_mm:
-                g = box_distance(c, body_h[i], m, fix_c[j], fix_h[j], fix_r[j], n)
+                g = box_distance(c, h, m, fixed.centre[j], fixed.half[j], fixed.rotation[j], n)
             least = min(least, g)
     return float(least)
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
 def turn_by(q: Array, w: Array) -> None:
     """Turn q in place by the rotation vector w (small or not)."""
-    angle = np.sqrt(w[0] ** 2 + w[1] ** 2 + w[2] ** 2)
+    angle = np.sqrt(w[0] * w[0] + w[1] * w[1] + w[2] * w[2])
     if angle < 1e-15:
         return
     d = np.empty(4)
     s = np.sin(angle / 2) / angle
     d[0], d[1], d[2], d[3] = w[0] * s, w[1] * s, w[2] * s, np.cos(angle / 2)
     new = quat_product(d, q)
-    size = np.sqrt((new * new).sum())
+    size = 0.0
+    for k in range(4):
+        size += new[k] * new[k]
+    size = np.sqrt(size)
     for k in range(4):
         q[k] = new[k] / size
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
+def _turned_up(q: Array, up: Array, u: Array) -> None:
+    """The body direction `up` at a turn, into u."""
+    r = matrix_from_quat(q)
+    for k in range(3):
+        u[k] = r[k, 0] * up[0] + r[k, 1] * up[1] + r[k, 2] * up[2]
+
+
+@inner_kernel
 def keep_upright(q: Array, up: Array, cos_limit: float) -> bool:
     """Turn q back, if needed, until the body direction `up` is within its allowed tilt."""
-    r = matrix_from_quat(q)
-    u = r @ up
+    u = np.empty(3)
+    _turned_up(q, up, u)
     if u[2] >= cos_limit:
         return True
-    side = np.sqrt(u[0] ** 2 + u[1] ** 2)
+    side = np.sqrt(u[0] * u[0] + u[1] * u[1])
     if side < 1e-9:
         return False
     back = np.arccos(min(1.0, max(-1.0, u[2]))) - np.arccos(cos_limit) + 1e-6
-    w = np.array([u[1] / side * back, -u[0] / side * back, 0.0])  # z x u is the tilt: undo it
+    w = np.empty(3)  # z x u is the tilt: undo it
+    w[0], w[1], w[2] = u[1] / side * back, -u[0] / side * back, 0.0
     turn_by(q, w)
-    return bool((matrix_from_quat(q) @ up)[2] >= cos_limit)
+    _turned_up(q, up, u)
+    return bool(u[2] >= cos_limit)
 
 
-@njit(cache=True, nogil=True)
-def ease(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    fix_c: Array,
-    fix_h: Array,
-    fix_r: Array,
-    p: Array,
-    q: Array,
-    wanted_mm: float,
-    gyration_mm: float,
-    sweeps: int,
-    up: Array,
-    cos_limit: float,
-) -> bool:
+@inner_kernel
+def _push(x: Array, p: Array, n: Array, w: Array, inverse_inertia: float) -> float:
+    """The moment of a push along n at x into w; what it is divided by to shift and turn a body."""
+    ax, ay, az = x[0] - p[0], x[1] - p[1], x[2] - p[2]
+    w[0] = ay * n[2] - az * n[1]
+    w[1] = az * n[0] - ax * n[2]
+    w[2] = ax * n[1] - ay * n[0]
+    return 1.0 + (w[0] * w[0] + w[1] * w[1] + w[2] * w[2]) * inverse_inertia
+
+
+@kernel
+def ease(scene: Scene, p: Array, q: Array, wanted_mm: float) -> bool:
     """Move the pose (p, q), in place, until every gap is at least `wanted_mm`; True when it is."""
-    n, x, w = np.empty(3), np.empty(3), np.empty(3)
-    inverse_inertia = 1.0 / (gyration_mm * gyration_mm)
-    for _ in range(sweeps):
+    body, fixed = scene.body, scene.fixed
+    c, m, n, x, w = np.empty(3), np.empty((3, 3)), np.empty(3), np.empty(3), np.empty(3)
+    inverse_inertia = 1.0 / (scene.gyration * scene.gyration)
+    for _ in range(SWEEPS):
         touched = False
-        if cos_limit > -1.0 and not keep_upright(q, up, cos_limit):
+        if scene.cos_tilt > -1.0 and not keep_upright(q, scene.up, scene.cos_tilt):
             return False
         r = matrix_from_quat(q)
-        for i in range(body_c.shape[0]):
-            c = p + r @ body_c[i]
-            m = r @ body_r[i]
-            radius = np.sqrt((body_h[i] ** 2).sum()) + wanted_mm
-            for j in range(fix_c.shape[0]):
-                d2 = 0.0
-                for k in range(3):
-                    t = (
-                        abs(
-                            fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
-                            + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
-                            + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
-                        )
-                        - fix_h[j, k]
-                    )
-                    if t > 0:
-                        d2 += t * t
-                if d2 > radius * radius:
+        for i in range(body.centre.shape[0]):
+            place(p, r, body.centre[i], c)
+            turned(r, body.rotation[i], m)
+            h = body.half[i]
+            radius = _ball(h) + wanted_mm
+            for j in range(fixed.centre.shape[0]):
+                if apart_from(c, fixed, j, radius):
                     continue
-                g, kind = gap_axis(c, body_h[i], m, fix_c[j], fix_h[j], fix_r[j], n)
+                fc, fh, fr = fixed.centre[j], fixed.half[j], fixed.rotation[j]
+                g, kind = gap_axis(c, h, m, fc, fh, fr, n)
                 if g >= wanted_mm:
                     continue
                 touched = True
-                contact_point(c, body_h[i], m, fix_c[j], fix_h[j], fix_r[j], n, kind, x)
-                ax, ay, az = x[0] - p[0], x[1] - p[1], x[2] - p[2]
-                w[0] = ay * n[2] - az * n[1]
-                w[1] = az * n[0] - ax * n[2]
-                w[2] = ax * n[1] - ay * n[0]
-                arm2 = w[0] ** 2 + w[1] ** 2 + w[2] ** 2
+                contact_point(c, h, m, fc, fh, fr, n, kind, x)
                 push = (wanted_mm - g) * BEYOND + 1e-4
-                push /= 1.0 + arm2 * inverse_inertia
+                push /= _push(x, p, n, w, inverse_inertia)
                 for k in range(3):
                     p[k] += push * n[k]
                     w[k] *= push * inverse_inertia
                 turn_by(q, w)
                 r = matrix_from_quat(q)
-                c = p + r @ body_c[i]
-                m = r @ body_r[i]
+                place(p, r, body.centre[i], c)
+                turned(r, body.rotation[i], m)
         if not touched:
             return True
     return False
 
 
-@njit(cache=True, nogil=True)
-def settle(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    fix_c: Array,
-    fix_h: Array,
-    fix_r: Array,
-    p: Array,
-    q: Array,
-    wanted_mm: float,
-    gyration_mm: float,
-    sweeps: int,
-) -> None:
+@inner_kernel
+def settle(scene: Scene, p: Array, q: Array, wanted_mm: float) -> None:
     """Let all pushes of a too tight pose act at once, evened out: it comes to rest in the middle."""
-    n, x = np.empty(3), np.empty(3)
-    inverse_inertia = 1.0 / (gyration_mm * gyration_mm)
-    for _ in range(sweeps):
+    body, fixed = scene.body, scene.fixed
+    c, m, n, x, w = np.empty(3), np.empty((3, 3)), np.empty(3), np.empty(3), np.empty(3)
+    inverse_inertia = 1.0 / (scene.gyration * scene.gyration)
+    for _ in range(SETTLE_SWEEPS):
         shift, turn = np.zeros(3), np.zeros(3)
         active = 0
         r = matrix_from_quat(q)
-        for i in range(body_c.shape[0]):
-            c = p + r @ body_c[i]
-            m = r @ body_r[i]
-            radius = np.sqrt((body_h[i] ** 2).sum()) + wanted_mm
-            for j in range(fix_c.shape[0]):
-                d2 = 0.0
-                for k in range(3):
-                    t = (
-                        abs(
-                            fix_r[j, 0, k] * (c[0] - fix_c[j, 0])
-                            + fix_r[j, 1, k] * (c[1] - fix_c[j, 1])
-                            + fix_r[j, 2, k] * (c[2] - fix_c[j, 2])
-                        )
-                        - fix_h[j, k]
-                    )
-                    if t > 0:
-                        d2 += t * t
-                if d2 > radius * radius:
+        for i in range(body.centre.shape[0]):
+            place(p, r, body.centre[i], c)
+            turned(r, body.rotation[i], m)
+            h = body.half[i]
+            radius = _ball(h) + wanted_mm
+            for j in range(fixed.centre.shape[0]):
+                if apart_from(c, fixed, j, radius):
                     continue
-                g, kind = gap_axis(c, body_h[i], m, fix_c[j], fix_h[j], fix_r[j], n)
+                fc, fh, fr = fixed.centre[j], fixed.half[j], fixed.rotation[j]
+                g, kind = gap_axis(c, h, m, fc, fh, fr, n)
                 if g >= wanted_mm:
                     continue
-                contact_point(c, body_h[i], m, fix_c[j], fix_h[j], fix_r[j], n, kind, x)
-                a = x - p
-                w = np.array(
-                    [
-                        a[1] * n[2] - a[2] * n[1],
-                        a[2] * n[0] - a[0] * n[2],
-                        a[0] * n[1] - a[1] * n[0],
-                    ]
-                )
-                push = (wanted_mm - g) / (1.0 + (w * w).sum() * inverse_inertia)
-                shift += push * n
-                turn += push * inverse_inertia * w
+                contact_point(c, h, m, fc, fh, fr, n, kind, x)
+                push = (wanted_mm - g) / _push(x, p, n, w, inverse_inertia)
+                for k in range(3):
+                    shift[k] += push * n[k]
+                    turn[k] += push * inverse_inertia * w[k]
                 active += 1
         if active == 0:
             return
-        p += shift / active
-        turn_by(q, turn / active)
+        for k in range(3):
+            p[k] += shift[k] / active
+            turn[k] /= active
+        turn_by(q, turn)

@@ -6,628 +6,427 @@ stopping at them; every edge is a motion proven clear all along. Related: LaVall
 "RRT-Connect", ICRA 2000.
 """
 
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
-from numba import njit
 
+from layout.geometry.draws import Generator, any_turn, between, normal, uniform, whole
 from layout.geometry.frames import (
     Array,
+    Ints,
+    least_upright,
     matrix_from_quat,
     quat_about,
     quat_product,
-    random_quat,
     turn_between,
 )
+from layout.geometry.kernels import inner_kernel, kernel
 from layout.passage.motion import motion_clear
+from layout.passage.problem import Scene
 from layout.passage.search.easing import ease, keep_upright, pose_gap, settle, turn_by
 
 SLACKS_MM: Final = (3.0, 0.6, 0.1)  # gaps asked of eased poses, the generous one first
 MAX_CHAIN: Final = 40
+NODES, TREES, LINKS, STEPS = 0, 1, 2, 3  # what `Forest.count` counts
+EASE_STEPS: Final = 4  # an easing is about as much work as so many motions
 
 
-@njit(cache=True, nogil=True)
-def seed_random(seed: int) -> None:
-    """Set the seed of the generator the kernels draw from."""
-    np.random.seed(seed)
+class Forest(NamedTuple):
+    """All trees of a search: poses, where each was grown from, and which trees are one by now."""
+
+    places: Array  # (n, 3)
+    turns: Array  # (n, 4)
+    parent: Ints  # (n,), -1 at a root
+    tree: Ints  # (n,)
+    joined: Ints  # (trees,): the tree each hangs on
+    links: Ints  # (m, 2): pairs of nodes of two trees at one pose
+    count: Ints  # (4,): nodes, trees and links there are, and steps of work done
 
 
-@njit(cache=True, nogil=True)
-def ease_out(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    fix_c: Array,
-    fix_h: Array,
-    fix_r: Array,
-    p: Array,
-    q: Array,
-    wanted: float,
-    gyration: float,
-    sweeps: int,
-    up: Array,
-    cos_limit: float,
-) -> bool:
+class Gates(NamedTuple):
+    """The openings a way should pass: middle, half size and axis of each, and square turns."""
+
+    centre: Array  # (n, 3)
+    half: Array  # (n, 3)
+    axis: Ints  # (n,)
+    squares: Array  # (m, 4): turns poses are drawn round; one only for a calm search
+
+
+@inner_kernel
+def ease_out(scene: Scene, p: Array, q: Array, wanted: float) -> bool:
     """Ease a pose clear with as much slack as it takes; in a tight spot it ends up centred."""
     for slack in SLACKS_MM:
-        done = ease(
-            body_c,
-            body_h,
-            body_r,
-            fix_c,
-            fix_h,
-            fix_r,
-            p,
-            q,
-            wanted + slack,
-            gyration,
-            sweeps,
-            up,
-            cos_limit,
-        )
-        if done:
+        if ease(scene, p, q, wanted + slack):
             return True
-        settle(body_c, body_h, body_r, fix_c, fix_h, fix_r, p, q, wanted + slack, gyration, 4)
-        if cos_limit > -1.0 and not keep_upright(q, up, cos_limit):
+        settle(scene, p, q, wanted + slack)
+        if scene.cos_tilt > -1.0 and not keep_upright(q, scene.up, scene.cos_tilt):
             return False
-        g = pose_gap(
-            body_c, body_h, body_r, fix_c, fix_h, fix_r, p, matrix_from_quat(q), wanted + 0.05
-        )
-        if g >= wanted + 1e-3:
+        if pose_gap(scene, p, matrix_from_quat(q), wanted + 0.05) >= wanted + 1e-3:
             return True
     return False
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def apart2(p: Array, q: Array, p1: Array, q1: Array, gyration: float) -> float:
-    """Squared length from one pose to another: mm of shift and mm of turn at the gyration radius."""
+    """Squared length between two poses: mm of shift and mm of turn at the gyration radius."""
     dot = abs(q[0] * q1[0] + q[1] * q1[1] + q[2] * q1[2] + q[3] * q1[3])
-    d2 = (p[0] - p1[0]) ** 2 + (p[1] - p1[1]) ** 2 + (p[2] - p1[2]) ** 2
-    return float(d2 + gyration * gyration * 8 * max(0.0, 1.0 - dot))
+    dx, dy, dz = p[0] - p1[0], p[1] - p1[1], p[2] - p1[2]
+    return float(dx * dx + dy * dy + dz * dz + gyration * gyration * 8 * max(0.0, 1.0 - dot))
 
 
-@njit(cache=True, nogil=True)
-def root_of(parent_tree: Array, t: int) -> int:
+@kernel
+def root_of(joined: Ints, t: int) -> int:
     """The component a tree belongs to now."""
-    while parent_tree[t] != t:
-        parent_tree[t] = parent_tree[parent_tree[t]]
-        t = parent_tree[t]
+    while joined[t] != t:
+        joined[t] = joined[joined[t]]
+        t = joined[t]
     return int(t)
 
 
-@njit(cache=True, nogil=True)
-def _add(
-    nodes_p: Array,
-    nodes_q: Array,
-    parent: Array,
-    tree: Array,
-    count: int,
-    p: Array,
-    q: Array,
-    up_node: int,
-    t: int,
-) -> int:
+@inner_kernel
+def add_node(forest: Forest, p: Array, q: Array, parent: int, tree: int) -> int:
+    """Add a pose to a tree; its number."""
+    n = forest.count[NODES]
     for k in range(3):
-        nodes_p[count, k] = p[k]
+        forest.places[n, k] = p[k]
     for k in range(4):
-        nodes_q[count, k] = q[k]
-    parent[count] = up_node
-    tree[count] = t
-    return count + 1
+        forest.turns[n, k] = q[k]
+    forest.parent[n] = parent
+    forest.tree[n] = tree
+    forest.count[NODES] = n + 1
+    return int(n)
 
 
-@njit(cache=True, nogil=True)
-def _upright_motion(q0: Array, q1: Array, up: Array, cos_limit: float) -> bool:
-    """True when the whole turn from q0 to q1 stays within the allowed tilt (sine bound as in motion)."""
-    if cos_limit <= -1.0:
-        return True
+@kernel
+def motion_allowed(scene: Scene, p0: Array, q0: Array, p1: Array, q1: Array, wanted: float) -> bool:
+    """True when a motion is proven clear and stays within the allowed tilt all along."""
+    if scene.cos_tilt > -1.0 and least_upright(q0, q1, scene.up) < scene.cos_tilt:
+        return False
+    return motion_clear(scene.body, scene.fixed, p0, q0, p1, q1, wanted)
+
+
+@inner_kernel
+def _part_way(p0: Array, q0: Array, p1: Array, q1: Array, share: float, p: Array, q: Array) -> None:
+    """The pose a share of the way from one to another, into (p, q)."""
     axis = np.empty(3)
     angle = turn_between(q0, q1, axis)
-    steps = 16
-    slack = (angle / steps) ** 2 / 8
-    for s in range(steps + 1):
-        r = matrix_from_quat(quat_product(quat_about(axis, angle * s / steps), q0))
-        if (r @ up)[2] < cos_limit - slack - 1e-3:
-            return False
-    return True
+    new = quat_product(quat_about(axis, angle * share), q0)
+    for k in range(3):
+        p[k] = p0[k] + (p1[k] - p0[k]) * share
+    for k in range(4):
+        q[k] = new[k]
 
 
-@njit(cache=True, nogil=True)
-def extend(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    fix_c: Array,
-    fix_h: Array,
-    fix_r: Array,
-    fix_k: Array,
-    nodes_p: Array,
-    nodes_q: Array,
-    parent: Array,
-    tree: Array,
-    count: int,
-    near: int,
-    tp: Array,
-    tq: Array,
-    wanted: float,
-    gyration: float,
-    step: float,
-    chain: int,
-    up: Array,
-    cos_limit: float,
-) -> tuple[int, bool]:
-    """Walk from node `near` toward the target pose; returns (new count, reached exactly)."""
-    axis = np.empty(3)
-    t = tree[near]
-    for link in range(chain):
-        if count + 2 >= nodes_p.shape[0]:
-            return count, False
-        d = np.sqrt(apart2(nodes_p[near], nodes_q[near], tp, tq, gyration))
-        if d < 1e-9:
-            return count, True
-        near_enough = d <= 3 * step or (link == 0 and d < 12 * step)
-        if (
-            near_enough
-            and _upright_motion(nodes_q[near], tq, up, cos_limit)
-            and motion_clear(
-                body_c,
-                body_h,
-                body_r,
-                fix_c,
-                fix_h,
-                fix_r,
-                fix_k,
-                nodes_p[near],
-                nodes_q[near],
-                tp,
-                tq,
-                wanted,
-            )
-        ):
-            count = _add(nodes_p, nodes_q, parent, tree, count, tp, tq, near, t)
-            return count, True
-        s = step
-        moved = False
-        for _ in range(3):
-            f = min(1.0, s / d)
-            angle = turn_between(nodes_q[near], tq, axis)
-            p = nodes_p[near] + (tp - nodes_p[near]) * f
-            q = quat_product(quat_about(axis, angle * f), nodes_q[near])
-            if (
-                s == step
-                and _upright_motion(nodes_q[near], q, up, cos_limit)
-                and motion_clear(
-                    body_c,
-                    body_h,
-                    body_r,
-                    fix_c,
-                    fix_h,
-                    fix_r,
-                    fix_k,
-                    nodes_p[near],
-                    nodes_q[near],
-                    p,
-                    q,
-                    wanted,
-                )
-            ):
-                count = _add(nodes_p, nodes_q, parent, tree, count, p, q, near, t)
-                near = count - 1
-                moved = True
-                break
-            if not ease_out(
-                body_c,
-                body_h,
-                body_r,
-                fix_c,
-                fix_h,
-                fix_r,
-                p,
-                q,
-                wanted,
-                gyration,
-                12,
-                up,
-                cos_limit,
-            ):
-                s *= 0.4
-                continue
-            gone = np.sqrt(apart2(nodes_p[near], nodes_q[near], p, q, gyration))
-            if gone < 0.15 * s or gone > 4 * s + 8.0:
-                s *= 0.4
-                continue
-            if _upright_motion(nodes_q[near], q, up, cos_limit) and motion_clear(
-                body_c,
-                body_h,
-                body_r,
-                fix_c,
-                fix_h,
-                fix_r,
-                fix_k,
-                nodes_p[near],
-                nodes_q[near],
-                p,
-                q,
-                wanted,
-            ):
-                closer = np.sqrt(apart2(p, q, tp, tq, gyration)) < d - 0.1 * s
-                count = _add(nodes_p, nodes_q, parent, tree, count, p, q, near, t)
-                near = count - 1
-                moved = True
-                if not closer:
-                    return count, False
-                break
-            s *= 0.4
-        if not moved:
-            return count, False
-    return count, False
-
-
-@njit(cache=True, nogil=True)
-def nearest(
-    nodes_p: Array,
-    nodes_q: Array,
-    tree: Array,
-    count: int,
-    parent_tree: Array,
-    comp: int,
-    p: Array,
-    q: Array,
-    gyration: float,
-    other: bool,
+@inner_kernel
+def _step(
+    scene: Scene, forest: Forest, near: int, tp: Array, tq: Array, wanted: float, step: float
 ) -> int:
-    """Nearest node inside component `comp`, or with `other` outside it; -1 when there is none."""
+    """One step from a node toward a target: 0 none, 1 a step nearer, 2 a step that is no nearer."""
+    p0, q0, tree = forest.places[near], forest.turns[near], forest.tree[near]
+    d = np.sqrt(apart2(p0, q0, tp, tq, scene.gyration))
+    p, q = np.empty(3), np.empty(4)
+    s = step
+    for _ in range(3):
+        _part_way(p0, q0, tp, tq, min(1.0, s / d), p, q)
+        forest.count[STEPS] += 1
+        if s == step and motion_allowed(scene, p0, q0, p, q, wanted):
+            add_node(forest, p, q, near, tree)
+            return 1
+        forest.count[STEPS] += EASE_STEPS
+        if ease_out(scene, p, q, wanted):
+            gone = np.sqrt(apart2(p0, q0, p, q, scene.gyration))
+            fair = 0.15 * s <= gone <= 4 * s + 8.0
+            if fair and motion_allowed(scene, p0, q0, p, q, wanted):
+                add_node(forest, p, q, near, tree)
+                nearer = np.sqrt(apart2(p, q, tp, tq, scene.gyration)) < d - 0.1 * s
+                return 1 if nearer else 2
+        s *= 0.4
+    return 0
+
+
+@inner_kernel
+def extend(
+    scene: Scene, forest: Forest, near: int, tp: Array, tq: Array, wanted: float, step: float
+) -> bool:
+    """Walk from node `near` toward the target pose; True when it was reached exactly."""
+    for link in range(MAX_CHAIN):
+        if forest.count[NODES] + 2 >= forest.places.shape[0]:
+            return False
+        p0, q0 = forest.places[near], forest.turns[near]
+        d = np.sqrt(apart2(p0, q0, tp, tq, scene.gyration))
+        if d < 1e-9:
+            return True
+        forest.count[STEPS] += 1
+        near_enough = d <= 3 * step or (link == 0 and d < 12 * step)
+        if near_enough and motion_allowed(scene, p0, q0, tp, tq, wanted):
+            add_node(forest, tp, tq, near, forest.tree[near])
+            return True
+        went = _step(scene, forest, near, tp, tq, wanted, step)
+        if went != 1:
+            return False
+        near = forest.count[NODES] - 1
+    return False
+
+
+@inner_kernel
+def nearest(forest: Forest, comp: int, p: Array, q: Array, gyration: float) -> int:
+    """Nearest node inside component `comp`, or outside it for ~comp; -1 when there is none."""
     best, at = 1e300, -1
-    for i in range(count):
-        inside = root_of(parent_tree, tree[i]) == comp
-        if inside == other:
+    for i in range(forest.count[NODES]):
+        root = root_of(forest.joined, forest.tree[i])
+        if (comp >= 0 and root != comp) or (comp < 0 and root == ~comp):
             continue
-        d2 = apart2(nodes_p[i], nodes_q[i], p, q, gyration)
+        d2 = apart2(forest.places[i], forest.turns[i], p, q, gyration)
         if d2 < best:
             best, at = d2, i
     return at
 
 
-@njit(cache=True, nogil=True)
-def sample_in_gate(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    gate_c: Array,
-    gate_h: Array,
-    squares: Array,
-    p: Array,
-    q: Array,
-) -> int:
+@inner_kernel
+def _copy(x: Array, out: Array) -> None:
+    for k in range(3):
+        out[k] = x[k]
+
+
+@inner_kernel
+def _tilted(q: Array, turn: Array, axis_number: int, angle: float) -> None:
+    """A turn tilted by an angle about one of the hull's axes, into q."""
+    axis = np.zeros(3)
+    axis[axis_number] = 1.0
+    new = quat_product(quat_about(axis, angle), turn)
+    for k in range(4):
+        q[k] = new[k]
+
+
+@inner_kernel
+def sample_in_gate(scene: Scene, gates: Gates, draw: Generator, p: Array, q: Array) -> int:
     """A pose with some point of the body in a gate, square or tilted about one or two axes."""
-    g = np.random.randint(gate_c.shape[0])
-    u = np.random.random()
-    if u < 0.15 and squares.shape[0] > 1:  # one square turn only: a calm search, nothing wild
-        q[:] = random_quat()
+    g = whole(draw, gates.centre.shape[0])
+    u = uniform(draw)
+    if u < 0.15 and gates.squares.shape[0] > 1:  # one square turn only: a calm search
+        any_turn(draw, q)
     else:
-        q[:] = squares[np.random.randint(squares.shape[0])]
-        axis = np.zeros(3)
+        square = gates.squares[whole(draw, gates.squares.shape[0])]
+        for k in range(4):
+            q[k] = square[k]
         if u > 0.45:
-            axis[np.random.randint(3)] = 1.0
-            q[:] = quat_product(quat_about(axis, np.random.uniform(-1.6, 1.6)), q)
+            _tilted(q, q, whole(draw, 3), between(draw, -1.6, 1.6))
         if u > 0.75:
-            axis[:] = 0.0
-            axis[np.random.randint(3)] = 1.0
-            q[:] = quat_product(quat_about(axis, np.random.uniform(-0.8, 0.8)), q)
-    i = np.random.randint(body_c.shape[0])
-    x = body_c[i].copy()
+            _tilted(q, q, whole(draw, 3), between(draw, -0.8, 0.8))
+    i = whole(draw, scene.body.centre.shape[0])
+    x = np.empty(3)
+    _copy(scene.body.centre[i], x)
     for k in range(3):
-        s = np.random.uniform(-1, 1) * body_h[i, k] * (0.0 if np.random.random() < 0.4 else 1.0)
-        x += s * body_r[i, :, k]
+        s = between(draw, -1.0, 1.0) * scene.body.half[i, k]
+        if uniform(draw) < 0.4:
+            s = 0.0
+        for m in range(3):
+            x[m] += s * scene.body.rotation[i, m, k]
     r = matrix_from_quat(q)
-    y = r @ x
     for k in range(3):
-        p[k] = gate_c[g, k] + np.random.uniform(-1, 1) * gate_h[g, k] * 0.5 - y[k]
+        y = r[k, 0] * x[0] + r[k, 1] * x[1] + r[k, 2] * x[2]
+        p[k] = gates.centre[g, k] + between(draw, -1.0, 1.0) * gates.half[g, k] * 0.5 - y
     return g
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
+def _is_fresh(forest: Forest, p: Array, q: Array, gyration: float) -> bool:
+    """False when a root already stands nearly at a pose."""
+    near = 0.04 * gyration
+    for i in range(2, forest.count[NODES]):
+        if forest.parent[i] < 0:
+            if apart2(forest.places[i], forest.turns[i], p, q, gyration) < near * near:
+                return False
+    return True
+
+
+@kernel
 def sow(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    fix_c: Array,
-    fix_h: Array,
-    fix_r: Array,
-    fix_k: Array,
-    gate_c: Array,
-    gate_h: Array,
-    gate_axis: Array,
-    squares: Array,
-    nodes_p: Array,
-    nodes_q: Array,
-    parent: Array,
-    tree: Array,
-    count: int,
-    parent_tree: Array,
-    trees: int,
+    scene: Scene,
+    gates: Gates,
+    forest: Forest,
+    draw: Generator,
     tries: int,
     wanted: float,
-    gyration: float,
     step: float,
     radius: float,
-    up: Array,
-    cos_limit: float,
-) -> tuple[int, int]:
-    """Try to plant new trees inside the gates, each pulled both ways at once; (nodes, trees)."""
-    p, q = np.empty(3), np.empty(4)
+) -> None:
+    """Try to plant new trees inside the gates, each pulled both ways at once."""
+    p, q, p0, far = np.empty(3), np.empty(4), np.empty(3), np.empty(3)
     for _ in range(tries):
-        if trees >= parent_tree.shape[0] or count + 2 * MAX_CHAIN + 4 >= nodes_p.shape[0]:
+        t = forest.count[TREES]
+        full = forest.count[NODES] + 2 * MAX_CHAIN + 4 >= forest.places.shape[0]
+        if t >= forest.joined.shape[0] or full:
             break
-        g = sample_in_gate(body_c, body_h, body_r, gate_c, gate_h, squares, p, q)
-        p0 = p.copy()
-        if not ease_out(
-            body_c, body_h, body_r, fix_c, fix_h, fix_r, p, q, wanted, gyration, 25, up, cos_limit
-        ):
+        g = sample_in_gate(scene, gates, draw, p, q)
+        forest.count[STEPS] += EASE_STEPS
+        _copy(p, p0)
+        if not ease_out(scene, p, q, wanted):
             continue
-        if np.sqrt(((p - p0) ** 2).sum()) > gyration:  # thrown out of the gate
+        thrown = apart2(p0, q, p, q, scene.gyration)
+        if thrown > scene.gyration * scene.gyration:  # thrown out of the gate
             continue
-        fresh = True
-        for i in range(2, count):
-            if (
-                parent[i] < 0
-                and apart2(nodes_p[i], nodes_q[i], p, q, gyration) < (0.04 * gyration) ** 2
-            ):
-                fresh = False
-                break
-        if not fresh:
+        if not _is_fresh(forest, p, q, scene.gyration):
             continue
-        parent_tree[trees] = trees
-        first = count
-        count = _add(nodes_p, nodes_q, parent, tree, count, p, q, -1, trees)
-        trees += 1
+        forest.joined[t] = t
+        forest.count[TREES] = t + 1
+        first = add_node(forest, p, q, -1, t)
+        _copy(p, far)
+        k = gates.axis[g]
         for way in (-1.0, 1.0):
-            far = p.copy()
-            far[gate_axis[g]] = gate_c[g, gate_axis[g]] + way * (
-                gate_h[g, gate_axis[g]] + 1.3 * radius
-            )
-            count, _ = extend(
-                body_c,
-                body_h,
-                body_r,
-                fix_c,
-                fix_h,
-                fix_r,
-                fix_k,
-                nodes_p,
-                nodes_q,
-                parent,
-                tree,
-                count,
-                first,
-                far,
-                q,
-                wanted,
-                gyration,
-                step,
-                MAX_CHAIN,
-                up,
-                cos_limit,
-            )
-    return count, trees
+            far[k] = gates.centre[g, k] + way * (gates.half[g, k] + 1.3 * radius)
+            extend(scene, forest, first, far, q, wanted, step)
 
 
-@njit(cache=True, nogil=True)
+@inner_kernel
+def _copy_pose(forest: Forest, i: int, p: Array, q: Array) -> None:
+    for k in range(3):
+        p[k] = forest.places[i, k]
+    for k in range(4):
+        q[k] = forest.turns[i, k]
+
+
+@inner_kernel
+def _squared_up(squares: Array, q: Array) -> None:
+    """The nearest square turn, into q."""
+    best, at = 0.0, 0
+    for m in range(squares.shape[0]):
+        s = squares[m]
+        d = abs(s[0] * q[0] + s[1] * q[1] + s[2] * q[2] + s[3] * q[3])
+        if d > best:
+            best, at = d, m
+    for k in range(4):
+        q[k] = squares[at, k]
+
+
+@inner_kernel
+def _nudge(
+    scene: Scene, gates: Gates, forest: Forest, draw: Generator, comp: int, p: Array, q: Array
+) -> int:
+    """A nudge or a pull from a node of a component, into (p, q); the node, -1 when none is met."""
+    i = -1
+    for _ in range(30):
+        j = whole(draw, forest.count[NODES])
+        if root_of(forest.joined, forest.tree[j]) == comp:
+            i = j
+            break
+    if i < 0:
+        return -1
+    _copy_pose(forest, i, p, q)
+    v = uniform(draw)
+    if v < 0.25:  # a straight pull, squared up
+        _squared_up(gates.squares, q)
+        p[whole(draw, 3)] += between(draw, -3.0, 3.0) * scene.gyration
+        return i
+    if v < 0.5:
+        p[whole(draw, 3)] += normal(draw) * scene.gyration
+    else:
+        for k in range(3):
+            p[k] += normal(draw) * scene.gyration * 0.4
+    if uniform(draw) < 0.6:
+        w = np.zeros(3)
+        if uniform(draw) < 0.5:
+            w[whole(draw, 3)] = normal(draw) * 0.6
+        else:
+            for k in range(3):
+                w[k] = normal(draw) * 0.3
+        turn_by(q, w)
+    return i
+
+
+@inner_kernel
+def _anywhere(
+    gates: Gates, forest: Forest, draw: Generator, low: Array, high: Array, p: Array, q: Array
+) -> None:
+    """A pose anywhere in the box from low to high, into (p, q)."""
+    for k in range(3):
+        p[k] = between(draw, low[k], high[k])
+    v = uniform(draw)
+    calm = gates.squares.shape[0] == 1
+    if v < 0.3 or (v >= 0.7 and calm):
+        i = whole(draw, 2)
+        for k in range(4):
+            q[k] = forest.turns[i, k]
+    elif v < 0.7:
+        square = gates.squares[whole(draw, gates.squares.shape[0])]
+        _tilted(q, square, whole(draw, 3), between(draw, -1.6, 1.6))
+    else:
+        any_turn(draw, q)
+
+
+@inner_kernel
 def _target(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    gate_c: Array,
-    gate_h: Array,
-    squares: Array,
-    nodes_p: Array,
-    nodes_q: Array,
-    tree: Array,
-    count: int,
-    parent_tree: Array,
+    scene: Scene,
+    gates: Gates,
+    forest: Forest,
+    draw: Generator,
     comp: int,
     low: Array,
     high: Array,
-    gyration: float,
     p: Array,
     q: Array,
 ) -> int:
-    """Draw a target pose; returns the node to grow from, or -1 for the nearest one."""
-    u = np.random.random()
+    """Draw a target pose into (p, q); the node to grow from, or -1 for the nearest one."""
+    u = uniform(draw)
     if u < 0.3:  # another component's node, start and goal more often
-        i = np.random.randint(2) if np.random.random() < 0.5 else np.random.randint(count)
-        if root_of(parent_tree, tree[i]) != comp:
-            p[:] = nodes_p[i]
-            q[:] = nodes_q[i]
+        i = whole(draw, 2) if uniform(draw) < 0.5 else whole(draw, forest.count[NODES])
+        if root_of(forest.joined, forest.tree[i]) != comp:
+            _copy_pose(forest, i, p, q)
             return -1
-        u = np.random.uniform(0.3, 1.0)
-    if u < 0.5 and gate_c.shape[0] > 0:
-        sample_in_gate(body_c, body_h, body_r, gate_c, gate_h, squares, p, q)
+        u = between(draw, 0.3, 1.0)
+    if u < 0.5 and gates.centre.shape[0] > 0:
+        sample_in_gate(scene, gates, draw, p, q)
         return -1
-    if u < 0.8:  # a nudge or a pull from a node of this component
-        i = -1
-        for _ in range(30):
-            j = np.random.randint(count)
-            if root_of(parent_tree, tree[j]) == comp:
-                i = j
-                break
+    if u < 0.8:
+        i = _nudge(scene, gates, forest, draw, comp, p, q)
         if i >= 0:
-            p[:] = nodes_p[i]
-            q[:] = nodes_q[i]
-            w = np.zeros(3)
-            w4 = squares[0]
-            v = np.random.random()
-            if v < 0.25:  # a straight pull, squared up
-                best = 0.0
-                for k in range(squares.shape[0]):
-                    d = abs((squares[k] * q).sum())
-                    if d > best:
-                        best = d
-                        w4 = squares[k]
-                q[:] = w4
-                p[np.random.randint(3)] += np.random.uniform(-3, 3) * gyration
-                return i
-            if v < 0.5:
-                p[np.random.randint(3)] += np.random.normal() * gyration
-            else:
-                for k in range(3):
-                    p[k] += np.random.normal() * gyration * 0.4
-            if np.random.random() < 0.6:
-                if np.random.random() < 0.5:
-                    w[np.random.randint(3)] = np.random.normal() * 0.6
-                else:
-                    for k in range(3):
-                        w[k] = np.random.normal() * 0.3
-                turn_by(q, w)
             return i
-    for k in range(3):
-        p[k] = np.random.uniform(low[k], high[k])
-    v = np.random.random()
-    if v < 0.3:
-        q[:] = nodes_q[np.random.randint(2)]
-    elif v < 0.7:
-        q[:] = squares[np.random.randint(squares.shape[0])]
-        axis = np.zeros(3)
-        axis[np.random.randint(3)] = 1.0
-        q[:] = quat_product(quat_about(axis, np.random.uniform(-1.6, 1.6)), q)
-    elif squares.shape[0] > 1:
-        q[:] = random_quat()
-    else:
-        q[:] = nodes_q[np.random.randint(2)]
+    _anywhere(gates, forest, draw, low, high, p, q)
     return -1
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def grow(
-    body_c: Array,
-    body_h: Array,
-    body_r: Array,
-    fix_c: Array,
-    fix_h: Array,
-    fix_r: Array,
-    fix_k: Array,
-    gate_c: Array,
-    gate_h: Array,
-    squares: Array,
+    scene: Scene,
+    gates: Gates,
+    forest: Forest,
+    draw: Generator,
     low: Array,
     high: Array,
-    nodes_p: Array,
-    nodes_q: Array,
-    parent: Array,
-    tree: Array,
-    count: int,
-    parent_tree: Array,
-    trees: int,
-    links: Array,
-    link_count: int,
     rounds: int,
     wanted: float,
-    gyration: float,
     step: float,
-    up: Array,
-    cos_limit: float,
-) -> tuple[int, int]:
-    """Grow for a number of rounds or until start and goal are joined; (nodes, links)."""
+) -> int:
+    """Grow for some rounds or until start and goal are joined; how many rounds were done."""
     p, q = np.empty(3), np.empty(4)
-    for _ in range(rounds):
-        if count + 2 * MAX_CHAIN + 4 >= nodes_p.shape[0] or link_count >= links.shape[0]:
-            break
-        u = np.random.random()
-        t = 0 if u < 0.2 else (1 if u < 0.45 else np.random.randint(trees))
-        comp = root_of(parent_tree, t)
-        near = _target(
-            body_c,
-            body_h,
-            body_r,
-            gate_c,
-            gate_h,
-            squares,
-            nodes_p,
-            nodes_q,
-            tree,
-            count,
-            parent_tree,
-            comp,
-            low,
-            high,
-            gyration,
-            p,
-            q,
-        )
+    count = forest.count
+    for done in range(rounds):
+        full = count[NODES] + 2 * MAX_CHAIN + 4 >= forest.places.shape[0]
+        if full or count[LINKS] >= forest.links.shape[0]:
+            return done
+        u = uniform(draw)
+        t = 0 if u < 0.2 else (1 if u < 0.45 else whole(draw, count[TREES]))
+        comp = root_of(forest.joined, t)
+        near = _target(scene, gates, forest, draw, comp, low, high, p, q)
         if near < 0:
-            near = nearest(nodes_p, nodes_q, tree, count, parent_tree, comp, p, q, gyration, False)
-        before = count
-        count, _ = extend(
-            body_c,
-            body_h,
-            body_r,
-            fix_c,
-            fix_h,
-            fix_r,
-            fix_k,
-            nodes_p,
-            nodes_q,
-            parent,
-            tree,
-            count,
-            near,
-            p,
-            q,
-            wanted,
-            gyration,
-            step,
-            MAX_CHAIN,
-            up,
-            cos_limit,
-        )
-        if count == before:
+            near = nearest(forest, comp, p, q, scene.gyration)
+        before = count[NODES]
+        extend(scene, forest, near, p, q, wanted, step)
+        if count[NODES] == before:
             continue
-        last = count - 1
-        other = nearest(
-            nodes_p,
-            nodes_q,
-            tree,
-            count,
-            parent_tree,
-            comp,
-            nodes_p[last],
-            nodes_q[last],
-            gyration,
-            True,
-        )
+        last = count[NODES] - 1
+        _copy_pose(forest, last, p, q)
+        other = nearest(forest, ~comp, p, q, scene.gyration)
         if other < 0:
             continue
-        p[:] = nodes_p[last]
-        q[:] = nodes_q[last]
-        count, reached = extend(
-            body_c,
-            body_h,
-            body_r,
-            fix_c,
-            fix_h,
-            fix_r,
-            fix_k,
-            nodes_p,
-            nodes_q,
-            parent,
-            tree,
-            count,
-            other,
-            p,
-            q,
-            wanted,
-            gyration,
-            step,
-            MAX_CHAIN,
-            up,
-            cos_limit,
-        )
-        if reached:
-            links[link_count, 0] = last
-            links[link_count, 1] = count - 1 if count - 1 != last else other
-            link_count += 1
-            a, b = root_of(parent_tree, tree[last]), root_of(parent_tree, tree[other])
-            parent_tree[max(a, b)] = min(a, b)
-            if root_of(parent_tree, 0) == root_of(parent_tree, 1):
-                break
-    return count, link_count
+        if extend(scene, forest, other, p, q, wanted, step):
+            end = count[NODES] - 1
+            forest.links[count[LINKS], 0] = last
+            forest.links[count[LINKS], 1] = end if end != last else other
+            count[LINKS] += 1
+            a = root_of(forest.joined, forest.tree[last])
+            b = root_of(forest.joined, forest.tree[other])
+            forest.joined[max(a, b)] = min(a, b)
+            if root_of(forest.joined, 0) == root_of(forest.joined, 1):
+                return done + 1
+    return rounds

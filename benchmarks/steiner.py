@@ -11,7 +11,6 @@ from time import perf_counter
 from typing import Final
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 from scipy.optimize import LinearConstraint, linprog, milp
 from scipy.sparse import coo_array, csr_array, vstack
@@ -23,6 +22,7 @@ from scipy.sparse.csgraph import (
     minimum_spanning_tree,
 )
 
+from layout.geometry.kernels import kernel
 from layout.geometry.frames import Array, Ints
 from routing.errors import RoutingError
 
@@ -240,7 +240,7 @@ def _dual_ascent(
     return float(bound), reduced, [room[i] for i in range(min(n, len(room)))]
 
 
-@njit(cache=True)
+@kernel
 def _raise_duals(nodes, tail, first, arc, reduced, goals, root, room):  # type: ignore[no-untyped-def]
     """Raise cuts round goals not yet reached by arcs of no reduced cost, the thinnest cut first."""
     bound = 0.0

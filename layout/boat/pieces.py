@@ -1,0 +1,257 @@
+"""Boards with their parts and single pieces, placed in the boat."""
+
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Final
+
+import numpy as np
+
+from layout.boat.faces import DIRECTIONS
+from layout.boat.hull_parts import axis_turn
+from layout.boat.parts import (
+    BOARD,
+    OUTSIDE,
+    PLATE,
+    Opening,
+    Piece,
+    PlacedPart,
+    RoomNeeded,
+    Space,
+    Terminal,
+)
+from layout.boat.reader import Reader, title
+from layout.errors import shown
+from layout.geometry.frames import Array
+from layout.geometry.shapes import BoxSet, Pose
+from layout.job.job_file import BoardModel, BoardPart, PieceModel
+from layout.job.type_models import TypeModel
+
+OUT_WORDS: Final = MappingProxyType(
+    {
+        "left": (-1, 0, 0),
+        "right": (1, 0, 0),
+        "down": (0, -1, 0),
+        "up": (0, 1, 0),
+        "top": (0, 0, 1),
+        "back": (0, 0, -1),
+    }
+)
+PLATE_KG_PER_MM3: Final = 650e-9  # marine ply, 650 kg/m3: common practice
+UP: Final = (0.0, 0.0, 1.0)
+
+
+@dataclass(slots=True, eq=False)
+class _Body:
+    """A piece being put together in its mounting frame: x along, y across, z away from its face."""
+
+    centre: list[Array] = field(default_factory=list)
+    half: list[Array] = field(default_factory=list)
+    keys: list[str] = field(default_factory=list)
+    rooms: list[RoomNeeded] = field(default_factory=list)
+    terminals: dict[str, Terminal] = field(default_factory=dict)
+    parts: dict[str, PlacedPart] = field(default_factory=dict)
+    mass_kg: float = 0.0
+    moment: Array = field(default_factory=lambda: np.zeros(3))
+
+    def weigh(self, mass_kg: float, at: Array) -> None:
+        """Add a mass at a place."""
+        self.mass_kg += mass_kg
+        self.moment = self.moment + mass_kg * at
+
+    def box(self, centre: Array, half: Array, key: str) -> None:
+        """Add a box."""
+        self.centre.append(centre)
+        self.half.append(half)
+        self.keys.append(key)
+
+    def extent(self, rows: slice = slice(None)) -> tuple[Array, Array]:
+        """Lowest and highest corner of some boxes."""
+        c, h = np.array(self.centre[rows]), np.array(self.half[rows])
+        return (c - h).min(axis=0), (c + h).max(axis=0)
+
+    def add(self, r: Reader, m: TypeModel, key: str, own: str, foot: Array, spin: Array) -> None:
+        """Add a type's boxes, rooms and terminals; `own` is its key in the boat."""
+        turn = np.abs(spin)
+        for i, b in enumerate(m.boxes):
+            size = r.vec(b.size, f"{key}.boxes[{i + 1}].size", 0.5)
+            c = r.vec(b.at, f"{key}.boxes[{i + 1}].at") + [0, 0, size[2] / 2]
+            name = own if len(m.boxes) == 1 else f"{own}/{b.what}"
+            self.box(foot + spin @ c, turn @ size / 2, name)
+        for i, room in enumerate(m.rooms):
+            size = r.vec(room.size, f"{key}.rooms[{i + 1}].size", 0.5)
+            c = r.vec(room.at, f"{key}.rooms[{i + 1}].at") + [0, 0, size[2] / 2]
+            self.rooms.append(
+                RoomNeeded(room.why, own, foot + spin @ c, turn @ size / 2, np.eye(3))
+            )
+        prefix = own.partition(".")[2]
+        for name, t in m.terminals.items():
+            at = foot + spin @ r.vec(t.at, f"{key}.terminals.{name}.at")
+            lead = 0.0 if t.lead is None else r.mm(t.lead, f"{key}.terminals.{name}.lead", 0)
+            out = spin @ np.array(OUT_WORDS[t.out], float)
+            self.terminals[f"{prefix}.{name}" if prefix else name] = Terminal(
+                at, out, t.stud, t.blade, lead
+            )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stand:
+    """How a piece stands: the turn and place of its mounting frame, its space and its way in."""
+
+    turn: Array
+    at: Array
+    space: str
+    way: tuple[str, ...] | None
+
+
+def build_pieces(
+    r: Reader, spaces: dict[str, Space], openings: dict[str, Opening], length_mm: float
+) -> dict[str, Piece]:
+    """Every board and piece that can be placed, by its key."""
+    out: dict[str, Piece] = {}
+    job = r.files.job
+    for key, board in job.boards.items():
+        stand = _stand(r, f"boards.{key}", board, spaces, openings)
+        if stand is not None:
+            out[key] = _board(r, key, board, stand)
+    for key, piece in job.pieces.items():
+        if key in out:
+            r.say(f"pieces.{key}", "a name a board has already", "a name of its own")
+        elif r.known(piece.type, f"pieces.{key}.type", r.files.types, "a type of gear"):
+            stand = _stand(r, f"pieces.{key}", piece, spaces, openings)
+            if stand is not None:
+                out[key] = _single(r, key, piece, stand)
+    for key, p in out.items():
+        if p.size_mm.max() > length_mm:
+            table = "boards" if p.is_board else "pieces"
+            wanted = f"something smaller than the boat, {length_mm:g} mm"
+            long = f"{p.size_mm.max():g} mm long"
+            r.say(f"{table}.{key}", long, wanted, "check the units", p.label)
+    return out
+
+
+def _stand(
+    r: Reader,
+    key: str,
+    m: BoardModel | PieceModel,
+    spaces: dict[str, Space],
+    openings: dict[str, Opening],
+) -> _Stand | None:
+    """Where a piece stands; None, and noted, when that makes no sense."""
+    on_board = isinstance(m, BoardModel)
+    words = (m.along, m.front) if isinstance(m, BoardModel) else (m.along, m.top)
+    x, z = (np.array(DIRECTIONS[w], float) for w in words)
+    at = r.origin(m.space, f"{key}.space", spaces, outside=not on_board)
+    at = at + r.vec(m.at, f"{key}.at")
+    way = None
+    if m.way is not None:
+        labels = {o.key: o.label for o in openings.values()}
+        found = [
+            r.resolved(w, f"{key}.way[{i + 1}]", labels, "an opening") for i, w in enumerate(m.way)
+        ]
+        way = tuple(w for w in found if w is not None) if None not in found else None
+    if abs(x @ z) > 0.5:
+        face = "front" if on_board else "top"
+        wanted = f"a direction square to {face} = {shown(words[1])}"
+        r.say(f"{key}.along", shown(words[0]), wanted, "", m.label)
+        return None
+    if m.space not in spaces and (on_board or m.space != OUTSIDE):
+        return None
+    return _Stand(np.column_stack([x, np.cross(z, x), z]), at, m.space, way)
+
+
+def _board(r: Reader, key: str, m: BoardModel, stand: _Stand) -> Piece:
+    table = f"boards.{key}"
+    plate = r.vec(m.plate, f"{table}.plate", 1)
+    body = _Body()
+    middle = np.array([0, 0, plate[2] / 2])
+    body.box(middle, plate / 2, f"{key}.{PLATE}")
+    body.weigh(m.plate_kg if m.plate_kg is not None else _ply_kg(plate), middle)
+    for name, part in m.parts.items():
+        if r.known(part.type, f"{table}.parts.{name}.type", r.files.types, "a type of gear"):
+            _part(r, key, name, part, plate, body)
+    label = m.label or title(key)
+    return _assembled(key, label, BOARD, "", body, stand, np.pi, False)
+
+
+def _ply_kg(plate: Array) -> float:
+    return float(np.prod(plate)) * PLATE_KG_PER_MM3
+
+
+def _part(r: Reader, board: str, name: str, m: BoardPart, plate: Array, body: _Body) -> None:
+    """Add a part to a board."""
+    key = f"boards.{board}.parts.{name}"
+    if name == PLATE:
+        r.say(key, shown(name), "another name", "that is what the plate itself is called")
+    kind = r.files.types[m.type]
+    foot = np.array([*(r.vec(m.at, f"{key}.at") - plate[:2] / 2), plate[2]])
+    spin = axis_turn(2, np.deg2rad(m.turn))
+    rows = slice(len(body.keys), len(body.keys) + len(kind.boxes))
+    body.add(r, kind, f"types.{m.type}", f"{board}.{name}", foot, spin)
+    low, high = body.extent(rows)
+    over = max((-plate[:2] / 2 - low[:2]).max(), (high[:2] - plate[:2] / 2).max())
+    if over > 1e-6:
+        r.say(
+            f"{key}.at",
+            f"a part that overhangs the plate by {over:.0f} mm",
+            "parts inside the plate's edges",
+            "'at' is the middle of its foot from the lower left corner",
+            m.label,
+        )
+    body.parts[name] = PlacedPart(name, m.label or kind.label, kind.kind, m.type, rows)
+    body.weigh(kind.mass_kg, (low + high) / 2)
+
+
+def _single(r: Reader, key: str, m: PieceModel, stand: _Stand) -> Piece:
+    kind = r.files.types[m.type]
+    body = _Body()
+    body.add(r, kind, f"types.{m.type}", key, np.zeros(3), np.eye(3))
+    body.weigh(kind.mass_kg, np.mean(body.extent(), axis=0))
+    tilt = float(np.deg2rad(kind.max_tilt_degrees))
+    fixed = m.fixed_already or m.space == OUTSIDE
+    return _assembled(key, m.label or kind.label, kind.kind, m.type, body, stand, tilt, fixed)
+
+
+def _assembled(
+    key: str,
+    label: str,
+    kind: str,
+    of_type: str,
+    body: _Body,
+    stand: _Stand,
+    tilt: float,
+    fixed: bool,
+) -> Piece:
+    """Place a piece: its body frame is the hull frame moved to its middle, so rest is unturned."""
+    low, high = body.extent()
+    r, at = stand.turn, stand.at
+    middle = at + r @ ((low + high) / 2)
+    c = np.array([at + r @ x - middle for x in body.centre])
+    h = np.array([np.abs(r) @ x for x in body.half])
+    rooms = tuple(
+        RoomNeeded(q.why, q.owner, at + r @ q.centre, np.abs(r) @ q.half, np.eye(3))
+        for q in body.rooms
+    )
+    ends = {
+        k: Terminal(at + r @ t.at, r @ t.out, t.stud, t.blade, t.lead_mm)
+        for k, t in body.terminals.items()
+    }
+    balance = at + r @ (body.moment / body.mass_kg if body.mass_kg > 0 else np.zeros(3))
+    return Piece(
+        key,
+        label,
+        kind,
+        of_type,
+        BoxSet.checked(c, h, None, tuple(body.keys)),
+        Pose.checked(middle),
+        stand.space,
+        stand.way,
+        body.mass_kg,
+        tilt,
+        np.array(UP),
+        rooms,
+        ends,
+        balance,
+        fixed,
+        np.abs(r) @ (high - low),
+        body.parts,
+    )

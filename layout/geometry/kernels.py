@@ -1,0 +1,133 @@
+"""The compiler behind the kernels: one decorator, and a cache that can never be stale.
+
+The compiler's own cache looks only at the file a function stands in, so that a changed callee in
+another file would leave the caller running the old one. Here the cache folder's name is a
+fingerprint of every file that holds a kernel, of all files of ours those import, and of the
+versions of Python, the compiler and the array library: any change is another folder.
+"""
+
+import hashlib
+import os
+import re
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+import llvmlite
+import numba
+import numpy as np
+
+MARK: Final = "kernel\ndef "
+ROOMS: Final = ("layout", "routing")
+FOLDER_VARIABLE: Final = "COAMING_CACHE"  # a person may say where compiled kernels are kept
+KEPT_FOLDERS: Final = 4  # older fingerprints are cleared away
+_IMPORT: Final = re.compile(r"^\s*from ((?:layout|routing)[\w.]*) import", re.MULTILINE)
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+def kernel_files(root: Path) -> list[Path]:
+    """Every file under `root` that holds a kernel, and every file of ours those import, sorted."""
+    sources = {p: p.read_text(encoding="utf-8") for r in ROOMS for p in (root / r).rglob("*.py")}
+    todo = [p for p, text in sources.items() if MARK in text]
+    found: set[Path] = set()
+    while todo:
+        path = todo.pop()
+        if path in found:
+            continue
+        found.add(path)
+        for module in _IMPORT.findall(sources.get(path, "")):
+            at = root.joinpath(*module.split("."))
+            todo += [p for p in (at.with_suffix(".py"), at / "__init__.py") if p in sources]
+    return sorted(found)
+
+
+def fingerprint(root: Path) -> str:
+    """A name that changes with any kernel source and with the libraries that compile them."""
+    digest = hashlib.sha256()
+    python = ".".join(str(v) for v in sys.version_info[:3])
+    digest.update(f"{python} {numba.__version__} {llvmlite.__version__} {np.__version__}".encode())
+    for path in kernel_files(root):
+        digest.update(
+            path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes() + b"\0"
+        )
+    return digest.hexdigest()[:20]
+
+
+def _places() -> list[Path]:
+    """Folders the cache may lie in, the best first."""
+    asked = os.environ.get(FOLDER_VARIABLE)
+    if asked:
+        return [Path(asked)]
+    usual = os.environ.get("XDG_CACHE_HOME")
+    home = [Path(usual) / "coaming"] if usual else []
+    try:
+        home.append(Path.home() / ".cache" / "coaming")
+    except RuntimeError:
+        pass  # no home folder: the next place is tried
+    return [
+        *home,
+        Path(tempfile.gettempdir()) / f"coaming-{os.getuid() if hasattr(os, 'getuid') else 0}",
+    ]
+
+
+def _usable(folder: Path) -> bool:
+    """True when the folder is there, ours, and can be written."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        if hasattr(os, "getuid") and folder.stat().st_uid != os.getuid():
+            return False
+        with tempfile.TemporaryFile(dir=folder):
+            return True
+    except OSError:
+        return False
+
+
+def _open_cache() -> tuple[Path | None, bool]:
+    """(the folder compiled kernels are kept in or None, whether it was empty)."""
+    name = "kernels-" + fingerprint(Path(__file__).parents[2])
+    for place in _places():
+        folder = place / name
+        if _usable(folder):
+            fresh = not any(folder.iterdir())
+            if fresh:
+                _clear_old(place)
+            return folder, fresh
+    return None, True
+
+
+def _clear_old(place: Path) -> None:
+    """Clear fingerprints away that no program has begun with lately."""
+    import shutil
+
+    old = sorted(place.glob("kernels-*"), key=lambda p: -p.stat().st_mtime)
+    for folder in old[KEPT_FOLDERS:]:
+        shutil.rmtree(folder, ignore_errors=True)  # another program may be clearing it too
+
+
+CACHE_FOLDER, STARTS_COLD = _open_cache()
+WHY_SLOW: Final = (
+    ""
+    if CACHE_FOLDER is not None
+    else "No folder for compiled kernels can be written, so every start compiles them again: "
+    f"set {FOLDER_VARIABLE} to a folder of yours."
+)
+if CACHE_FOLDER is not None:
+    numba.config.CACHE_DIR = str(CACHE_FOLDER)
+
+
+def kernel(function: Function) -> Function:
+    """Compile a function on its first call; the compiled code is kept for the next start."""
+    compiled: Function = numba.njit(
+        cache=CACHE_FOLDER is not None, nogil=True, no_cfunc_wrapper=True
+    )(function)
+    return compiled
+
+
+def inner_kernel(function: Function) -> Function:
+    """The same for a function that only kernels call: no door from Python is compiled for it."""
+    compiled: Function = numba.njit(
+        cache=CACHE_FOLDER is not None, nogil=True, no_cpython_wrapper=True, no_cfunc_wrapper=True
+    )(function)
+    return compiled

@@ -1,0 +1,274 @@
+"""What may stand in a job file: types of gear, boards, pieces, circuits, stock and rates."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from layout.job.fields import (
+    Amps,
+    Direction,
+    Label,
+    Length,
+    LowVolts,
+    Minutes,
+    Money,
+    Name,
+    Note,
+    Number,
+    Pair,
+    Part,
+    Point,
+    Share,
+)
+from layout.job.type_models import TypeModel
+
+
+class BoardPart(Part):
+    """A part on a board."""
+
+    type: str
+    """The type of gear it is."""
+    at: Pair
+    """The middle of its foot from the board's lower left corner, seen from the front."""
+    turn: Literal[0, 90, 180, 270] = 0
+    """How far it is turned on the plate, degrees."""
+    label: Label = ""
+    """What people call it, where the type's own label does not do."""
+
+
+class BoardModel(Part):
+    """A backing plate with its parts, built on the bench and carried in whole."""
+
+    label: Label = ""
+    """What people call it."""
+    plate: Point
+    """Length, height, thickness of the plate."""
+    space: str
+    """The space it stands in."""
+    at: Point
+    """The middle of its back, from the space's corner."""
+    front: Direction
+    """Where its face looks."""
+    along: Direction
+    """Where its length runs, left to right as seen from the front."""
+    way: list[str] | None = Field(default=None, max_length=10)
+    """The openings it goes in by; left out, all ways are tried."""
+    parts: dict[Name, BoardPart] = Field(default={}, max_length=60)
+    """What is on it."""
+    plate_kg: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)] | None = None
+    """The plate's mass, kg; left out, that of marine ply."""
+
+
+class PieceModel(Part):
+    """A single piece in the boat."""
+
+    type: str
+    """The type of gear it is."""
+    label: Label = ""
+    """What people call it, where the type's own label does not do."""
+    space: str
+    """The space it stands in, or "outside"."""
+    at: Point
+    """The middle of its foot, from the space's corner."""
+    along: Direction = "forward"
+    """Where its length runs."""
+    top: Direction = "up"
+    """Where its height points."""
+    way: list[str] | None = Field(default=None, max_length=10)
+    """The openings it goes in by; left out, all ways are tried."""
+    fixed_already: bool = False
+    """True for what is in the boat and stays."""
+
+
+class CircuitModel(Part):
+    """One circuit: where it is fed, what it feeds, how much it draws."""
+
+    label: Label
+    """What people call it."""
+    feed: str
+    """The terminal it is fed from, like battery.plus or helm_board.fuses.out."""
+    load: str
+    """The terminal it feeds."""
+    amps: Amps
+    """The current its cable is sized for."""
+    watts: Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)] | None = None
+    """For a load of steady power: its watts; `amps` is then what the cable is sized for."""
+    diversity: Share = 1.0
+    """The share of what a feeder feeds that is on at once."""
+    duty: Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)] | None = None
+    """The share of a day a load is on."""
+    drop_percent: Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)] = 10.0
+    """The most volt drop allowed, percent of nominal, from the battery and back."""
+    volts: LowVolts | None = None
+    """Nominal voltage, where it is not the job's."""
+    returns_to: str | None = None
+    """Where the minus goes back to, where it is not where the plus comes from."""
+    fuse_amp: Amps | None = None
+    """The fuse that is there or wanted, A."""
+    fuse_at: Length | None = None
+    """How far along the cable from its feed the fuse sits."""
+    fuse_interrupts_amps: Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False)] | None = (
+        None
+    )
+    """The current that fuse can stop, A."""
+    cable: str | None = None
+    """The size of cable, where it is given rather than chosen."""
+    sheathed: bool = False
+    """True when the cable lies in a sheath all the way."""
+    bypass: bool = False
+    """True for a circuit taken from the battery side of the isolator."""
+    signal: bool = False
+    """True for a data or aerial lead."""
+    starter: bool = False
+    """True for a starter motor's feed."""
+    mains: bool = False
+    """True for mains (AC): shown for its space and route, never sized."""
+    via: list[str] = Field(default=[], max_length=20)
+    """Holes, pipes and trays it goes through, in that order."""
+    avoid: list[str] = Field(default=[], max_length=20)
+    """Holes, pipes and trays it keeps out of."""
+    plug: Length | None = None
+    """The diameter of a plug that has to pass through holes with it."""
+    bend_radius: Length | None = None
+    """The least bend radius by its maker."""
+    lead_lengths: list[Length] = Field(default=[], max_length=20)
+    """The lengths a ready-made lead is sold in."""
+    outside_diameter: Length | None = None
+    """The outside diameter of one sheathed cable."""
+    tail_feed: Length | None = None
+    """Cable kept at the feed end beyond the route."""
+    tail_load: Length | None = None
+    """Cable kept at the load end beyond the route."""
+
+
+class RatesModel(Part):
+    """What things cost, in the shop's currency; usual values are from memory: put in your own."""
+
+    hour: Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)] = 65.0
+    """An hour's work."""
+    clip: Money = 0.5
+    """A clip."""
+    clip_minutes: Minutes = 2.0
+    """Minutes to fix a clip."""
+    edging: Money = 4.0
+    """Edging or a grommet for a hole."""
+    edging_minutes: Minutes = 10.0
+    """Minutes to edge a hole."""
+    hole_minutes: Minutes = 6.0
+    """Minutes to get cable through a hole."""
+    pipe_minutes: Minutes = 20.0
+    """Minutes to get cable through a pipe."""
+    no_string_minutes: Minutes = 20.0
+    """Minutes more where no string lies in it."""
+    pull_minutes_per_metre: Minutes = 1.5
+    """Minutes to pull a metre of cable."""
+    end_minutes: Minutes = 6.0
+    """Minutes to crimp and label an end."""
+    signal_per_metre: Money = 2.0
+    """A metre of data or aerial lead."""
+
+
+class StockModel(Part):
+    """Cable that can be had: a drum to buy (any number) or a remnant on the shelf (so many)."""
+
+    cable: str
+    """Its size, by the catalogue's name."""
+    length: Length
+    """How long it is."""
+    price: Money = 0.0
+    """What it costs."""
+    count: Annotated[int, Field(ge=1, le=1000)] | None = None
+    """How many there are; left out, any number can be bought."""
+    label: Label = ""
+    """What people call it."""
+
+
+class InstrumentModel(Part):
+    """An instrument on the backbone."""
+
+    on: str
+    """The terminal its drop lead ends on."""
+    loads: Annotated[int, Field(ge=0, le=200)] = 1
+    """Its load number, units of 50 mA."""
+
+
+class TeeModel(Part):
+    """A tee (or block of tees) on the backbone and what hangs on it."""
+
+    label: Label = ""
+    """What people call it."""
+    space: str
+    """The space it is in."""
+    at: Point
+    """Its place, from the space's corner."""
+    devices: list[InstrumentModel] = Field(default=[], max_length=20)
+    """The instruments that hang on it."""
+
+
+class BackboneModel(Part):
+    """An instrument backbone: tees in order from end to end."""
+
+    label: Label = ""
+    """What people call it."""
+    cable: Literal["light", "heavy"] = "light"
+    """Which cable it is made of."""
+    feed: str
+    """The terminal its power tee is fed from."""
+    feed_tee: Name
+    """The tee its power comes in at."""
+    volts: LowVolts = 12.0
+    """Nominal voltage."""
+    fuse_amp: Amps | None = None
+    """The fuse it is fed through, A."""
+    terminators: list[Name] = Field(default=[], max_length=10)
+    """The tees that carry a terminator."""
+    tees: dict[Name, TeeModel] = Field(min_length=1, max_length=60)
+    """Its tees, in order."""
+
+
+class JobHead(Part):
+    """Which job, on which hull."""
+
+    name: Label
+    """The job's name, as sheets show it."""
+    hull: str
+    """The hull file beside this one."""
+    clearance: Length = 3.0
+    """The room a hand-guided move should keep."""
+    catalogue: Literal["mm2", "AWG"] = "mm2"
+    """Which sizes cable is bought in."""
+    volts: LowVolts = 12.0
+    """Nominal voltage."""
+    share_runs: bool = True
+    """False to lay every cable by its own shortest route."""
+    bundling: bool = False
+    """True to derate bundles under 50 V too."""
+    note: Note = ""
+    """Anything worth knowing about the job."""
+
+
+class JobFile(Part):
+    """A whole job file: what goes into one boat, and how it is wired."""
+
+    job: JobHead
+    """Which job."""
+    plus_minus: dict[str, Length] = {}
+    """The usual plus or minus of each way of measuring, where it is not coaming's own."""
+    sizes: dict[Name, Length] = Field(default={}, max_length=500)
+    """Named sizes of the job; those of the hull may be used too."""
+    types: dict[Name, TypeModel] = Field(default={}, max_length=200)
+    """Types of gear beside those that come with coaming."""
+    boards: dict[Name, BoardModel] = Field(default={}, max_length=60)
+    """Boards built on the bench."""
+    pieces: dict[Name, PieceModel] = Field(default={}, max_length=600)
+    """Single pieces in the boat."""
+    order: list[str] | None = Field(default=None, max_length=260)
+    """The order of fitting, where it is given; keys or labels."""
+    circuits: dict[Number, CircuitModel] = Field(default={}, max_length=600)
+    """The circuits by their numbers."""
+    rates: RatesModel = RatesModel()
+    """What things cost."""
+    stock: list[StockModel] = Field(default=[], max_length=200)
+    """Drums and remnants at hand."""
+    backbones: dict[Name, BackboneModel] = Field(default={}, max_length=10)
+    """Instrument backbones."""

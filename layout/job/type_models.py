@@ -1,0 +1,111 @@
+"""What may be said of a type of gear: its boxes, the rooms it needs, its terminals."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from layout.job.fields import Amps, Label, Length, Name, Part, Point, Volts
+
+Kind = Literal[
+    "battery",
+    "charger",
+    "converter",
+    "isolator",
+    "fuse panel",
+    "bus bar",
+    "shunt",
+    "fuse",
+    "instrument",
+    "pump",
+    "light",
+    "motor",
+    "radio",
+    "socket",
+    "sensor",
+    "switch",
+    "mains charger",
+    "other",
+]
+RoomKind = Literal[
+    "cable bend", "fuse pull", "cover lift", "spanner swing", "air", "lift out", "hand"
+]
+
+
+class BodyBox(Part):
+    """A box of a type's body."""
+
+    size: Point
+    """Length, breadth, height."""
+    at: Point = [0.0, 0.0, 0.0]
+    """The middle of its foot, from the middle of the type's foot."""
+    what: Label = "body"
+    """What part of the body it is."""
+
+
+class RoomBox(Part):
+    """Room a piece of this type needs once it stands."""
+
+    why: RoomKind
+    """What the room is for."""
+    size: Point
+    """Length, breadth, height."""
+    at: Point
+    """The middle of its foot, from the middle of the type's foot."""
+
+
+class TerminalModel(Part):
+    """Where a cable leaves.
+
+    left and right are along its length, down and up along its breadth, top away from its foot and
+    back through its foot.
+    """
+
+    at: Point
+    """Its place, from the middle of the type's foot."""
+    out: Literal["left", "right", "down", "up", "top", "back"]
+    """The way the cable leaves."""
+    stud: Literal["M4", "M5", "M6", "M8", "M10", "M12"] | None = None
+    """The stud a lug goes on."""
+    blade: Literal["2.8", "4.8", "6.3", "9.5"] | None = None
+    """The blade a push-on end goes on, mm."""
+    lead: Length | None = None
+    """The length of a lead of its own that it comes with: so much less tail is cut."""
+
+
+class TypeModel(Part):
+    """A type of gear. x is its length, y breadth, z height from the face it is screwed on."""
+
+    label: Label
+    """What people call it."""
+    kind: Kind = "other"
+    """What it does; rules go by it."""
+    mass_kg: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
+    """Its mass, kg."""
+    boxes: Annotated[list[BodyBox], Field(min_length=1, max_length=20)]
+    """The boxes its body is made of."""
+    rooms: list[RoomBox] = Field(default=[], max_length=20)
+    """The rooms it needs once it stands."""
+    terminals: dict[Name, TerminalModel] = Field(default={}, max_length=40)
+    """Where cables leave it."""
+    max_tilt_degrees: Annotated[float, Field(ge=0, le=180, allow_inf_nan=False)] = 180.0
+    """How far it may be tilted on the way in."""
+    volts: Volts | None = None
+    """Nominal voltage."""
+    amp_hours: Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)] | None = None
+    """A battery's capacity, Ah."""
+    cranking_amps: Amps | None = None
+    """A battery's cold cranking current, A."""
+    milliohm: Annotated[float, Field(gt=0, le=10_000, allow_inf_nan=False)] | None = None
+    """A battery's internal resistance, mΩ: its fault current follows where no figure is given."""
+    fault_amps: Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)] | None = None
+    """A battery's fault current by its maker, A."""
+    interrupts_amps: Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False)] | None = None
+    """The current a fuse or breaker can stop, A."""
+    magnetic: bool = False
+    """True for what turns a compass."""
+    lithium: bool = False
+    """True for a lithium battery."""
+    ignition_protected: bool = False
+    """True where its maker says it is ignition-protected."""
+    source: Label = ""
+    """Where its sizes come from."""

@@ -1,0 +1,207 @@
+"""Proof that there is no way in, looked for a slice of work at a time.
+
+Three arguments, each kept with its data so that a separate program can re-check it: the largest
+ball inside the body does not pass (`ball_parted`); at an unavoidable moment no turn of the body
+fits (`moment`, `turns`); the turns that pass the opening never join those of the resting place
+(`tilt`). Work is counted in cells of turns looked at.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from scipy import ndimage
+
+from layout.geometry.frames import Array
+from layout.passage.problem import Evidence, Problem
+from layout.passage.proof.gates import enclosed, grown, square_extents
+from layout.passage.proof.layers import cells_within
+from layout.passage.proof.moment import BALL_SHARE, ROOT_SPLIT, Moment, body_points, moments
+from layout.passage.proof.tilt import TiltProver
+from layout.passage.proof.turns import CELL, FIELDS, cell_quat, cover_all_turns
+from layout.passage.work import Work
+
+MAX_LEAVES: Final = 1_500_000
+MAX_STACK: Final = 20_000
+# of a round's effort, the moment nearest to done first
+RANK_SHARES: Final = (1.0, 0.5, 0.25, 0.1, 0.04)
+ROUNDS_EACH: Final = 4  # rounds for the moments at hand before the next body point is taken up
+SAME_CUT_MM: Final = 60.0  # cuts this near are taken for the same hole of a slightly other boat
+TILTS_TRIED: Final = 8  # moments looked at for turns that never join
+FIRST_BUDGET: Final = 400
+MOST_BUDGET: Final = 12_000
+AGAIN_SLICE: Final = 5000
+AGAIN_TIMES: Final = 3  # an old proof may grow to this many times its cells
+MOMENTS_COST: Final = 300  # cells' worth of work that finding one body point's moments takes
+
+Proof = dict[str, object]
+
+
+def ball_parted(problem: Problem) -> Proof | None:
+    """Proof that not even the largest ball inside a body box gets from start to goal, or None.
+
+    The ball's middle keeps its radius and the clearance from every box; the cells left free for it
+    do not join its start to its goal.
+    """
+    b, fixed = problem.body, problem.fixed
+    low, high = square_extents(fixed.centre_mm, fixed.half_mm, fixed.rotation)
+    if not len(low):
+        return None
+    for i in np.argsort(-b.half_mm.min(axis=1))[:3]:
+        q, inner = b.centre_mm[i], float(b.half_mm[i].min())
+        radius = BALL_SHARE * inner + problem.clearance_mm
+        cells = cells_within(low, high, lambda a, b, r=radius: grown(a, b, r), None)  # type: ignore[misc]
+        if cells is None:
+            continue
+        start = cells.index_of(problem.start.at_mm + problem.start.rotation @ q)
+        goal = cells.index_of(problem.goal.at_mm + problem.goal.rotation @ q)
+        parts, _ = ndimage.label(cells.free)
+        apart = cells.free[start] and cells.free[goal] and parts[start] != parts[goal]
+        if apart and (problem.outside is None or enclosed(parts, goal)):
+            return {
+                "kind": Evidence.BALL.value,
+                "q_body_mm": q.copy(),
+                "main_box": int(i),
+                "radius_mm": radius,
+            }
+    return None
+
+
+def _root_cells(stack: Array) -> int:
+    """Fill the stack with the starting cells that cover all turns; how many there are."""
+    half = 1.0 / ROOT_SPLIT
+    steps = -1 + half * (2 * np.arange(ROOT_SPLIT) + 1)
+    top = 0
+    for face in range(4):
+        for a in steps:
+            for b in steps:
+                for c in steps:
+                    stack[top] = [face, a, b, c, half, 0]
+                    top += 1
+    return top
+
+
+@dataclass(slots=True, eq=False)
+class _Attempt:
+    """How far the cover of all turns has come for one moment."""
+
+    moment: Moment
+    stack: Array
+    top: int
+    leaves: Array
+    count: int = 0
+
+    @property
+    def left(self) -> float:
+        """Volume of the cells still to be ruled out (8 per cube face, 32 in all)."""
+        return float((8 * self.stack[: self.top, 4] ** 3).sum())
+
+    def go_on(self, budget: int, work: Work) -> int:
+        """Work through `budget` more cells; the outcome of `cover_all_turns`."""
+        if self.count + budget + 8 > len(self.leaves):
+            bigger = np.empty((min(MAX_LEAVES, 2 * (self.count + budget) + 8), FIELDS))
+            bigger[: self.count] = self.leaves[: self.count]
+            self.leaves = bigger
+        m = self.moment
+        self.top, self.count, outcome, done = cover_all_turns(
+            m.held, m.layers, self.stack, self.top, self.leaves, self.count, budget
+        )
+        work.spend(done)
+        full = self.top >= len(self.stack) - 16 or self.count >= MAX_LEAVES - 16
+        return 2 if outcome == 0 and full else int(outcome)
+
+    def proof(self) -> Proof:
+        """The cover as a proof keeps it."""
+        leaves = self.leaves[: self.count].copy()
+        return {"kind": Evidence.TURNS.value, **self.moment.kept(), "leaves": leaves}
+
+
+class Prover:
+    """A proof being looked for; body points are taken up one after another."""
+
+    def __init__(self, problem: Problem, like: Proof | None = None) -> None:
+        self.problem = problem
+        self.like = like
+        self.budget = FIRST_BUDGET
+        self.rounds = 0
+        self.live: list[_Attempt] = []
+        self.fitted: list[tuple[Moment, list[Array]]] = []  # moments some turn fits, with it
+        self.parted = ball_parted(problem)
+        self.waiting = body_points(problem) if self.parted is None else []
+
+    def prove(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
+        """A proof that no way exists, or None when the work allowed is done."""
+        if self.parted is not None:
+            return self.parted
+        if self.like is not None:
+            again = self._again(self.like, work, stop)
+            if again is not None:
+                return again
+        while (self.live or self.waiting) and not work.done and not stop():
+            if self.waiting and (not self.live or self.rounds >= ROUNDS_EACH):
+                self._take_up(work)
+            found = self._round(work, stop)
+            if found is not None:
+                return found
+        return self._turns_that_never_join(work, stop)
+
+    def _take_up(self, work: Work) -> None:
+        """Add the next body point's moments."""
+        main, share = self.waiting.pop(0)
+        for m in moments(self.problem, main, share):
+            stack = np.empty((MAX_STACK, CELL))
+            self.live.append(_Attempt(m, stack, _root_cells(stack), np.empty((1024, FIELDS))))
+        work.spend(MOMENTS_COST)
+        self.rounds = 0
+
+    def _round(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
+        """One round over the moments at hand; those some turn fits are dropped at once."""
+        still = []
+        for rank, attempt in enumerate(self.live):
+            if work.done or stop():
+                return None
+            share = int(self.budget * RANK_SHARES[min(rank, len(RANK_SHARES) - 1)])
+            outcome = attempt.go_on(share, work)
+            if outcome == 1:
+                return attempt.proof()
+            if outcome == 0:
+                still.append(attempt)
+            elif attempt.top:
+                face, a, b, c = attempt.stack[attempt.top - 1, :4]
+                self.fitted.append((attempt.moment, [cell_quat(int(face), a, b, c)]))
+        self.live = sorted(still, key=lambda a: a.left)
+        self.budget = min(MOST_BUDGET, self.budget * 2)
+        self.rounds += 1
+        return None
+
+    def _turns_that_never_join(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
+        broad = np.sort(self.problem.body.half_mm, axis=1)[:, 1:].prod(axis=1)
+        best = sorted(self.fitted, key=lambda f: (-broad[f[0].main], f[0].room_mm))
+        for moment, fits in best[:TILTS_TRIED]:
+            if work.done or stop():
+                return None
+            found = TiltProver(self.problem, moment, fits).prove(work, stop)
+            if found is not None:
+                return found
+        return None
+
+    def _again(self, like: Proof, work: Work, stop: Callable[[], bool]) -> Proof | None:
+        """Try the moment and the cells that proved a very similar problem; None if they fail."""
+        self.like = None
+        if like.get("kind") != Evidence.TURNS.value:
+            return None
+        leaves, cut = np.asarray(like["leaves"]), float(str(like["cut_mm"]))
+        main, share = int(str(like["main_box"])), float(str(like["share"]))
+        same = [m for m in moments(self.problem, main, share) if m.gate.axis == like["axis"]]
+        near = [m for m in same if abs(m.cut_mm - cut) < SAME_CUT_MM]
+        if not near:
+            return None
+        stack = np.empty((len(leaves) + MAX_STACK, CELL))
+        stack[: len(leaves)] = leaves[:, :CELL]
+        moment = min(near, key=lambda m: abs(m.cut_mm - cut))
+        attempt = _Attempt(moment, stack, len(leaves), np.empty((1024, FIELDS)))
+        outcome = 0
+        while outcome == 0 and not stop() and attempt.count < AGAIN_TIMES * len(leaves):
+            outcome = attempt.go_on(AGAIN_SLICE, work)
+        return attempt.proof() if outcome == 1 else None

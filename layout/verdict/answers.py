@@ -1,0 +1,54 @@
+"""What is told of one piece: the answer and everything it rests on, as data."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from layout.geometry.shapes import Pose
+from layout.passage import Passage, Verdict
+from layout.passage.moves import Move
+from layout.verdict.rest import Clash
+from layout.verdict.tolerance import Deciding
+
+
+class Answer(StrEnum):
+    """What a planner is told of one piece."""
+
+    GOES_IN = "goes in"
+    MEASURE_AGAIN = "measure again"
+    CANNOT = "cannot"
+    PLACE_NOT_FREE = "place not free"
+    NOT_SETTLED = "not settled"
+    THERE = "there already"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PieceFit:
+    """Everything known of one piece's way in and stand.
+
+    `way` names the openings it goes in by; `passage` is None where there is no way to ask about.
+    """
+
+    key: str
+    answer: Answer
+    way: tuple[str, ...] = ()
+    passage: Passage | None = None
+    seat: Pose | None = None
+    moves: tuple[Move, ...] = ()
+    least_clearance_mm: float | None = None
+    nearly_touching: str = ""
+    deciding: tuple[Deciding, ...] = ()
+    worst: Verdict | None = None
+    best: Verdict | None = None
+    clashes: tuple[Clash, ...] = ()
+    rooms_taken: tuple[Clash, ...] = ()
+    out_again: Verdict | None = None
+    out_first: tuple[str, ...] = ()
+    no_opening: bool = False
+    shortfall_mm: float | None = None  # off its longest side, and it goes
+    kept: bool = False  # a way or proof of the boat before holds here too
+
+    @property
+    def in_order(self) -> bool:
+        """True when nothing about this piece needs a person's attention."""
+        settled = self.answer in (Answer.GOES_IN, Answer.THERE)
+        return settled and not self.clashes and not self.rooms_taken

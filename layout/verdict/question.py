@@ -1,0 +1,193 @@
+"""The ways in for a piece, and the passage question each one makes, built once and handed on."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+
+from layout.boat.openings import Cover
+from layout.boat.parts import OUTSIDE, Boat, Opening, Piece
+from layout.boat.walls import fixed_boxes
+from layout.geometry.frames import Array
+from layout.geometry.shapes import BoxSet, Pose
+from layout.passage.free import clearance_at
+from layout.passage.motion import motion_clear
+from layout.passage.problem import Problem
+from layout.passage.search.easing import ease
+
+LONGEST_CHAIN: Final = 4
+START_BEYOND_MM: Final = 120.0  # the body starts this far clear of the outermost opening
+SEATED_MM: Final = 0.01  # a gap or clash smaller than this at rest is contact, not room
+HOVER_SHARES: Final = (1.0, 0.5, 0.2)  # of the wanted clearance, tried in turn off the seat
+# how far to the sides and out a place to hold the piece is looked for, in its own reaches
+ASIDE: Final = (0.0, 1.0, -1.0, 2.0, -2.0, 3.5, -3.5)
+FARTHER: Final = (0.0, 1.5, 3.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WayIn:
+    """A chain of openings from outside to a piece's space, with the spaces it crosses."""
+
+    openings: tuple[Opening, ...]
+    spaces: tuple[str, ...]
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The openings by key."""
+        return tuple(o.key for o in self.openings)
+
+    @property
+    def anchor(self) -> Array:
+        """The point a way's poses are tied to when sizes change: the last opening's middle."""
+        return self.openings[-1].centre
+
+
+def ways_in(boat: Boat, piece: Piece) -> list[WayIn]:
+    """All ways in to a piece's space, shortest first; only the given one when the job names it."""
+    out: list[WayIn] = []
+    frontier: list[tuple[str, tuple[Opening, ...], tuple[str, ...]]] = [(OUTSIDE, (), ())]
+    while frontier:
+        here, openings, spaces = frontier.pop(0)
+        if here == piece.space:
+            out.append(WayIn(openings, spaces))
+            continue
+        if len(openings) >= LONGEST_CHAIN:
+            continue
+        for o in boat.openings.values():
+            if here in (o.inner, o.outer):
+                there = o.outer if o.inner == here else o.inner
+                if there not in spaces and there != OUTSIDE:
+                    frontier.append((there, (*openings, o), (*spaces, there)))
+    if piece.way is not None:
+        return [w for w in out if w.keys == piece.way]
+    return out
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """Does a piece go in by a way, past what is fitted: up to a hover, then straight on to its seat.
+
+    `outer` covers rounded corners from outside and asks for the clearance: "goes in" is proven on
+    it. `inner` covers them from inside and asks for none: "cannot" is proven on it.
+    """
+
+    boat: Boat
+    piece: Piece
+    way: WayIn
+    fitted: tuple[Piece, ...]
+    wanted_mm: float
+    without: frozenset[str] = frozenset()  # removable solids that were taken off
+
+    @property
+    def seat(self) -> Pose:
+        """Where the piece stands."""
+        return self.piece.rest
+
+    def fixed(self, cover: Cover) -> BoxSet:
+        """Everything that stands still on the way."""
+        return fixed_boxes(
+            self.boat, self.way.openings, self.way.spaces, self.fitted, cover, self.without
+        )
+
+    @cached_property
+    def outer(self) -> Problem:
+        """The question for "goes in"."""
+        return self._problem(self.fixed(Cover.OUTER), self.wanted_mm)
+
+    @cached_property
+    def inner(self) -> Problem:
+        """The question for "cannot"."""
+        return self._problem(self.fixed(Cover.INNER), 0.0)
+
+    @cached_property
+    def rest_gap_mm(self) -> float:
+        """Exact least distance at rest; minus the depth of a clash."""
+        return clearance_at(self._at_rest(self.outer.fixed), self.seat)[0]
+
+    def _at_rest(self, fixed: BoxSet) -> Problem:
+        p = self.piece
+        return Problem(p.body, fixed, p.rest, p.rest, 0.0, p.up, p.max_tilt_rad)
+
+    def _problem(self, fixed: BoxSet, wanted_mm: float) -> Problem:
+        p = self.piece
+        at_rest = self._at_rest(fixed)
+        gap, _ = clearance_at(at_rest, p.rest)
+        hover, clearance = p.rest, 0.0
+        if gap > -SEATED_MM:
+            hover, clearance = _hover(at_rest, wanted_mm)
+        start = start_pose(p, self.way, fixed, clearance)
+        return Problem(
+            p.body, fixed, start, hover, clearance, p.up, p.max_tilt_rad, outside_of(self.way)
+        )
+
+
+def out_direction(o: Opening, first_space: str) -> Array:
+    """The unit direction out through a way's first opening."""
+    d = np.zeros(3)
+    d[o.axis] = o.sign if o.inner == first_space else -o.sign
+    return d
+
+
+def outside_of(way: WayIn) -> tuple[int, int, float]:
+    """(axis, sign, plane) of the outer end of a way's first opening: beyond it all is outside."""
+    o = way.openings[0]
+    out = out_direction(o, way.spaces[0])
+    sign = int(out[o.axis])
+    plane = float(o.centre[o.axis]) + sign * (o.throat_mm if o.sign == sign else 0.0)
+    return o.axis, sign, plane
+
+
+def start_pose(piece: Piece, way: WayIn, fixed: BoxSet, clearance_mm: float) -> Pose:
+    """A free pose outside the first opening, turned as the piece will stand.
+
+    Square on to the opening when that is free, else to the sides or farther out; square on all the
+    same when none of those looked at is.
+    """
+    o = way.openings[0]
+    out = out_direction(o, way.spaces[0])
+    radius = piece.body.reach_mm
+    first = o.centre + out * (o.throat_mm + radius + START_BEYOND_MM)
+    u, v = (np.eye(3)[k] for k in o.others)
+    spots = sorted(
+        ((a, b, c) for c in FARTHER for a in ASIDE for b in ASIDE),
+        key=lambda s: abs(s[0]) + abs(s[1]) + s[2],
+    )
+    for a, b, c in spots:
+        pose = Pose.checked(first + radius * (a * u + b * v + c * out))
+        held = Problem(piece.body, fixed, pose, pose, clearance_mm)
+        if clearance_at(held, pose)[0] > clearance_mm + SEATED_MM:
+            return pose
+    return Pose.checked(first)
+
+
+def _hover(p: Problem, wanted_mm: float) -> tuple[Pose, float]:
+    """A pose just off the seat with the wanted room (or what room there is), proven to reach it."""
+    scene = p.scene
+    for share in HOVER_SHARES:
+        wanted = wanted_mm * share
+        at, quat = p.goal.at_mm.copy(), p.goal.quat.copy()
+        if not ease(scene, at, quat, wanted + SEATED_MM):
+            continue
+        # a shift without turning reads better, and reaches the seat straight
+        for q in (p.goal.quat.copy(), quat):
+            held = Pose(at, q)
+            room, _ = clearance_at(p, held)
+            if room >= wanted and motion_clear(
+                scene.body, scene.fixed, at, q, p.goal.at_mm, p.goal.quat, -SEATED_MM
+            ):
+                return held, wanted
+    return p.goal, 0.0
+
+
+def question(
+    boat: Boat,
+    piece: Piece,
+    way: WayIn,
+    fitted: Iterable[Piece],
+    wanted_mm: float,
+    without: frozenset[str] = frozenset(),
+) -> Question:
+    """The passage question of a piece through a way, with other pieces already there."""
+    return Question(boat, piece, way, tuple(fitted), wanted_mm, without)

@@ -1,0 +1,247 @@
+"""Every circuit's way, alone or in a shared run.
+
+Power goes first, shared in runs where that is cheaper; then data and aerial leads, which keep off
+power; mains last and alone, for its space and route only. Big plugs are pulled first; a plug that
+does not pass what is in a hole by then takes another way.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from layout.boat.parts import Boat
+from layout.geometry.frames import Array
+from routing.circuits.circuits import Circuits
+from routing.circuits.requests import Request, Requests, bores
+from routing.runs.looms import LoomPlan
+from routing.runs.runs import joint_costs, share
+from routing.ways.bends import TightBend, tight_bends
+from routing.ways.pulling import passes
+from routing.ways.routes import Route, Router, Stop
+from routing.ways.separation import near_sensor, weights
+from routing.ways.ways import ways_of
+
+FEW_TOGETHER: Final = 2
+BEND_TRIES: Final = 5
+BEND_COST_MM: Final = 300.0  # what a way round a tight bend may cost, and
+BEND_DETOUR_MM: Final = 600.0  # how much longer the whole may get for it
+NEAR_FOR_DATA: Final = ("compass", "heading sensor")  # a sensor's own lead cannot keep off it
+Told = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pull:
+    """One step of the pulling order through holes and pipes."""
+
+    number: str
+    plug_mm: float | None
+    through: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CableEffort:
+    """How much work to look for better runs and cutting plans, and whether to tell what rules add."""
+
+    run_work: int = 2_500  # shortest ways laid
+    drum_work: int = 120  # linear programs
+    tell_detours: bool = True
+
+
+class Routers:
+    """The routers of one boat: over all ways, and over those open to data leads."""
+
+    def __init__(self, circuits: Circuits) -> None:
+        self.boat: Boat = circuits.boat
+        ends = [e for e in (*circuits.feeds.values(), *circuits.loads.values())]
+        ends += [e for e in circuits.returns.values() if e is not None]
+        self.stops = [Stop.of(e.piece.space, e.terminal) for e in ends]
+        for space, x in self.boat.tees.values():
+            self.stops.append(Stop(space, (float(x[0]), float(x[1]), float(x[2]))))
+        self.stops += [Stop.of(p.space, x) for p, x in circuits.bus_ends]
+        magnets = frozenset(z.key for z in self.boat.hazards.values() if z.kind in NEAR_FOR_DATA)
+        bones = bool(circuits.files.job.backbones)
+        data = bones or any(c.signal for c in circuits.models.values())
+        self.power = self.without(frozenset())
+        self.data = self.without(magnets) if magnets and data else self.power
+        self._signals = {n for n, c in circuits.models.items() if c.signal}
+
+    def without(self, rules: frozenset[str]) -> Router:
+        """A router over the ways with some rules left out."""
+        return Router(ways_of(self.boat, rules), self.stops)
+
+    def of(self, n: str) -> Router:
+        """The router of a circuit."""
+        return self.data if n in self._signals else self.power
+
+
+class Laying:
+    """Lays every request, group by group, each step reading what the one before left."""
+
+    def __init__(
+        self, requests: Requests, routers: Routers, effort: CableEffort, told: Told
+    ) -> None:
+        self.requests, self.routers, self.effort, self.told = requests, routers, effort, told
+        self.circuits = requests.circuits
+        self.boat = self.circuits.boat
+        self.job = self.circuits.files.job
+        self.plans: list[tuple[str, LoomPlan]] = []
+        self.bent: set[str] = set()  # circuits led round a tight bend
+
+    def lay(self) -> tuple[Pull, ...]:
+        """Route and share everything; the order of pulling."""
+        self._group("power")
+        self._keep_pairs()
+        self._group("data")
+        self._group("mains")
+        if self.effort.tell_detours:
+            self._keep_bends()
+        return self._pull_order()
+
+    def _group(self, group: str) -> None:
+        """Each by its own shortest way, then shared in runs where that is cheaper."""
+        mine = self.requests.group(group)
+        if not mine:
+            return
+        self.told(f"routes for {group}")
+        power = [r.route for r in self.requests.all() if r.route is not None]
+        router = self.routers.data if group == "data" else self.routers.power
+        weight = weights(router.graph, power) if group == "data" and power else None
+        asks = [r.asks for r in mine]
+        plain = router.routes(asks) if weight is not None else None
+        shares = self.job.job.share_runs and group != "mains"
+        tight = self.effort.tell_detours or not shares or len(mine) < FEW_TOGETHER
+        for k, (r, route) in enumerate(zip(mine, router.routes(asks, weight, tight), strict=True)):
+            r.route = route
+            r.alone = route if plain is None else plain[k]
+        if shares:
+            self._share(group, mine, router, weight, tight)
+
+    def _share(
+        self, group: str, mine: list[Request], router: Router, weight: Array | None, tight: bool
+    ) -> None:
+        shared = [r for r in mine if r.route is not None and not r.via]
+        if len(shared) < FEW_TOGETHER:
+            for r in shared:
+                r.route = router.route(*r.asks, weight)
+            return
+        self.told("shared runs")
+        bare = frozenset(h.key for h in self.boat.holes.values() if h.edge == "bare")
+        result = share(
+            router,
+            [r.route for r in shared if r.route is not None],
+            [self._price_per_mm(r) for r in shared],
+            [r.avoid for r in shared],
+            joint_costs(self.boat, self.job.rates, bare),
+            self.job.rates,
+            weight,
+            self.effort.run_work,
+        )
+        if result.plan.saving <= 0 and tight:
+            return
+        self.plans.append((group, result.plan))
+        for r, route in zip(shared, result.routes, strict=True):
+            r.route = route
+
+    def _price_per_mm(self, r: Request) -> float:
+        """What a millimetre of a circuit costs: its cable by a first sizing, and pulling it."""
+        c, rates = self.circuits.models[r.number], self.job.rates
+        pull = rates.pull_minutes_per_metre * rates.hour / 60 / 1000
+        if c.signal or r.route is None:
+            return rates.signal_per_metre / 1000 + pull
+        size = self.requests.first_size(r.number, r.route).conductor
+        poles = 1 if self.requests.back(r.number) is not None else 2
+        return size.price * poles / 1000 + pull
+
+    def _keep_pairs(self) -> None:
+        """A return that would part from its feed near a compass goes back the way it came."""
+        for n in self.circuits.models:
+            back, out = self.requests.back(n), self.requests.out(n).route
+            if back is None or back.route is None or out is None:
+                continue
+            near = any(near_sensor(self.boat, route) for route in (out, back.route))
+            if near and set(out.joints) != set(back.route.joints):
+                back.via = list(reversed(out.joints))
+                together = self.routers.power.route(*back.asks)
+                back.route = together if together is not None else back.route
+
+    def _keep_bends(self) -> None:
+        """A way with too little room for a bend is left for another near it that has room."""
+        for r in self.requests.all():
+            # data leads are laid by what they cross, and bend easily
+            if r.route is not None and not self.circuits.models[r.number].signal:
+                better = self._with_room(r, r.route)
+                if better is not r.route:
+                    r.route = better
+                    self.bent.add(r.number)
+
+    def _with_room(self, r: Request, first: Route) -> Route:
+        """The way with the fewest tight bends of a few tried."""
+        radius = self.requests.radius_mm(r.number)
+        best, tried = first, first
+        weight: Array | None = None
+        router = self.routers.of(r.number)
+        for _ in range(BEND_TRIES):
+            tight = tight_bends(tried, radius)
+            if len(tight) < len(tight_bends(best, radius)):
+                best = tried
+            if not tight:
+                break
+            weight = router.graph.length.copy() if weight is None else weight
+            for t in tight:
+                _shun(router, tried, t, weight)
+            again = router.route(*r.asks, weight)
+            if again is None or again.length_mm > first.length_mm + BEND_DETOUR_MM:
+                break
+            tried = again
+        return best
+
+    def _pull_order(self) -> tuple[Pull, ...]:
+        """Big plugs first; one that does not pass what is in by then is re-routed, or told."""
+        inside = {key: list(holds) for key, _, holds in bores(self.boat)}
+        bore = {key: b for key, b, _ in bores(self.boat)}
+        ods = {n: self.requests.od_mm(n) for n in self.circuits.models}
+        order = sorted(
+            self.circuits.models, key=lambda n: (-(self.requests.plug_mm(n) or 0.0), -ods[n])
+        )
+        steps: list[Pull] = []
+        for n in order:
+            for pole in ("out", "back"):
+                r = self.requests.by_pole.get((n, pole))
+                if r is None:
+                    continue
+                self._past_plugs(n, r, bore, inside)
+                if r.route is None:
+                    continue
+                pair = pole == "out" and self.requests.back(n) is None
+                each = 2 if pair and not self.circuits.single(n) else 1
+                through = tuple(j for j in r.route.joints if j in bore)
+                for j in through:
+                    inside[j] += [ods[n]] * each
+                if through:
+                    steps.append(Pull(n, self.requests.plug_mm(n), through))
+        return tuple(steps)
+
+    def _past_plugs(
+        self, n: str, r: Request, bore: dict[str, float], inside: dict[str, list[float]]
+    ) -> None:
+        """Re-route a request whose plug does not pass what lies in a hole by now."""
+        plug = self.requests.plug_mm(n)
+        shut: list[str] = []
+        while r.route is not None and plug is not None:
+            bad = [j for j in r.route.joints if j in bore and not passes(bore[j], inside[j], plug)]
+            if not bad:
+                break
+            shut += bad
+            avoid = [*r.avoid, *shut]
+            r.route = self.routers.of(n).route(r.start, r.goal, r.via, avoid)
+        self.requests.shut[n] = list(dict.fromkeys([*self.requests.shut.get(n, []), *shut]))
+
+
+def _shun(router: Router, route: Route, t: TightBend, weight: Array) -> None:
+    """Make the edges at a tight bend dearer."""
+    g = router.graph
+    at = np.array(t.at)
+    node = min(route.nodes, key=lambda i: float(np.linalg.norm(g.points[i] - at)))
+    weight[g.edge[g.first[node] : g.first[node + 1]]] += BEND_COST_MM

@@ -1,0 +1,94 @@
+"""What else keeps a circuit safe: isolators in reach, shunts that see every return, live pumps."""
+
+from typing import Final
+
+import numpy as np
+
+from layout.boat.openings import nearest_point
+from layout.boat.parts import OUTSIDE, Piece
+from layout.geometry.frames import Array
+from layout.verdict.rules import RuleFinding, Urgency, Values
+from routing.circuits.cabling import Cabling
+
+REACH_MM: Final = 600.0  # usable reach of an arm through an opening: common practice
+HAND_MM: Final = 150.0  # least port an arm works through: common practice
+
+
+def guard_rules(cabling: Cabling) -> list[RuleFinding]:
+    """Findings about isolators, shunts and bilge pumps."""
+    return _isolators(cabling) + _shunt(cabling) + _pumps(cabling)
+
+
+def _isolators(cabling: Cabling) -> list[RuleFinding]:
+    """An isolator for each battery that feeds more than a starter, in reach, nothing moved."""
+    circuits = cabling.circuits
+    spots: list[tuple[str, Piece, Array]] = []
+    for p in circuits.boat.pieces.values():
+        for key, part in p.parts.items():
+            if part.kind == "isolator":
+                low, high = p.extent(key)
+                spots.append((f"piece:{p.key}.{key}", p, (low + high) / 2))
+        if p.kind == "isolator":
+            spots.append((f"piece:{p.key}", p, p.rest.at_mm))
+    feeds = [
+        n
+        for n, e in circuits.feeds.items()
+        if e.kind == "battery" and not circuits.models[n].bypass
+    ]
+    out = []
+    if feeds and not spots:
+        out.append(RuleFinding("no isolator", Urgency.MUST, ("job:batteries",)))
+    for about, p, at in spots:
+        reach, what = _reach(cabling, p, at)
+        if reach > REACH_MM:
+            values: Values = {"reach_mm": reach, "asked_mm": REACH_MM, "opening": what}
+            out.append(RuleFinding("isolator reach", Urgency.MUST, (about,), values))
+    return out
+
+
+def _reach(cabling: Cabling, p: Piece, at: Array) -> tuple[float, str]:
+    """(distance from the nearest opening an arm goes through, its key); 0 where one stands in."""
+    boat = cabling.circuits.boat
+    if p.space == OUTSIDE or boat.spaces[p.space].site == "open":
+        return 0.0, ""
+    best, what = float("inf"), ""
+    for o in boat.openings.values():
+        if p.space in (o.inner, o.outer) and float(o.size.min()) >= HAND_MM:
+            d = float(np.linalg.norm(at - nearest_point(o, at)))
+            if d < best:
+                best, what = d, f"opening:{o.key}"
+    return best, what
+
+
+def _shunt(cabling: Cabling) -> list[RuleFinding]:
+    """With a shunt in the boat, every return goes to its load side."""
+    circuits = cabling.circuits
+    if not any("shunt" in p.kinds for p in circuits.boat.pieces.values()):
+        return []
+    out = []
+    for n, e in circuits.returns.items():
+        if e is None or not (
+            e.kind == "battery" or (e.kind == "shunt" and e.name.endswith(".battery"))
+        ):
+            continue
+        if circuits.feeds[n].kind == "battery" and circuits.loads[n].piece.is_board:
+            continue  # the battery's own main cable
+        values: Values = {"end": e.name}
+        out.append(RuleFinding("shunt side", Urgency.MUST, (f"circuit:{n}",), values))
+    return out
+
+
+def _pumps(cabling: Cabling) -> list[RuleFinding]:
+    """A bilge pump that goes dead with the isolator."""
+    circuits = cabling.circuits
+    pieces = circuits.boat.pieces
+    out = []
+    for n, load in circuits.loads.items():
+        feed = circuits.feeds[n]
+        if load.kind != "pump" or circuits.models[n].bypass or feed.kind == "battery":
+            continue
+        boards = {feed.piece.key, *(circuits.feeds[up].piece.key for up in circuits.above(n))}
+        if any("isolator" in pieces[b].kinds for b in boards):
+            values: Values = {"place": f"piece:{feed.place}"}
+            out.append(RuleFinding("pump isolated", Urgency.SHOULD, (f"circuit:{n}",), values))
+    return out

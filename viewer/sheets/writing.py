@@ -1,0 +1,26 @@
+"""The book written into a folder, as a whole."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from viewer.files import csv_bytes, write_folder
+from viewer.sheets.book import bind
+from viewer.sheets.html import as_html
+from viewer.sheets.pdf import as_pdf
+from viewer.words.lists import lists_of
+from viewer.words.names import Names
+from viewer.work.rows import Result
+
+
+def write_book(r: Result, out: Path, told: Callable[[str], None] = lambda _: None) -> list[Path]:
+    """Write the book, all files or none; the paths written, the HTML first. Raises CoamingError."""
+    book = bind(r, told)
+    told("the PDF")
+    files = {
+        "book.html": as_html(book).encode("utf-8"),
+        "book.pdf": as_pdf(book),
+        "boat.png": book.boat.png,
+        **{f"{key}.csv": csv_bytes(rows) for key, rows in lists_of(r, Names(r)).items()},
+    }
+    write_folder(out, files)
+    return [out / name for name in files]

@@ -1,0 +1,64 @@
+"""Moves in words a fitter can follow."""
+
+from typing import Final
+
+import numpy as np
+
+from viewer.work.rows import HeldRow, MoveRow
+
+SHIFT_TOLD_MM: Final = 6.0
+TURN_TOLD_DEG: Final = 3.0
+SHIFTS: Final = (
+    ("slide it forward", "slide it aft"),
+    ("slide it to port", "slide it to starboard"),
+    ("lift it", "lower it"),
+)
+TURNS: Final = (  # about x, y, z; positive first
+    ("lean it starboard side down", "lean it port side down"),
+    ("tip its forward end down", "tip its aft end down"),
+    ("swing its forward end to port", "swing its forward end to starboard"),
+)
+RUNS: Final = ("fore and aft", "athwartships", "upright")
+
+
+def move_words(m: MoveRow) -> str:
+    """One move as a sentence."""
+    if m.step == "hold":
+        text = f"outside, hold it {held_words(m.held)}"
+        turned = max(abs(t) for t in m.turn_deg) >= TURN_TOLD_DEG
+        shifted = max(abs(s) for s in m.shift_mm) >= SHIFT_TOLD_MM
+        if not turned and shifted:
+            text += "; " + _shift_and_turn(m)
+        return _sentence(text)
+    if m.step == "seat":
+        return _sentence("down on to its place: " + _shift_and_turn(m))
+    return _sentence(_shift_and_turn(m))
+
+
+def held_words(h: HeldRow) -> str:
+    """How a piece is held."""
+    lies = {True: "lying flat", False: "on edge", None: ""}[h.flat]
+    if h.end_down:
+        end = "one end" if h.end_down == "one" else f"{h.end_down} end"
+        return ", ".join(w for w in (lies, f"{end} {h.down_deg:.0f}° down") if w)
+    return ", ".join(w for w in (lies, f"long side {RUNS[h.long_axis]}") if w)
+
+
+def _shift_and_turn(m: MoveRow) -> str:
+    turns = [
+        f"{TURNS[k][0 if m.turn_deg[k] > 0 else 1]} {abs(m.turn_deg[k]):.0f}°"
+        for k in np.argsort(-np.abs(m.turn_deg))
+        if abs(m.turn_deg[k]) >= TURN_TOLD_DEG
+    ]
+    shifts = [
+        f"{SHIFTS[k][0 if m.shift_mm[k] > 0 else 1]} {abs(m.shift_mm[k]):.0f} mm"
+        for k in np.argsort(-np.abs(m.shift_mm))
+        if abs(m.shift_mm[k]) >= SHIFT_TOLD_MM
+    ]
+    if turns and shifts:
+        return ", ".join(turns) + " while you " + " and ".join(shifts)
+    return " and ".join(turns + shifts) or "ease it into line by a few millimetres"
+
+
+def _sentence(text: str) -> str:
+    return text[0].upper() + text[1:]

@@ -1,0 +1,118 @@
+"""The short tables in the terminal."""
+
+from typing import Literal
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from viewer.words.circuits import (
+    bore_todo,
+    cut_words,
+    full_words,
+    fuse_words,
+    percent_words,
+    size_words,
+)
+from viewer.words.names import Names
+from viewer.words.pieces import FINE, PieceWords
+from viewer.words.steps import IN_ORDER, next_steps
+from viewer.work.rows import Result
+
+Side = Literal["left", "right"]
+
+
+def print_result(r: Result, console: Console) -> None:
+    """One line per board and piece, one per circuit, then what to do next."""
+    names = Names(r)
+    console.print(Text(f"{r.job} - {r.hull}", style="bold"))
+    console.print(_pieces(r, names))
+    if r.circuits:
+        console.print(_circuits(r))
+    if any(bore_todo(b) for b in r.holes_and_pipes):
+        console.print(_bores(r, names))
+    steps = next_steps(r, names)
+    if not steps:
+        console.print(Text(IN_ORDER))
+        return
+    console.print(Text("Next", style="bold"))
+    for n, step in enumerate(steps, start=1):
+        console.print(Text(f" {n}. {step}"), soft_wrap=False)
+
+
+def _table(*columns: tuple[str, Side]) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    for name, side in columns:
+        table.add_column(name, justify=side)
+    return table
+
+
+def _pieces(r: Result, names: Names) -> Table:
+    table = _table(
+        ("Board or piece", "left"),
+        ("Goes in?", "left"),
+        ("Smallest gap", "right"),
+        ("What decides", "left"),
+        ("In place", "left"),
+    )
+    for row in r.pieces:
+        p = PieceWords(r, row, names)
+        style = "" if row.verdict in FINE else "bold"
+        table.add_row(
+            Text(p.label), Text(row.verdict, style=style), p.gap, Text(p.decides), Text(p.at_rest)
+        )
+    return table
+
+
+def _circuits(r: Result) -> Table:
+    table = _table(
+        ("No.", "left"),
+        ("Circuit", "left"),
+        ("Out", "right"),
+        ("Back", "right"),
+        ("Size", "left"),
+        ("Drop", "right"),
+        ("Limit", "right"),
+        ("Fuse", "right"),
+    )
+    for c in r.circuits:
+        style = "" if c.in_order else "bold"
+        table.add_row(
+            Text(c.number),
+            Text(c.label),
+            *cut_words(c),
+            Text(size_words(c), style=style),
+            *percent_words(c),
+            fuse_words(c.fuse_amp),
+        )
+    return table
+
+
+def _bores(r: Result, names: Names) -> Table:
+    table = _table(
+        ("Hole or pipe", "left"),
+        ("Bore", "right"),
+        ("Full", "right"),
+        ("Allowed", "right"),
+        ("To do", "left"),
+    )
+    for b in r.holes_and_pipes:
+        if bore_todo(b):
+            what = ", ".join(
+                w
+                for w in (
+                    "too full" if b.too_full else "",
+                    "edge it" if b.needs_edging else "",
+                    "may wedge" if b.may_jam else "",
+                )
+                if w
+            )
+            table.add_row(
+                Text(names.joint_whole(b.key)),
+                f"{b.bore_mm:.0f} mm",
+                full_words(b),
+                f"{b.limit:.0%}",
+                what,
+            )
+    return table

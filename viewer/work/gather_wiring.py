@@ -1,0 +1,289 @@
+"""The wiring as rows."""
+
+from collections.abc import Mapping
+
+from layout.boat.faces import FACE_OF
+from layout.geometry.frames import Array
+from routing.circuits.cables import Cable
+from routing.network.feeding import Fed
+from routing.signals.instruments import LaidBackbone, Lead
+from routing.sizes.fill import Filled
+from routing.sizes.lengths import Length
+from routing.sizes.sizing import Neighbour
+from routing.stock.buying import Bought
+from routing.stock.supports import bundle_mm
+from routing.ways.bends import smooth
+from routing.ways.ways import FaceKey
+from routing.wiring import Wiring
+from viewer.work.gather_boat import triple
+from viewer.work.rows import (
+    BackboneRow,
+    BoreRow,
+    CircuitRow,
+    CostRow,
+    CutRow,
+    DetourRow,
+    DeviceRow,
+    DrawRow,
+    FindingRow,
+    FixingRow,
+    FuseRow,
+    LeadRow,
+    LengthRow,
+    NeighbourRow,
+    NoWayRow,
+    PieceOfCableRow,
+    PullRow,
+    RunPlanRow,
+    RunRow,
+    Vec,
+)
+
+
+def face_key(face: FaceKey | None) -> str | None:
+    """A face as a row holds it: `SPACE.FACE`."""
+    return None if face is None else f"{face[0]}.{FACE_OF[face[1], face[2]]}"
+
+
+def _points(x: Array) -> tuple[Vec, ...]:
+    return tuple(triple(p) for p in x)
+
+
+def _length(x: Length | None) -> LengthRow | None:
+    if x is None:
+        return None
+    return LengthRow(
+        route_mm=x.route_mm,
+        tail_feed_mm=x.tail_feed_mm,
+        tail_load_mm=x.tail_load_mm,
+        loop_mm=x.loop_mm,
+        wander_mm=x.wander_mm,
+        bends_mm=x.bends_mm,
+        plus_minus_mm=x.plus_minus_mm,
+        cut_mm=x.cut_mm,
+    )
+
+
+def _neighbour(n: Neighbour | None) -> NeighbourRow | None:
+    if n is None:
+        return None
+    return NeighbourRow(size=n.conductor.name, drop_percent=n.drop_percent, dearer=n.dearer)
+
+
+def _no_way(c: Cable) -> NoWayRow | None:
+    n = c.no_way
+    if n is None:
+        return None
+    return NoWayRow(
+        barrier=n.barrier.value, start=n.start, goal=n.goal, keys=n.keys, nearest_mm=n.nearest_mm
+    )
+
+
+def circuit_row(c: Cable, fed: Fed | None) -> CircuitRow:
+    """One circuit's cable."""
+    k, s = c.chosen, c.straight_conductor
+    return CircuitRow(
+        number=c.number,
+        label=c.label,
+        feed=c.feed,
+        load=c.load,
+        amps=c.amps,
+        volts=c.volts,
+        mains=c.mains,
+        signal=c.signal,
+        starter=c.starter,
+        out=_length(c.length),
+        back=_length(c.back_length),
+        joints=c.route.joints if c.route is not None else (),
+        conductors=c.conductors,
+        size=k.conductor.name if k else None,
+        area_mm2=k.conductor.area_mm2 if k else None,
+        decided_by=k.decided_by.value if k else None,
+        drop_volt=c.drop_volt if k else None,
+        drop_percent=c.drop_percent if k else None,
+        drop_limit_percent=c.drop_limit_percent,
+        carries_amp=c.carries_amp if k else None,
+        fuse_amp=c.fuse_amp,
+        down=_neighbour(k.down if k else None),
+        up=_neighbour(k.up if k else None),
+        straight_mm=c.straight_mm,
+        straight_size=s.name if s else None,
+        straight_area_mm2=s.area_mm2 if s else None,
+        outside_diameter_mm=c.od_mm,
+        plug_mm=c.plug_mm,
+        bend_radius_mm=c.radius_mm,
+        beside_power_mm=c.beside_power_mm,
+        no_way=_no_way(c),
+        detours=tuple(
+            DetourRow(rule=d.rule.value, extra_mm=d.extra_mm, keys=d.keys, value_mm=d.value_mm)
+            for d in c.detours
+        ),
+        line=_points(smooth(c.route, c.radius_mm)) if c.route is not None else (),
+        cold_percent=fed.cold_percent if fed else None,
+        hot_percent=fed.hot_percent if fed else None,
+        in_order=c.in_order,
+    )
+
+
+def bore_row(f: Filled) -> BoreRow:
+    """How full a hole or pipe is."""
+    return BoreRow(
+        key=f.key,
+        kind=f.kind,
+        bore_mm=f.bore_mm,
+        cables=f.cables,
+        fill=f.fill,
+        limit=f.limit,
+        too_full=f.too_full,
+        needs_edging=f.needs_edging,
+        least_bore_mm=f.least_bore_mm,
+        may_jam=f.may_jam,
+        jam_ratio=f.jam_ratio,
+        circuits=f.circuits,
+    )
+
+
+def _runs(w: Wiring) -> tuple[RunRow, ...]:
+    cables = w.cabling.by_number()
+    out = []
+    for run, numbers in zip(w.cabling.runs, w.cabling.run_circuits, strict=True):
+        ods = [cables[n].od_mm for n in numbers for _ in range(cables[n].conductors)]
+        out.append(
+            RunRow(
+                where=run.where,
+                kind=run.kind,
+                face=face_key(run.face),
+                circuits=numbers,
+                length_mm=run.length_mm,
+                bundle_mm=bundle_mm(ods),
+                points=_points(run.points),
+            )
+        )
+    return tuple(out)
+
+
+def _backbone(b: LaidBackbone) -> BackboneRow:
+    r = b.report
+    devices = tuple(
+        DeviceRow(tee=t.name, along_mm=t.along_mm, on=d.name, drop_lead_mm=d.drop_mm, loads=d.loads)
+        for t in b.backbone.tees
+        for d in t.devices
+    )
+    return BackboneRow(
+        key=b.key,
+        length_mm=r.run_mm,
+        counted_mm=r.counted_mm,
+        drop_leads_mm=r.drops_mm,
+        longest_drop_lead_mm=r.longest_drop_mm,
+        loads=r.loads,
+        amp=r.amp,
+        spread_volt=r.spread_volt,
+        findings=len(r.findings),
+        devices=devices,
+    )
+
+
+def _lead(x: Lead) -> LeadRow:
+    p = x.parked
+    return LeadRow(
+        number=x.number,
+        needs_mm=x.needs_mm,
+        length_mm=x.length_mm,
+        surplus_mm=x.surplus_mm,
+        coil_mm=x.coil,
+        face=face_key(p.face) if p else None,
+        beside=p.beside if p else None,
+        from_end_mm=p.from_end_mm if p else None,
+        from_power_mm=p.from_power_mm if p else None,
+    )
+
+
+def _cuts(b: Bought) -> list[CutRow]:
+    left = list(b.pieces)
+    out = []
+    for cut in b.plan.cuts:
+        pieces = []
+        for mm in cut.pieces_mm:
+            k = next(i for i, p in enumerate(left) if p[2] == mm)
+            number, pole, length = left.pop(k)
+            pieces.append(PieceOfCableRow(number=number, pole=pole, length_mm=length))
+        out.append(
+            CutRow(
+                cable=b.cable,
+                stock=cut.stock.name,
+                stock_mm=cut.stock.length_mm,
+                price=cut.stock.cost,
+                pieces=tuple(pieces),
+                left_mm=cut.left_mm,
+                plan_cost=b.plan.cost,
+                plan_bound=b.plan.bound,
+                proven_cheapest=b.plan.proven_best,
+            )
+        )
+    return out
+
+
+def wiring_rows(w: Wiring) -> Mapping[str, object]:
+    """Everything about the wiring, by the result's keys."""
+    c = w.cabling
+    return {
+        "circuits": tuple(circuit_row(k, w.fed.get(k.number)) for k in c.cables),
+        "holes_and_pipes": tuple(bore_row(f) for f in w.fills),
+        "runs": _runs(w),
+        "run_plans": tuple(
+            RunPlanRow(group=g, cost=p.cost, bound=p.bound, saving=p.saving) for g, p in c.plans
+        ),
+        "pulls": tuple(
+            PullRow(number=p.number, plug_mm=p.plug_mm, through=p.through) for p in c.pulls
+        ),
+        "fuses": tuple(
+            FuseRow(
+                number=f.number,
+                amp=f.amp,
+                at=f.at.value,
+                place=f.place,
+                along_mm=f.along_mm,
+                limit_mm=f.limit_mm,
+                load_amp=f.load_amp,
+                carries_amp=f.carries_amp,
+                stops_amp=f.stops_amp,
+            )
+            for f in w.fuses
+        ),
+        "fixings": tuple(
+            FixingRow(
+                kind=f.kind.value,
+                space=f.space,
+                count=f.count,
+                circuits=f.circuits,
+                joint=f.joint,
+                bundle_mm=f.bundle_mm,
+                spacing_mm=f.spacing_mm,
+                length_mm=f.length_mm,
+                has_string=f.has_string,
+            )
+            for f in w.fixings
+        ),
+        "backbones": tuple(_backbone(b) for b in w.backbones),
+        "leads": tuple(_lead(x) for x in w.leads),
+        "cuts": tuple(row for b in w.bought for row in _cuts(b)),
+        "costs": tuple(
+            CostRow(
+                kind=k.kind.value,
+                cable=k.cable,
+                count=k.count,
+                unit=k.unit,
+                each=k.each,
+                total=k.total,
+            )
+            for k in w.costs
+        ),
+        "draws": tuple(
+            DrawRow(number=d.number, amp=d.amp, duty=d.duty, amp_hour=d.amp_hour) for d in w.draws
+        ),
+        "bank_amp_hour": w.bank_amp_hour,
+        "findings": tuple(
+            FindingRow(rule=f.rule, urgency=f.urgency.value, about=f.about, values=f.values)
+            for f in w.findings
+        ),
+    }

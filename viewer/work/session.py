@@ -1,0 +1,320 @@
+"""One job worked out and worked out again: what has not changed is used again.
+
+Read, boat, circuits, order of fitting, each piece, wiring: every step knows what it reads by a mark
+of it, and is done again only when that mark has changed. A piece whose mark has changed first
+tries its way or proof of the boat before, proven again on this one; the result says so.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from layout.boat.build import Builder
+from layout.boat.differences import Marks, mark, marks_of
+from layout.boat.parts import Boat
+from layout.boat.reader import Reader
+from layout.errors import CoamingError, JobError, nearest
+from layout.job import JobFiles, read_job
+from layout.verdict.answers import Answer
+from layout.verdict.fit import Asked, Before, FitEffort, Fitter, fit_all
+from layout.verdict.order import fitting_order
+from layout.verdict.remedies import RemedyEffort, remedies
+from layout.verdict.tolerance import Ends
+from routing.circuits.circuits import Circuits, find_circuits
+from routing.circuits.laying import CableEffort
+from routing.wiring import wire
+from viewer.work.gather_boat import boat_row, labels_of, piece_row, pose_of, remedy_row
+from viewer.work.gather_wiring import wiring_rows
+from viewer.work.rows import InputsRow, PieceRow, Result
+from viewer.work.saved import Proof, Saved, canonical, fingerprint_of, latest, program_version
+from viewer.work.saved import same as saved_same
+from viewer.work.saved import save as keep
+
+STUCK: Final = (Answer.CANNOT.value, Answer.PLACE_NOT_FREE.value, Answer.NOT_SETTLED.value)
+Told = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Asks:
+    """What a person asks for: how much work, progress, a stop, and a clock if they set one.
+
+    `fresh` works everything out from nothing; `clocked` tells whether the clock has run out.
+    """
+
+    work: float = 1.0
+    seed: int = 1
+    fresh: bool = False
+    told: Told = lambda _: None
+    stop: Callable[[], bool] | None = None
+    clocked: Callable[[], bool] | None = None
+
+
+@dataclass(slots=True)
+class Session:
+    """Answers for one job file, again and again; `saved` is the last answer."""
+
+    path: Path
+    saved: Saved | None = None
+    _pieces: dict[str, tuple[PieceRow, Proof | None]] = field(default_factory=dict)  # by mark
+    _wiring: dict[bytes, dict[str, object]] = field(default_factory=dict)
+
+    def answer(self, asks: Asks | None = None) -> Result:
+        """The whole result. Raises JobError with every problem of the files, Stopped."""
+        asks = asks or Asks()
+        files = read_job(self.path)
+        fingerprint = fingerprint_of(files, asks.work, asks.seed)
+        known = self._known(fingerprint, asks)
+        if known is not None:
+            return known
+        found = _Found.of(files)
+        if asks.fresh:
+            self.saved, self._pieces, self._wiring = None, {}, {}
+        elif self.saved is None:
+            self._remember(latest(self.path))
+        pieces, proofs, clocked = self._fits(found, asks)
+        rows = self._wired(found, asks)
+        result = _assembled(
+            found, pieces, rows, fingerprint, asks, clocked, self._kept_from(pieces)
+        )
+        saved = Saved(canonical(result), proofs)
+        self.saved = saved
+        if not clocked:
+            keep(self.path, saved)
+        return saved.result
+
+    def _known(self, fingerprint: str, asks: Asks) -> Result | None:
+        """The answer known for exactly these inputs."""
+        if asks.fresh:
+            return None
+        if self.saved is not None and self.saved.result.inputs.fingerprint == fingerprint:
+            return self.saved.result
+        found = saved_same(self.path, fingerprint)
+        if found is None:
+            return None
+        self._remember(found)
+        return found.result
+
+    def _remember(self, saved: Saved | None) -> None:
+        """Take a kept result as the one before."""
+        if saved is not None:
+            self.saved = saved
+            for row in saved.result.pieces:
+                self._pieces[row.mark] = (row, saved.proofs.get(row.key))
+
+    def _kept_from(self, pieces: list[PieceRow]) -> str | None:
+        before = self.saved
+        if before is None or not any(p.kept for p in pieces):
+            return None
+        return before.result.inputs.fingerprint
+
+    # -- pieces ------------------------------------------------------------------------------------
+
+    def _fits(self, found: "_Found", asks: Asks) -> tuple[list[PieceRow], dict[str, Proof], bool]:
+        """(a row for each piece in the order of fitting, proofs, whether a clock ended any)."""
+        effort = FitEffort(asks.work, asks.seed, asks.told, asks.stop, asks.clocked)
+        fitter = Fitter(found.ends, effort)
+        order = self._order_before(found)
+        rows, proofs, clocked = self._answered(fitter, order or self._order(found, asks), asks)
+        if order and any(r.verdict in STUCK for r in rows):
+            before = {p.key: p for p in self.saved.result.pieces} if self.saved else {}
+            worse = [r for r in rows if r.verdict in STUCK and before[r.key].verdict not in STUCK]
+            if worse:  # another order may do what the order before no longer does
+                fresh = self._order(found, asks)
+                if fresh != order:
+                    return self._answered(fitter, fresh, asks)
+        return rows, proofs, clocked
+
+    def _order(self, found: "_Found", asks: Asks) -> list[str]:
+        asks.told("the order of fitting")
+        return fitting_order(found.boat, asks.seed, asks.told)
+
+    def _order_before(self, found: "_Found") -> list[str] | None:
+        """The order of the result before, where the same pieces are to be fitted."""
+        if self.saved is None or found.boat.order:
+            return None
+        keys = [p.key for p in self.saved.result.pieces]
+        wanted = {p.key for p in found.boat.pieces.values() if not p.fixed_already}
+        return keys if set(keys) == wanted else None
+
+    def _answered(
+        self, fitter: Fitter, order: list[str], asks: Asks
+    ) -> tuple[list[PieceRow], dict[str, Proof], bool]:
+        asked = fitter.asked(order)
+        marks = {a.piece.key: fitter.mark(a) for a in asked}
+        todo = [a for a in asked if marks[a.piece.key].hex() not in self._pieces]
+        fits = {f.key: f for f in fit_all(fitter, todo, self._before(todo))}
+        rows, proofs, clocked = [], {}, False
+        for a in asked:
+            key, hexed = a.piece.key, marks[a.piece.key].hex()
+            if key in fits:
+                f = fits[key]
+                proof = f.passage.proof if f.passage is not None else None
+                timed = f.passage is not None and f.passage.clocked
+                clocked = clocked or timed
+                row = piece_row(f, fitter.boat, marks[key])
+                if not timed:
+                    self._pieces[hexed] = (row, proof)
+            else:
+                row, proof = self._pieces[hexed]
+            rows.append(row)
+            if proof is not None:
+                proofs[key] = proof
+        return rows, proofs, clocked
+
+    def _before(self, todo: list[Asked]) -> dict[str, Before]:
+        """The way or proof of the result before, for pieces whose walls have changed."""
+        if self.saved is None:
+            return {}
+        out = {}
+        rows = {p.key: p for p in self.saved.result.pieces}
+        for a in todo:
+            row = rows.get(a.piece.key)
+            if row is not None:
+                path = tuple(pose_of(p) for p in row.path)
+                proof = self.saved.proofs.get(row.key)
+                out[row.key] = Before(row.way, np.array(row.anchor_mm), path, proof)
+        return out
+
+    # -- wiring ------------------------------------------------------------------------------------
+
+    def _wired(self, found: "_Found", asks: Asks) -> dict[str, object]:
+        job = found.files.job
+        types = {k: t for k, t in found.files.types.items() if k in found.types_used()}
+        key = mark(
+            found.marks,
+            [repr(c) for c in job.circuits.items()],
+            repr(job.rates),
+            repr(job.stock),
+            repr(job.backbones),
+            job.job.catalogue,
+            job.job.volts,
+            job.job.share_runs,
+            job.job.bundling,
+            repr(sorted(types.items())),
+        )
+        if key not in self._wiring:
+            self._wiring[key] = dict(wiring_rows(wire(found.circuits, asks.told, CableEffort())))
+        return self._wiring[key]
+
+    # -- remedies ----------------------------------------------------------------------------------
+
+    def remedied(self, keys: list[str], asks: Asks | None = None) -> Result:
+        """The result with what would make some pieces go, looked for where it was not yet."""
+        asks = asks or Asks()
+        result = self.answer(asks)
+        todo = [k for k in keys if result.piece(k).remedies is None]
+        if not todo or self.saved is None:
+            return result
+        boat = _Found.of(read_job(self.path)).boat
+        order = [p.key for p in result.pieces]
+        rows = []
+        for row in result.pieces:
+            if row.key in todo:
+                asks.told(f"what would make {boat.pieces[row.key].label} go")
+                before = [*boat.there(), *(boat.pieces[k] for k in order[: order.index(row.key)])]
+                effort = RemedyEffort(seed=asks.seed, told=asks.told)
+                found = remedies(boat, boat.pieces[row.key], before, effort)
+                row = row.model_copy(update={"remedies": tuple(remedy_row(r) for r in found)})
+                self._pieces[row.mark] = (row, self.saved.proofs.get(row.key))
+            rows.append(row)
+        saved = Saved(
+            canonical(result.model_copy(update={"pieces": tuple(rows)})), self.saved.proofs
+        )
+        self.saved = saved
+        if not result.clocked:
+            keep(self.path, saved)
+        return saved.result
+
+    def stuck(self, result: Result) -> list[str]:
+        """The pieces that do not simply go in."""
+        return [p.key for p in result.pieces if p.verdict in STUCK]
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What the files describe: the boat, its marks and ends, and the circuits."""
+
+    files: JobFiles
+    boat: Boat
+    ends: Ends
+    circuits: Circuits
+
+    @classmethod
+    def of(cls, files: JobFiles) -> "_Found":
+        """Build everything. Raises JobError with every problem at once."""
+        builder = Builder(files)
+        boat, found = builder.try_boat()
+        reader = Reader(files, builder.sizes)
+        circuits = find_circuits(files, boat, reader)
+        problems = [*found, *reader.findings]
+        if problems:
+            raise JobError(problems)
+        return cls(files, boat, Ends(builder), circuits)
+
+    @property
+    def marks(self) -> Marks:
+        """The mark of every part of the boat."""
+        return {**marks_of(self.boat), "stock": mark(self.boat.stock_mm, self.boat.tees)}
+
+    def types_used(self) -> set[str]:
+        """The types of gear that stand in the boat."""
+        out = {p.type for p in self.boat.pieces.values() if p.type}
+        return out | {x.type for p in self.boat.pieces.values() for x in p.parts.values()}
+
+
+def _assembled(
+    found: _Found,
+    pieces: list[PieceRow],
+    wiring: dict[str, object],
+    fingerprint: str,
+    asks: Asks,
+    clocked: bool,
+    kept_from: str | None,
+) -> Result:
+    files = found.files
+    inputs = InputsRow(
+        job_file=files.job_path.name,
+        hull_file=files.hull_path.name,
+        fingerprint=fingerprint,
+        coaming=program_version(),
+        seed=asks.seed,
+        work=asks.work,
+    )
+    labels = labels_of(found.boat)
+    labels |= {f"circuit:{n}": c.label for n, c in files.job.circuits.items()}
+    labels |= {f"backbone:{n}": b.label or n for n, b in files.job.backbones.items()}
+    draft = Result(
+        inputs=inputs,
+        clocked=clocked,
+        kept_from=kept_from,
+        job=files.job.job.name,
+        hull=found.boat.name,
+        in_order=True,
+        labels=labels,
+        boat=boat_row(found.boat),
+        pieces=tuple(pieces),
+        **wiring,  # type: ignore[arg-type]
+    )
+    good = (
+        all(p.in_order for p in draft.pieces)
+        and all(c.in_order for c in draft.circuits)
+        and not any(b.too_full for b in draft.holes_and_pipes)
+        and not any(f.urgency == "must" for f in draft.findings)
+    )
+    return draft.model_copy(update={"in_order": good})
+
+
+def find_remedies(path: Path, name: str, asks: Asks) -> tuple[Result, str]:
+    """(the result with what would make a piece go, its key). Raises CoamingError for no such name."""
+    session = Session(path)
+    result = session.answer(asks)
+    keys = [p.key for p in result.pieces]
+    named = [k for k in keys if name in (k, result.labels.get(f"piece:{k}"))]
+    if len(named) != 1:
+        near = nearest(name, [*keys, *(result.labels[f"piece:{k}"] for k in keys)])
+        hint = f": did you mean '{near}'?" if near else f": there are {', '.join(keys)}"
+        raise CoamingError(f"{path.name}: no board or piece to be fitted is named '{name}'{hint}")
+    return session.remedied(named, asks), named[0]
