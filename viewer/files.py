@@ -66,7 +66,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
     held = sorted(p.name for p in folder.iterdir()) if folder.exists() else []
     if held and MANIFEST not in held and not _is_old_book(held):
         raise CoamingError(
-            f"{folder}: holds other things already, so it is not written: choose a new or empty folder"
+            f"{folder}: holds other things already, and is left alone: choose a new or empty folder"
         )
     with naming(folder):
         folder.parent.mkdir(parents=True, exist_ok=True)

@@ -1,6 +1,6 @@
 """Lengths and names read out of the files, for one set of size values; every problem is noted."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
 import numpy as np
@@ -60,8 +60,8 @@ def _settled(
     measured: dict[str, Measure],
     derived: dict[str, str],
     allowed: dict[str, float],
-    say,
-) -> Sizes:  # type: ignore[no-untyped-def]
+    say: Callable[..., None],
+) -> Sizes:
     """The sizes with every derived one that cannot be worked out told and left out."""
     while True:
         try:

@@ -12,6 +12,7 @@ import re
 import sys
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -62,10 +63,8 @@ def _places() -> list[Path]:
         return [Path(asked)]
     usual = os.environ.get("XDG_CACHE_HOME")
     home = [Path(usual) / "coaming"] if usual else []
-    try:
+    with suppress(RuntimeError):  # no home folder: the next place is tried
         home.append(Path.home() / ".cache" / "coaming")
-    except RuntimeError:
-        pass  # no home folder: the next place is tried
     return [
         *home,
         Path(tempfile.gettempdir()) / f"coaming-{os.getuid() if hasattr(os, 'getuid') else 0}",

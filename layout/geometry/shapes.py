@@ -41,7 +41,7 @@ class BoxSet:
         r = np.ascontiguousarray(r)
         if not (len(c) == len(h) == len(r)):
             raise ShapeError(
-                f"{len(c)} centres, {len(h)} half sizes and {len(r)} rotations: want as many of each"
+                f"{len(c)} centres, {len(h)} half sizes, {len(r)} rotations: want as many of each"
             )
         if not np.all(np.isfinite(c)):
             raise ShapeError("centre_mm must be finite")

@@ -204,7 +204,7 @@ class HullFile(Part):
 
     hull: HullHead
     """Which boat."""
-    plus_minus: dict[str, Length] = {}
+    plus_minus: dict[str, Length] = Field(default={})
     """The usual plus or minus of each way of measuring, where it is not coaming's own."""
     sizes: dict[Name, Length] = Field(default={}, max_length=500)
     """Named sizes, measured or worked out from others."""

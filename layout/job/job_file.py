@@ -252,7 +252,7 @@ class JobFile(Part):
 
     job: JobHead
     """Which job."""
-    plus_minus: dict[str, Length] = {}
+    plus_minus: dict[str, Length] = Field(default={})
     """The usual plus or minus of each way of measuring, where it is not coaming's own."""
     sizes: dict[Name, Length] = Field(default={}, max_length=500)
     """Named sizes of the job; those of the hull may be used too."""

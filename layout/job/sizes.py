@@ -218,7 +218,9 @@ class Sizes:
         return frozenset(out)
 
     def doubt_mm(self, text: str | float | int, key: str) -> float:
-        """How far a field's length may be off when each size in it is at its worst. Raises SizeError."""
+        """How far a field's length may be off when each size in it is at its worst. Raises
+        SizeError.
+        """
         total = 0.0
         self.mm(text, key)
         for name in self.measured_in(text, key):

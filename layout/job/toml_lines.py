@@ -47,7 +47,7 @@ def lines_of(text: str) -> dict[tuple[str, ...], int]:
 
 
 def line_of(lines: dict[tuple[str, ...], int], key: str) -> int:
-    """The line of a key such as `boards.helm.parts.fuse.at[2]`, or of the nearest table above it."""
+    """The line of a key such as `boards.helm.parts.fuse.at[2]`, or of the nearest table above."""
     words = tuple(key.split("."))
     while words:
         if words in lines:

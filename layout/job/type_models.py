@@ -36,7 +36,7 @@ class BodyBox(Part):
 
     size: Point
     """Length, breadth, height."""
-    at: Point = [0.0, 0.0, 0.0]
+    at: Point = Field(default=[0.0, 0.0, 0.0])
     """The middle of its foot, from the middle of the type's foot."""
     what: Label = "body"
     """What part of the body it is."""

@@ -75,15 +75,16 @@ def find_passage(
         return certified(problem, unambiguous(plain), effort.seed)
     both = _SideBySide(problem, looser if looser is not None else problem, effort, like)
     path, proved = both.run()
-    done = {"steps": both.search.done, "cells": both.work.spent, "seed": effort.seed}
+    steps, cells, seed = both.search.done, both.work.spent, effort.seed
     if path is not None:
-        found = goes_in(problem, path, effort)
-        return replace(found, **done | {"cells": 0})
+        return replace(goes_in(problem, path, effort), steps=steps)
     if proved is not None:
         evidence = Evidence(str(proved["kind"]))
-        return Passage(Verdict.CANNOT, evidence, proof=proved, **done | {"steps": 0})
+        return Passage(Verdict.CANNOT, evidence, proof=proved, cells=cells, seed=seed)
     clocked = effort.stop is not None and effort.stop()
-    return Passage(Verdict.NOT_SETTLED, Evidence.NONE, **done, clocked=clocked)
+    return Passage(
+        Verdict.NOT_SETTLED, Evidence.NONE, steps=steps, cells=cells, seed=seed, clocked=clocked
+    )
 
 
 def _not_free(

@@ -1,4 +1,6 @@
-"""A way as moves a fitter can follow, as data: how it is held, shifts and turns, how near it comes."""
+"""A way as moves a fitter can follow, as data: how it is held, shifts and turns, how near it
+comes.
+"""
 
 from dataclasses import dataclass, replace
 from enum import StrEnum

@@ -72,7 +72,9 @@ def recheck_tilt(problem: Any, proof: dict[str, Any]) -> str:
 
 
 def _skipped(leaves: Floats, axis: int, e: Floats, limit: float, side: int) -> NDArray[np.bool_]:
-    """Leaves that are ruled out by body lines; the others must really have nothing to do with the limit."""
+    """Leaves that are ruled out by body lines; the others must really have nothing to do with the
+    limit.
+    """
     ruled = leaves[:, 5] >= 0
     if np.all(ruled):
         return ruled
@@ -185,7 +187,9 @@ def _slab(
 def _ruled_out(
     problem: Any, proof: dict[str, Any], q: Floats, main: int, axis: int, leaves: Floats
 ) -> None:
-    """Every leaf's two body lines need more room than its layers leave, at every height of the leaf."""
+    """Every leaf's two body lines need more room than its layers leave, at every height of the
+    leaf.
+    """
     mid, spread = _quats(leaves)
     r = Rotation.from_quat(mid).as_matrix()
     n_body = r[:, axis, :]
@@ -228,7 +232,7 @@ def _room_round(
     low: Floats,
     high: Floats,
 ) -> None:
-    """Each layer leaves no more room than stated, in what is joined to q's places within the band."""
+    """Each layer leaves no more room than stated, in what is joined to q's places in the band."""
     walk, region, _ = beyond
     c = problem.clearance_mm
     boxes = [(lo - c * u, hi + c * u) for lo, hi in zip(low, high, strict=True) for u in np.eye(3)]

@@ -75,7 +75,7 @@ def recheck_way(
                     )
                     if least < clearance_mm - 1e-4:
                         raise RecheckFailed(
-                            f"only {least:.4f} mm at place {p.round(2).tolist()}, {clearance_mm:g} mm claimed"
+                            f"only {least:.4f} mm at {p.round(2).tolist()}, {clearance_mm:g} mm claimed"
                         )
     return float(least)
 
@@ -397,7 +397,9 @@ def _gate_range(flood: _Flood, gate: Floats, axis: int, cut: float) -> list[int]
 
 
 def _cover(proof: dict[str, Any]) -> int:
-    """The cells fill the four cube faces: none overlaps (all lie on one octree) and volumes add up."""
+    """The cells fill the four cube faces: none overlaps (all lie on one octree) and volumes add
+    up.
+    """
     leaves = np.asarray(proof["leaves"])
     if len(leaves) == 0:
         raise RecheckFailed("no cells")
@@ -516,7 +518,9 @@ def _linked(
     n_body: Floats,
     spread: Floats,
 ) -> NDArray[np.bool_]:
-    """Cells for which a point shared by box i and the main box stays between the cut and the layer."""
+    """Cells for which a point shared by box i and the main box stays between the cut and the
+    layer.
+    """
     body = problem.body
     low = np.minimum(np.asarray(proof["layer_low_mm"])[ell], 0)
     high = np.maximum(np.asarray(proof["layer_high_mm"])[ell], 0)

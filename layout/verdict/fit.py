@@ -10,9 +10,11 @@ import numpy as np
 from layout.boat.differences import mark, parts_on_the_way
 from layout.boat.parts import OUTSIDE, Piece
 from layout.errors import Stopped
+from layout.geometry.frames import Array
+from layout.geometry.shapes import Pose
 from layout.passage import Effort, Evidence, Passage, Verdict, find_passage
 from layout.passage.engine import certified, proven_clear, unambiguous
-from layout.passage.moves import tell
+from layout.passage.moves import Move, tell
 from layout.passage.proof.prover import Proof
 from layout.verdict.answers import Answer, PieceFit
 from layout.verdict.question import SEATED_MM, Question, WayIn, question, ways_in
@@ -66,8 +68,8 @@ class Before:
     """What was known of a piece on the boat before: its way through an opening, or its proof."""
 
     way: tuple[str, ...]
-    anchor: np.ndarray
-    path: tuple  # type: ignore[type-arg]
+    anchor: Array
+    path: tuple[Pose, ...]
     proof: Proof | None
 
 
@@ -135,7 +137,7 @@ class Fitter:
         q, passage = self._best_way(a, ways, before)
         worst, best, deciding = self._how_sure(a, q, passage)
         out, first = self._out_again(a, q, passage)
-        moves = ()
+        moves: tuple[Move, ...] = ()
         near = passage.touch.fixed if passage.touch is not None else ""
         if passage.verdict is Verdict.GOES_IN:
             moves = tuple(tell(q.outer, passage, q.seat))

@@ -67,7 +67,8 @@ def ways_in(boat: Boat, piece: Piece) -> list[WayIn]:
 
 @dataclass(frozen=True, eq=False)
 class Question:
-    """Does a piece go in by a way, past what is fitted: up to a hover, then straight on to its seat.
+    """Does a piece go in by a way, past what is fitted: up to a hover, then straight on to its
+    seat.
 
     `outer` covers rounded corners from outside and asks for the clearance: "goes in" is proven on
     it. `inner` covers them from inside and asks for none: "cannot" is proven on it.

@@ -42,7 +42,7 @@ class Pull:
 
 @dataclass(frozen=True, slots=True)
 class CableEffort:
-    """How much work to look for better runs and cutting plans, and whether to tell what rules add."""
+    """How much work for better runs and cutting plans, and whether to tell what rules add."""
 
     run_work: int = 2_500  # shortest ways laid
     drum_work: int = 120  # linear programs
@@ -54,7 +54,7 @@ class Routers:
 
     def __init__(self, circuits: Circuits) -> None:
         self.boat: Boat = circuits.boat
-        ends = [e for e in (*circuits.feeds.values(), *circuits.loads.values())]
+        ends = [*circuits.feeds.values(), *circuits.loads.values()]
         ends += [e for e in circuits.returns.values() if e is not None]
         self.stops = [Stop.of(e.piece.space, e.terminal) for e in ends]
         for space, x in self.boat.tees.values():

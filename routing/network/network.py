@@ -1,4 +1,5 @@
-"""The DC network: node voltages with several sources, resistances, and loads of steady current or power.
+"""The DC network: node voltages with several sources, resistances, and loads of steady current or
+power.
 
 Nodal analysis with Newton's method on the constant-power loads (each is linearised to a current
 and a negative conductance about the last voltage). Source of the method: any text on circuit
@@ -54,7 +55,9 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """Volts of every node against its own source's minus, amps of branches (a to b), sources and loads."""
+    """Volts of every node against its own source's minus, amps of branches (a to b), sources and
+    loads.
+    """
 
     volt: dict[str, float]
     branch_amp: dict[str, float]
@@ -80,11 +83,12 @@ def solve(sources: list[Source], branches: list[Branch], loads: list[Load]) -> S
     for load in loads:
         if island[at[load.plus]] not in ground:
             raise RoutingError(
-                f"{load.name} has no source: feed it from a battery, or from something a battery feeds"
+                f"{load.name} has no source: feed it from a battery, or what a battery feeds"
             )
         if island[at[load.plus]] != island[at[load.minus]]:
             raise RoutingError(
-                f"{load.name} has its plus on one network and its minus on another: bring its minus back to the battery that feeds it"
+                f"{load.name} has its plus on one network and its minus on another: "
+                "bring its minus back to the battery that feeds it"
             )
     free = np.array(
         [i for i in range(len(names)) if island[i] in ground and ground[island[i]] != i],
@@ -175,7 +179,9 @@ def _newton(
     watt: Array,
     loads: list[Load],
 ) -> tuple[Array, int]:
-    """The voltages of the free nodes. Starts from no load, so that it settles on the upper of the two answers."""
+    """The voltages of the free nodes. Starts from no load, so that it settles on the upper of the
+    two answers.
+    """
     n = len(right)
     i, j = pairs[:, 0], pairs[:, 1]
     v = splu(coo_array((vals, (rows, cols)), shape=(n, n)).tocsc()).solve(right)
@@ -207,5 +213,6 @@ def _newton(
     across = np.where(i >= 0, v[i], 0.0) - np.where(j >= 0, v[j], 0.0)
     worst = int(np.argmin(np.where(watt != 0, across, np.inf)))
     raise RoutingError(
-        f"{loads[worst].name} cannot draw {watt[worst]:g} W through the cable before it: use a larger cable, a shorter way or a higher voltage"
+        f"{loads[worst].name} cannot draw {watt[worst]:g} W through the cable before it: "
+        "use a larger cable, a shorter way or a higher voltage"
     )

@@ -37,7 +37,7 @@ NONE: Final = -1
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RunGraph:
-    """Places joined by possible runs: `ends` (m, 2), `length_mm` (m,), `fixed` cost of each (m,)."""
+    """Places joined by possible runs: `ends` (m, 2), `length_mm` (m,), `fixed` cost (m,)."""
 
     nodes: int
     ends: Ints
@@ -57,7 +57,9 @@ class Demand:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LoomPlan:
-    """The runs each demand uses in order, the whole cost, its bound, and the cost of every cable by its own shortest way."""
+    """The runs each demand uses in order, the whole cost, its bound, and the cost of every cable
+    by its own shortest way.
+    """
 
     paths: tuple[Ints, ...]
     cost: float
@@ -76,7 +78,7 @@ class LoomPlan:
 
 
 def plan_looms(graph: RunGraph, demands: list[Demand], work: int = USUAL_WORK) -> LoomPlan:
-    """The cheapest sharing found and a proven bound. Raises RoutingError for a demand with no way."""
+    """The cheapest sharing found and a proven bound. Raises RoutingError where there is no way."""
     allowed = Work(work)
     run = (
         np.array([d.price_per_mm for d in demands])[:, None] * graph.length_mm[None]
@@ -153,7 +155,7 @@ def _cost(paths: list[Ints], fixed: Array, run: Array) -> float:
 
 
 def _improve(net: Net, paths: list[Ints], work: Work) -> list[Ints]:
-    """Re-lay one cable at a time, then leave out one run at a time, while the whole gets cheaper."""
+    """Re-lay one cable at a time, then leave out one run at a time, while that is cheaper."""
     first, to, edge, fixed, run, starts, goals = net
     paths = list(paths)
     users = np.zeros(len(fixed), dtype=np.int64)
@@ -292,10 +294,12 @@ def _raise_once(
 
 
 def _priced_bound(net: Net, best: list[Ints], cost: float, work: Work) -> float:
-    """A bound by sharing out each run's fixed cost among the demands and laying each by itself, the shares improved by subgradient steps.
+    """A bound by sharing out each run's fixed cost among the demands and laying each by itself,
+    the shares improved by subgradient steps.
 
-    For any shares w >= 0: sum of shortest ways at run + w, plus min(0, fixed - sum of shares) over the runs.
-    Source of the steps: Held, Wolfe and Crowder, "Validation of subgradient optimization", Mathematical Programming 6, 1974.
+    For any shares w >= 0: sum of shortest ways at run + w, plus min(0, fixed - sum of shares) over
+    the runs. Source of the steps: Held, Wolfe and Crowder, "Validation of subgradient
+    optimization", Mathematical Programming 6, 1974.
     """
     first, to, edge, fixed, run, starts, goals = net
     count, m = run.shape

@@ -1,4 +1,4 @@
-"""From routes of single cables to shared runs: the graph runs are chosen on, and the routes after."""
+"""From routes of single cables to shared runs: the graph they are chosen on, the routes after."""
 
 from dataclasses import dataclass
 from typing import Final
@@ -45,7 +45,7 @@ def joint_costs(boat: Boat, rates: RatesModel, needs_edging: frozenset[str]) -> 
 
 
 def run_price_per_mm(rates: RatesModel) -> float:
-    """What a millimetre of run costs once, however many cables lie in it: clips and their fixing."""
+    """What a millimetre of run costs once, however many cables lie in it: clips and fixing."""
     return (rates.clip + rates.clip_minutes * rates.hour / 60) / SUPPORT_MM
 
 
@@ -59,7 +59,9 @@ def share(
     weight: Array | None = None,
     work: int = USUAL_WORK,
 ) -> Sharing:
-    """Runs for cables that have a route each. `weight` is what edges cost a data lead. Raises RoutingError."""
+    """Runs for cables that have a route each. `weight` is what edges cost a data lead. Raises
+    RoutingError.
+    """
     g = router.graph
     chosen = _places(router, routes)
     number = np.full(len(g.points), -1)
@@ -106,7 +108,9 @@ def share(
 
 
 def _places(router: Router, routes: list[Route]) -> Ints:
-    """The nodes runs may branch at: those of the routes, and of the ways between the ends and holes they share."""
+    """The nodes runs may branch at: those of the routes, and of the ways between the ends and
+    holes they share.
+    """
     g = router.graph
     wanted = {n for r in routes for n in r.nodes}
     uses: dict[int, int] = {}

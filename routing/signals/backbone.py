@@ -83,7 +83,9 @@ def guide_drop_volt(loads: float, length_m: float, ohm_per_100m: float) -> float
 
 
 def spread_volt(b: Backbone) -> float:
-    """Greatest difference of supply voltage between any two devices (out and back), V; drops included."""
+    """Greatest difference of supply voltage between any two devices (out and back), V; drops
+    included.
+    """
     ohm = OHM_PER_METRE[b.cable] / 1000 * 2
     at = next(t.along_mm for t in b.tees if t.name == b.feed_tee)
     volts: list[float] = []
@@ -110,7 +112,9 @@ def spread_volt(b: Backbone) -> float:
 
 
 def counted_length_mm(b: Backbone) -> float:
-    """The length the limit is on: a drop longer than the way from its tee to the terminator counts in its place."""
+    """The length the limit is on: a drop longer than the way from its tee to the terminator counts
+    in its place.
+    """
     along = [t.along_mm for t in b.tees]
     low, high = min(along), max(along)
     for t in b.tees:

@@ -1,4 +1,6 @@
-"""The job's instrument backbones laid over the ways of the boat, and ready-made leads with their surplus."""
+"""The job's instrument backbones laid over the ways of the boat, and ready-made leads with their
+surplus.
+"""
 
 from dataclasses import dataclass
 from math import ceil, pi

@@ -168,7 +168,7 @@ def _beside(
 
 
 def fuse_for(c: CircuitModel, chosen: Chosen | None) -> float | None:
-    """The least standard fuse a quarter above the load that the size carries, else above the load."""
+    """The least standard fuse 25 % above the load that the size carries, else above the load."""
     if c.fuse_amp is not None:
         return c.fuse_amp
     if chosen is None:

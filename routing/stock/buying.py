@@ -1,4 +1,5 @@
-"""What to buy and what the wiring costs: drums and remnants, leads, fixings, hours; each line shown.
+"""What to buy and what the wiring costs: drums and remnants, leads, fixings, hours; each line
+shown.
 
 Prices and minutes are the job's own rates; usual values are from memory, +-40 %: put in your own.
 """
@@ -88,7 +89,7 @@ def buy(cabling: Cabling, work: int) -> tuple[list[Bought], list[RuleFinding]]:
 
 
 def _stocks(mine: list[tuple[StockModel, float]], price: float, cut: list[float]) -> list[Stock]:
-    """What can be cut from: the job's own drums and remnants, or the usual drums and cut lengths."""
+    """What can be cut from: the job's own stock, or the usual drums and lengths cut to order."""
     out = [Stock(s.label or SHELF, mm, s.price, s.count) for s, mm in mine]
     if not any(s.count is None for s, _ in mine):
         out += [Stock(DRUM, mm, round(price * mm / 1000 * factor, 2)) for mm, factor in USUAL_DRUMS]

@@ -125,7 +125,9 @@ def _better(
     grid: int,
     work: Work,
 ) -> tuple[Cut, ...] | None:
-    """The cheapest of the greedy plan, the whole-number program over the patterns, and dives through the linear program."""
+    """The cheapest of the greedy plan, the whole-number program over the patterns, and dives
+    through the linear program.
+    """
     price = np.array([stocks[k].cost for k in kinds])
     chosen = _whole(
         columns,
@@ -151,7 +153,9 @@ def _better(
 
 
 def _greedy(pieces_mm: list[float], stocks: list[Stock]) -> tuple[Cut, ...] | None:
-    """The longest piece first into the fullest length it fits; each length then as cheap as holds it. None when it runs out."""
+    """The longest piece first into the fullest length it fits; each length then as cheap as holds
+    it. None when it runs out.
+    """
     left = {i: s.count for i, s in enumerate(stocks)}
     bins: list[tuple[int, list[float]]] = []
     for p in sorted(pieces_mm, reverse=True):
@@ -203,14 +207,18 @@ def _greedy(pieces_mm: list[float], stocks: list[Stock]) -> tuple[Cut, ...] | No
 
 
 def _plain_bound(pieces_mm: list[float], stocks: list[Stock]) -> float:
-    """What no plan can be below, where there is no time for more: the length beyond all remnants at the best price a mm."""
+    """What no plan can be below, where there is no time for more: the length beyond all remnants
+    at the best price a mm.
+    """
     at_hand = sum(s.length_mm * s.count for s in stocks if s.count is not None)
     rate = min((s.cost / s.length_mm for s in stocks if s.count is None), default=0.0)
     return max(0.0, sum(pieces_mm) - at_hand) * rate
 
 
 def _grid(pieces_mm: list[float], stocks: list[Stock]) -> int:
-    """The step lengths are counted in, mm: their common measure where they are whole, else 10 mm (pieces up, drums down)."""
+    """The step lengths are counted in, mm: their common measure where they are whole, else 10 mm
+    (pieces up, drums down).
+    """
     lengths = [*pieces_mm, *(s.length_mm for s in stocks)]
     if any(abs(x - round(x)) > 1e-9 for x in lengths):
         return GRID_MM
@@ -221,7 +229,9 @@ def _grid(pieces_mm: list[float], stocks: list[Stock]) -> int:
 def _columns(
     sizes: Ints, need: Array, room: Ints, stocks: list[Stock], work: Work
 ) -> tuple[Array | None, Ints, float]:
-    """Patterns (pieces, columns), the stock of each, and the linear bound; no patterns when time runs out before the bound is proven."""
+    """Patterns (pieces, columns), the stock of each, and the linear bound; no patterns when time
+    runs out before the bound is proven.
+    """
     columns: list[Array] = []
     kinds: list[int] = []
     for i, size in enumerate(sizes):
@@ -278,9 +288,11 @@ def _dive(
     best: float,
     work: Work,
 ) -> tuple[Array, Ints, Ints] | None:
-    """A cheaper plan than `best`, or None: patterns of the linear program are settled a few at a time.
+    """A cheaper plan than `best`, or None: patterns of the linear program are settled a few at a
+    time.
 
-    After each settling the linear program is solved again for what is left, with new patterns for it;
+    After each settling the linear program is solved again for what is left, with new patterns for
+    it;
     a dive that can no longer beat the best is given up and begun again with another first choice.
     """
     found: tuple[Array, Ints, Ints] | None = None
@@ -312,7 +324,9 @@ def _one_dive(
     work: Work,
     rng: np.random.Generator | None,
 ) -> list[tuple[Array, int, int]] | None:
-    """(pattern, stock, how often) of a whole plan, or None when it cannot beat the best; new patterns join the pool."""
+    """(pattern, stock, how often) of a whole plan, or None when it cannot beat the best; new
+    patterns join the pool.
+    """
     left, spent = need.copy(), 0.0
     taken: list[tuple[Array, int, int]] = []
     while left.sum() > 0:
@@ -384,7 +398,7 @@ def _one_dive(
 
 
 def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Array, float]:
-    """The pattern of greatest worth that fits a length: a bounded knapsack over whole grid steps."""
+    """The pattern of greatest worth that fits a length: a bounded knapsack over grid steps."""
     best = np.zeros(room + 1)
     take: list[Ints] = []
     for size, value, most in zip(sizes, worth, need, strict=True):

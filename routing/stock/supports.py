@@ -9,7 +9,7 @@ from enum import StrEnum
 from math import ceil, pi, sqrt
 from typing import Final
 
-from layout.boat.parts import OUTSIDE
+from layout.boat.parts import OUTSIDE, Hole, Pipe
 from routing.circuits.cabling import Cabling
 from routing.ways.ways import BATTERY_SUPPORT_MM, SUPPORT_MM
 
@@ -118,7 +118,7 @@ def _edges(cabling: Cabling) -> list[Fixing]:
 def _drips(cabling: Cabling) -> list[Fixing]:
     """A loop below the hole where cable comes in from the weather, so that water drips off."""
     boat = cabling.circuits.boat
-    joints = {**boat.holes, **boat.pipes}
+    joints: dict[str, Hole | Pipe] = {**boat.holes, **boat.pipes}
     out: dict[str, list[str]] = {}
     for c in cabling.cables:
         for r in c.poles[:1]:

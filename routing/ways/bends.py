@@ -1,4 +1,5 @@
-"""Bends: the least radius of a cable, the room a route leaves for it, and the route as a smooth line.
+"""Bends: the least radius of a cable, the room a route leaves for it, and the route as a smooth
+line.
 
 Where a cable turns between two straight pieces, an arc of radius R takes R tan(turn / 2) of each.
 Where it leaves a hole and turns along the wall, it bows out: a quarter circle off the wall and an S
@@ -43,7 +44,9 @@ def bow_allowance_mm(route: Route, radius_mm: float) -> float:
 
 
 def _corners(route: Route) -> tuple[Array, list[bool]]:
-    """(the route's corners without jogs, whether each may be rounded: not at holes, ends and terminals)."""
+    """(the route's corners without jogs, whether each may be rounded: not at holes, ends and
+    terminals).
+    """
     points: list[Array] = []
     loose: list[bool] = []
     for k, leg in enumerate(route.legs):
@@ -59,7 +62,9 @@ def _corners(route: Route) -> tuple[Array, list[bool]]:
 
 
 def tight_bends(route: Route, radius_mm: float) -> list[TightBend]:
-    """The corners on faces that leave less than the least radius, each leg shared by the two bends at its ends."""
+    """The corners on faces that leave less than the least radius, each leg shared by the two bends
+    at its ends.
+    """
     x, loose = _corners(route)
     out = []
     for i in range(1, len(x) - 1):
@@ -83,14 +88,18 @@ def _turn(a: Array, b: Array, c: Array) -> float:
 
 
 def _share(x: Array, loose: list[bool], i: int, j: int) -> float:
-    """How much of the piece from corner i to j the bend at i may take: half, or all when j does not bend."""
+    """How much of the piece from corner i to j the bend at i may take: half, or all when j does
+    not bend.
+    """
     length = float(np.linalg.norm(x[i] - x[j]))
     bends = loose[j] and 0 < j < len(x) - 1 and _turn(x[j - 1], x[j], x[j + 1]) > STRAIGHT_RAD
     return length / 2 if bends else length
 
 
 def smooth(route: Route, radius_mm: float) -> Array:
-    """The route as a line whose corners are arcs of the least radius, or of what there is room for, (n, 3)."""
+    """The route as a line whose corners are arcs of the least radius, or of what there is room
+    for, (n, 3).
+    """
     x, _ = _corners(route)
     if len(x) < 3:
         return x

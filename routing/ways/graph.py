@@ -1,4 +1,6 @@
-"""The graph of ways: points on faces, holes, pipes and trays, and the shortest way between two of them."""
+"""The graph of ways: points on faces, holes, pipes and trays, and the shortest way between two of
+them.
+"""
 
 from dataclasses import dataclass
 from typing import Final
@@ -23,7 +25,8 @@ LONGEST_OUTSIDE_MM: Final = (
     1500.0  # on deck only a short last stretch, from a gland to its terminal
 )
 NO_JOINT: Final = -1
-GUIDE: Final = 0.999  # share of the straight distance the search is guided by: pipes may be measured 1 mm short
+# share of the straight distance the search is guided by: pipes may be measured 1 mm short
+GUIDE: Final = 0.999
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +46,7 @@ class Stop:
 class WayGraph:
     """Points and edges over all ways of one boat.
 
-    `points` (n, 3); `first`, `to`, `cost`, `joint`, `edge` are rows of neighbours: where each leads, its
+    `points` (n, 3); `first`, `to`, `cost`, `joint`, `edge` are rows of neighbours: where each leads,
     cost in mm, the joint it passes (or -1) and the number of the edge. `ends` (m, 2) are the edges.
     """
 
@@ -205,7 +208,9 @@ class WayGraph:
         return out
 
     def open_weight(self, barred: Array, weight: Array | None = None) -> Array:
-        """The weight (or length) of every edge, infinite where its joint is barred: a bar is a way that costs too much."""
+        """The weight (or length) of every edge, infinite where its joint is barred: a bar is a way
+        that costs too much.
+        """
         w = self.length if weight is None else weight
         return np.where(barred[self.edge_joint] > 0, np.inf, w) if barred.any() else w
 
@@ -218,7 +223,9 @@ class WayGraph:
         )
 
     def spread(self, start: int, weight: Array) -> tuple[Array, Ints]:
-        """(distance of every node from one, where each was reached from): for many ways from one place."""
+        """(distance of every node from one, where each was reached from): for many ways from one
+        place.
+        """
         return spread_all(self.first, self.to, self.edge, weight, start)
 
 

@@ -35,7 +35,9 @@ def passes(bore_mm: float, inside_mm: list[float], head_mm: float) -> bool:
 def _fits(
     wall: float, placed: list[tuple[float, float, float]], left: list[float], tries: list[int]
 ) -> bool:
-    """True when the circles left (radii, largest first) are all placed; places are tried in turn, up to a limit."""
+    """True when the circles left (radii, largest first) are all placed; places are tried in turn,
+    up to a limit.
+    """
     if not left:
         return True
     for x, y in _places(wall, placed, left[0]):
@@ -50,7 +52,9 @@ def _fits(
 def _places(
     wall: float, placed: list[tuple[float, float, float]], r: float
 ) -> list[tuple[float, float]]:
-    """Free places for a circle of radius r that touch the wall and one circle, or two circles: along the wall first."""
+    """Free places for a circle of radius r that touch the wall and one circle, or two circles:
+    along the wall first.
+    """
     rings = [(0.0, 0.0, wall - r)] + [(x, y, s + r) for x, y, s in placed]
     spots: list[tuple[float, float]] = []
     for i in range(len(rings)):
@@ -87,7 +91,9 @@ def _crossings(
 
 
 def jam_ratio(bore_mm: float, diameters_mm: list[float]) -> float | None:
-    """Bore over cable diameter where three cables of one size lie in it, else None; 2.8 to 3.2 jams (NEC handbook rule)."""
+    """Bore over cable diameter where three cables of one size lie in it, else None; 2.8 to 3.2
+    jams (NEC handbook rule).
+    """
     if len(diameters_mm) != 3 or max(diameters_mm) > 1.05 * min(diameters_mm):
         return None
     return bore_mm / (sum(diameters_mm) / 3)

@@ -24,7 +24,7 @@ JOINTS: Final = ("hole", "pipe", "tray")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Leg:
-    """A piece of a route: on a face, through a joint, free from a face to a terminal, or outside."""
+    """A piece of a route: on a face, through a joint, free to a terminal, or outside."""
 
     kind: str  # "face", "hole", "pipe", "tray", "free", "outside"
     where: str  # the key of the space or joint
@@ -71,7 +71,7 @@ class Router:
     ) -> Route | None:
         """The shortest way, through the joints in `via` in that order; None when there is none.
 
-        `weight` (mm, one for each edge of the graph) is kept least instead of the length when given.
+        `weight` (mm, one for each edge of the graph) is kept least instead of the length, if given.
         """
         g = self.graph
         barred = g.bars(avoid or [])
@@ -99,7 +99,8 @@ class Router:
         weight: Array | None = None,
         tight: bool = True,
     ) -> list[Route | None]:
-        """`route` for many (start, goal, via, avoid): ways from one place with the same bars are found together.
+        """`route` for many (start, goal, via, avoid): ways from one place with the same bars are
+        found together.
 
         Those are left as the graph has them, not pulled tight, when `tight` is false.
         """

@@ -1,4 +1,6 @@
-"""Keeping data and aerial leads off power leads: what a way beside power costs, and what is left of it; and pairs near a compass."""
+"""Keeping data and aerial leads off power leads: what a way beside power costs, and what is left
+of it; and pairs near a compass.
+"""
 
 from typing import Final
 
@@ -21,7 +23,9 @@ PAIR_NEAR_MM: Final = (
 
 
 def weights(graph: WayGraph, power: list[Route]) -> Array:
-    """Cost in mm of every edge of the graph for a data lead, (m,): its length, dearer beside power."""
+    """Cost in mm of every edge of the graph for a data lead, (m,): its length, dearer beside
+    power.
+    """
     out = graph.length.copy()
     legs = _by_face(power)
     for k, key in enumerate(graph.face_names):
@@ -89,7 +93,7 @@ def near_sensor(boat: Boat, route: Route) -> Hazard | None:
 
 
 @kernel
-def _beside(p, q, lines, apart, cosine):  # type: ignore[no-untyped-def]
+def _beside(p: Array, q: Array, lines: Array, apart: float, cosine: float) -> Array:
     """Length of each piece p to q (n, 2) within `apart` of any line (m, 4) it is not square to."""
     out = np.zeros(len(p))
     for i in range(len(p)):

@@ -50,7 +50,7 @@ FaceKey = tuple[str, int, int]
 
 @dataclass(slots=True, eq=False)
 class Patch:
-    """One open face: `plane` along `axis`, from low to high in the other two; blocked rectangles."""
+    """One open face: `plane` along `axis`, low to high in the other two; blocked rectangles."""
 
     key: FaceKey
     axis: int
@@ -103,14 +103,14 @@ class Patch:
         return bool(_line_is_free(p, q, self.blocked))
 
     def sees(self, p: Array, q: Array) -> NDArray[np.bool_]:
-        """Whether straight lines from p (n, 2) to q (n, 2) miss every blocked rectangle's inside."""
+        """Whether straight lines from p (n, 2) to q (n, 2) miss the inside of all that is blocked."""
         return np.asarray(
             _lines_are_free(np.ascontiguousarray(p), np.ascontiguousarray(q), self.blocked)
         )
 
 
 @kernel
-def _line_is_free(p, q, blocked):  # type: ignore[no-untyped-def]
+def _line_is_free(p: Array, q: Array, blocked: Array) -> bool:
     """False when the line p to q passes through the inside of a blocked rectangle."""
     for r in range(len(blocked)):
         enter, leave, miss = 0.0, 1.0, False
@@ -130,7 +130,7 @@ def _line_is_free(p, q, blocked):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _lines_are_free(p, q, blocked):  # type: ignore[no-untyped-def]
+def _lines_are_free(p: Array, q: Array, blocked: Array) -> NDArray[np.bool_]:
     """`_line_is_free` for lines p (n, 2) to q (n, 2)."""
     out = np.empty(len(p), dtype=np.bool_)
     for i in range(len(p)):
@@ -259,7 +259,7 @@ def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
 
 
 def _wall_between(boat: Boat, at: Array, other: str) -> float:
-    """Distance from a hole on the first space to the other one's nearest point: the wall's depth."""
+    """Distance from a hole on the first space to the other's nearest point: the wall."""
     s = boat.spaces[other]
     return float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
 

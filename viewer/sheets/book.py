@@ -1,4 +1,4 @@
-"""The job's book as data: pictures, moves, circuits and lists, already worded; sheets only set it."""
+"""The job's book as data: pictures, moves, circuits and lists in words; sheets only set it."""
 
 import base64
 from collections.abc import Callable

@@ -67,7 +67,8 @@ def no_way_words(n: NoWayRow, names: Names, plug_mm: float | None) -> str:
     if n.barrier == "closed":
         return (
             f"no way from {n.start} to {n.goal} that keeps off closed surfaces and hazards: the "
-            f"nearest is {n.nearest_mm / 1000:.1f} m across them; open a surface, or add a tray or pipe"
+            f"nearest is {n.nearest_mm / 1000:.1f} m across them; open a surface, or add a tray "
+            "or pipe"
         )
     return f"no way from {n.start} to {n.goal}: add a hole, pipe or tray between their spaces"
 

@@ -121,7 +121,8 @@ class PieceWords:
             return f"Measure {size} again. {much}."
         if verdict == "place not free":
             depth = -(row.least_clearance_mm or 0.0)
-            return f"Its place is taken by {self.names.box(row.nearly_touching)}, {depth:.0f} mm deep: move one of them."
+            taken = self.names.box(row.nearly_touching)
+            return f"Its place is taken by {taken}, {depth:.0f} mm deep: move one of them."
         if verdict == "cannot":
             return (
                 f"It cannot go through {self.way}, turned any way. "
@@ -131,7 +132,7 @@ class PieceWords:
             return ""
         if row.evidence == "start not free":
             near = self.names.box(row.nearly_touching)
-            return f"No free place outside {self.way} to hold it was found: {near} is in the way there."
+            return f"No free place outside {self.way} to hold it was found: {near} is in the way."
         if row.evidence == "place not free":
             near = self.names.box(row.nearly_touching)
             return (

@@ -73,7 +73,7 @@ def _battery_and_fuel(v: _Values) -> Words:
     return (
         "a battery not straight above or below fuel parts",
         f"{CFR} 183.420(d)",
-        f"straight {v.s('side')} {v.name('hazard')}, over it by {v.n('overlap_mm'):.0f} mm in plan, "
+        f"straight {v.s('side')} {v.name('hazard')}, by {v.n('overlap_mm'):.0f} mm in plan, "
         f"{v.n('apart_mm'):.0f} mm apart",
         "no overlap in plan is allowed",
         f"Move it {v.n('aside_mm'):.0f} mm sideways, whatever the height between",
@@ -86,7 +86,8 @@ def _fuel_shielded(v: _Values) -> Words:
         f"{CFR} 183.420(c); ISO 10133:2012 5.7",
         f"{v.name('hazard')} is {v.n('gap_mm'):.0f} mm away",
         f"{v.n('asked_mm'):.0f} mm or a shield is asked",
-        f"Shield the fuel parts with an insulating cover, or move the battery {v.n('off_mm'):.0f} mm off",
+        "Shield the fuel parts with an insulating cover, or move the battery "
+        f"{v.n('off_mm'):.0f} mm off",
     )
 
 

@@ -53,9 +53,7 @@ def next_steps(r: Result, names: Names) -> list[str]:
     if any(c.mains for c in r.circuits):
         out.append(CAUTIONS[-1])
     if r.clocked:
-        out.append(
-            "The time you allowed ran out: what is not settled may be with more, or without --seconds."
-        )
+        out.append("The time you allowed ran out: what is not settled may be without --seconds.")
     return out
 
 

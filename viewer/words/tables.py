@@ -151,7 +151,7 @@ def fuse_place(f: FuseRow, names: Names) -> str:
         "in cable": f"in the cable, from {names.place(f.place)}",
         "far end": f"{names.place(f.place)}, at the far end",
         "fuse way": f"a fuse way of {names.place(f.place)}",
-        "battery end": f"at {names.place(f.place)}, the battery end: a charger's output is guarded there",
+        "battery end": f"at {names.place(f.place)}, the battery end, for a charger's output",
         "to fit": f"to fit at {names.place(f.place)}, within {f.limit_mm:.0f} mm along the cable",
     }[f.at]
 

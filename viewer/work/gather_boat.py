@@ -1,5 +1,7 @@
 """The boat and the answers of the layout room as rows."""
 
+from typing import Any
+
 import numpy as np
 
 from layout.boat.openings import rim_bars
@@ -101,7 +103,7 @@ def boat_row(boat: Boat) -> BoatRow:
 def labels_of(boat: Boat) -> dict[str, str]:
     """What people call everything that has a key."""
     out: dict[str, str] = {}
-    groups = (
+    groups: tuple[tuple[str, dict[str, Any]], ...] = (
         ("space", boat.spaces),
         ("opening", boat.openings),
         ("solid", boat.solids),

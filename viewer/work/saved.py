@@ -109,7 +109,7 @@ def _proof_of(data: bytes) -> Proof:
 
 
 def save(job: Path, saved: Saved) -> Path | None:
-    """Keep a result beside its job; None where that folder cannot be written: it is only a cache."""
+    """Keep a result beside its job; None where that cannot be written: it is only a cache."""
     path = _place(job, saved.result.inputs.fingerprint)
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as z:

@@ -308,7 +308,7 @@ def _assembled(
 
 
 def find_remedies(path: Path, name: str, asks: Asks) -> tuple[Result, str]:
-    """(the result with what would make a piece go, its key). Raises CoamingError for no such name."""
+    """(the result with what would make a piece go, its key). Raises CoamingError."""
     session = Session(path)
     result = session.answer(asks)
     keys = [p.key for p in result.pieces]

@@ -79,7 +79,9 @@ def grown(low: Array, high: Array, radius: float) -> tuple[Array, Array]:
 
 
 def swollen(low: Array, high: Array, radius: float) -> tuple[Array, Array]:
-    """The boxes grown by the cube inside a ball: fewer cells than `grown`, and a little less blocked."""
+    """The boxes grown by the cube inside a ball: fewer cells than `grown`, and a little less
+    blocked.
+    """
     d = radius / np.sqrt(3.0)
     return low - d, high + d
 

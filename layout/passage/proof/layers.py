@@ -1,4 +1,5 @@
-"""The room that layers of free space leave round a body point: cells, layers, and how far they reach.
+"""The room that layers of free space leave round a body point: cells, layers, and how far they
+reach.
 
 Space near a place is cut into cells along the faces of the fixed boxes; a layer's room is what is
 joined to the point's own place without leaving the band between them.
@@ -36,7 +37,9 @@ def cells_within(
     grow: Callable[[Array, Array], tuple[Array, Array]],
     extra: tuple[Array, Array, Array] | None,
 ) -> Cells | None:
-    """Cells of the boxes, the smallest left out until there are few enough: less blocked is still sound."""
+    """Cells of the boxes, the smallest left out until there are few enough: less blocked is still
+    sound.
+    """
     order = np.argsort(-np.sort(high - low, axis=1)[:, 1:].prod(axis=1))
     keep = len(order)
     while keep >= 4:
@@ -51,7 +54,9 @@ def cells_within(
 def matter_near(
     problem: Problem, low: Array, high: Array, from_mm: Array, to_mm: Array, reach: float
 ) -> Cells | None:
-    """Cells of the boxes within the body's reach of a place, grown by the clearance; None when there are too many."""
+    """Cells of the boxes within the body's reach of a place, grown by the clearance; None when
+    there are too many.
+    """
     near = np.all((high > from_mm - reach) & (low < to_mm + reach), axis=1)
     return cells_within(low[near], high[near], lambda a, b: grown(a, b, problem.clearance_mm), None)
 

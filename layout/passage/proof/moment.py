@@ -86,7 +86,9 @@ def kept_layers(layers: Layers) -> dict[str, object]:
 
 
 def body_points(problem: Problem) -> list[tuple[int, float]]:
-    """Body points worth trying, as (box, share of its length from its middle); the largest box first."""
+    """Body points worth trying, as (box, share of its length from its middle); the largest box
+    first.
+    """
     order = np.argsort(-np.prod(problem.body.half_mm, axis=1))
     return [
         (int(order[0]), 0.0),
@@ -107,7 +109,9 @@ def moments(problem: Problem, main: int, share: float) -> list[Moment]:
 
 
 def shared_points(problem: Problem, main: int, q: Array) -> Array:
-    """Points each body box shares with the main box, relative to q: middle and corners of the overlap."""
+    """Points each body box shares with the main box, relative to q: middle and corners of the
+    overlap.
+    """
     b = problem.body
     out = np.full((len(b), LINKS, 3), np.nan)
     rm = b.rotation[main]

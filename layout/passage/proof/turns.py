@@ -380,9 +380,8 @@ def ruled_out(
     last = layers.low.shape[0]
     for depth in (1, last):
         worth = WORTH_TRYING_RAD if depth == 1 else WORTH_MORE_RAD
-        if spread < worth:
-            if rule_out(held, layers, shift, cell, spread, leaf, margin, depth):
-                return True
+        if spread < worth and rule_out(held, layers, shift, cell, spread, leaf, margin, depth):
+            return True
     return False
 
 

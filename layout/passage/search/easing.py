@@ -182,7 +182,7 @@ def ease(scene: Scene, p: Array, q: Array, wanted_mm: float) -> bool:
 
 @inner_kernel
 def settle(scene: Scene, p: Array, q: Array, wanted_mm: float) -> None:
-    """Let all pushes of a too tight pose act at once, evened out: it comes to rest in the middle."""
+    """Let all pushes of a too tight pose act at once, evened out: it comes to rest midway."""
     body, fixed = scene.body, scene.fixed
     c, m, n, x, w = np.empty(3), np.empty((3, 3)), np.empty(3), np.empty(3), np.empty(3)
     inverse_inertia = 1.0 / (scene.gyration * scene.gyration)

@@ -135,11 +135,11 @@ class PlainSearch:
         """A place of this level the piece can be held at outside; the start itself if it is one."""
         p = self.problem
         if p.outside is None:
-            at = self._index(p.start.at_mm)
+            start = self._index(p.start.at_mm)
             for t in sorted(free):
                 same = abs(float(SQUARES[t] @ p.start.quat)) > SAME_TURN
-                if same and layer[t][at] == level:
-                    return _State(t, at)
+                if same and layer[t][start] == level:
+                    return _State(t, start)
             return None
         axis, sign, plane = p.outside
         found: list[tuple[float, int, Index]] = []
@@ -172,7 +172,7 @@ class PlainSearch:
         layer: dict[int, NDArray[np.int16]],
         wanted: float,
     ) -> list[Pose] | None:
-        """The way from outside to the goal: at each step the place of one level less, the nearest."""
+        """The way from outside to the goal: each step to the nearest place of one level less."""
         states = [end]
         here = end
         for k in range(level - 1, -1, -1):
@@ -268,7 +268,9 @@ def _proven(problem: Problem, path: list[Pose] | None) -> list[Pose] | None:
 
 
 def _lattice(problem: Problem) -> Places:
-    """Coordinates every 20 mm (or more, where there are many) from the goal, with those that count."""
+    """Coordinates every 20 mm (or more, where there are many) from the goal, with those that
+    count.
+    """
     centre, half, _ = gate_boxes(problem)
     points = np.vstack([problem.start.at_mm, problem.goal.at_mm, centre])
     reach = problem.radius_mm
@@ -289,7 +291,7 @@ def _lattice(problem: Problem) -> Places:
 
 
 def _quarter_turns() -> list[list[tuple[int, Array]]]:
-    """For each square turn: the turns a quarter turn about a hull axis leads to, with its middle."""
+    """For each square turn: where a quarter turn about a hull axis leads, with its middle."""
     out: list[list[tuple[int, Array]]] = []
     for q in SQUARES:
         row = []

@@ -122,7 +122,7 @@ class Search:
         while self.done < until and not stop():
             if self._left <= 0:
                 self._begin()
-            forest, count = self.forest, self.forest.count
+            forest, count = self.forest, self.forest.tally
             before = int(count[STEPS])
             if len(self.gates.centre) and count[TREES] < MOST_SOWN:
                 radius = self.problem.radius_mm
@@ -171,7 +171,7 @@ def search(
 def _trace(forest: Forest) -> list[Pose]:
     """The poses from node 0 to node 1 through tree edges and links."""
     near: dict[int, list[int]] = {}
-    count, links = int(forest.count[NODES]), forest.links[: forest.count[LINKS]]
+    count, links = int(forest.tally[NODES]), forest.links[: forest.tally[LINKS]]
     edges = [(i, int(forest.parent[i])) for i in range(count) if forest.parent[i] >= 0]
     for a, b in [*edges, *((int(a), int(b)) for a, b in links)]:
         near.setdefault(a, []).append(b)

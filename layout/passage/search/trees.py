@@ -27,7 +27,7 @@ from layout.passage.search.easing import ease, keep_upright, pose_gap, settle, t
 
 SLACKS_MM: Final = (3.0, 0.6, 0.1)  # gaps asked of eased poses, the generous one first
 MAX_CHAIN: Final = 40
-NODES, TREES, LINKS, STEPS = 0, 1, 2, 3  # what `Forest.count` counts
+NODES, TREES, LINKS, STEPS = 0, 1, 2, 3  # what `Forest.tally` counts
 EASE_STEPS: Final = 4  # an easing is about as much work as so many motions
 
 
@@ -40,7 +40,7 @@ class Forest(NamedTuple):
     tree: Ints  # (n,)
     joined: Ints  # (trees,): the tree each hangs on
     links: Ints  # (m, 2): pairs of nodes of two trees at one pose
-    count: Ints  # (4,): nodes, trees and links there are, and steps of work done
+    tally: Ints  # (4,): nodes, trees and links there are, and steps of work done
 
 
 class Gates(NamedTuple):
@@ -86,14 +86,14 @@ def root_of(joined: Ints, t: int) -> int:
 @inner_kernel
 def add_node(forest: Forest, p: Array, q: Array, parent: int, tree: int) -> int:
     """Add a pose to a tree; its number."""
-    n = forest.count[NODES]
+    n = forest.tally[NODES]
     for k in range(3):
         forest.places[n, k] = p[k]
     for k in range(4):
         forest.turns[n, k] = q[k]
     forest.parent[n] = parent
     forest.tree[n] = tree
-    forest.count[NODES] = n + 1
+    forest.tally[NODES] = n + 1
     return int(n)
 
 
@@ -128,11 +128,11 @@ def _step(
     s = step
     for _ in range(3):
         _part_way(p0, q0, tp, tq, min(1.0, s / d), p, q)
-        forest.count[STEPS] += 1
+        forest.tally[STEPS] += 1
         if s == step and motion_allowed(scene, p0, q0, p, q, wanted):
             add_node(forest, p, q, near, tree)
             return 1
-        forest.count[STEPS] += EASE_STEPS
+        forest.tally[STEPS] += EASE_STEPS
         if ease_out(scene, p, q, wanted):
             gone = np.sqrt(apart2(p0, q0, p, q, scene.gyration))
             fair = 0.15 * s <= gone <= 4 * s + 8.0
@@ -150,13 +150,13 @@ def extend(
 ) -> bool:
     """Walk from node `near` toward the target pose; True when it was reached exactly."""
     for link in range(MAX_CHAIN):
-        if forest.count[NODES] + 2 >= forest.places.shape[0]:
+        if forest.tally[NODES] + 2 >= forest.places.shape[0]:
             return False
         p0, q0 = forest.places[near], forest.turns[near]
         d = np.sqrt(apart2(p0, q0, tp, tq, scene.gyration))
         if d < 1e-9:
             return True
-        forest.count[STEPS] += 1
+        forest.tally[STEPS] += 1
         near_enough = d <= 3 * step or (link == 0 and d < 12 * step)
         if near_enough and motion_allowed(scene, p0, q0, tp, tq, wanted):
             add_node(forest, tp, tq, near, forest.tree[near])
@@ -164,7 +164,7 @@ def extend(
         went = _step(scene, forest, near, tp, tq, wanted, step)
         if went != 1:
             return False
-        near = forest.count[NODES] - 1
+        near = forest.tally[NODES] - 1
     return False
 
 
@@ -172,7 +172,7 @@ def extend(
 def nearest(forest: Forest, comp: int, p: Array, q: Array, gyration: float) -> int:
     """Nearest node inside component `comp`, or outside it for ~comp; -1 when there is none."""
     best, at = 1e300, -1
-    for i in range(forest.count[NODES]):
+    for i in range(forest.tally[NODES]):
         root = root_of(forest.joined, forest.tree[i])
         if (comp >= 0 and root != comp) or (comp < 0 and root == ~comp):
             continue
@@ -233,10 +233,10 @@ def sample_in_gate(scene: Scene, gates: Gates, draw: Generator, p: Array, q: Arr
 def _is_fresh(forest: Forest, p: Array, q: Array, gyration: float) -> bool:
     """False when a root already stands nearly at a pose."""
     near = 0.04 * gyration
-    for i in range(2, forest.count[NODES]):
-        if forest.parent[i] < 0:
-            if apart2(forest.places[i], forest.turns[i], p, q, gyration) < near * near:
-                return False
+    for i in range(2, forest.tally[NODES]):
+        d2 = apart2(forest.places[i], forest.turns[i], p, q, gyration)
+        if forest.parent[i] < 0 and d2 < near * near:
+            return False
     return True
 
 
@@ -254,12 +254,12 @@ def sow(
     """Try to plant new trees inside the gates, each pulled both ways at once."""
     p, q, p0, far = np.empty(3), np.empty(4), np.empty(3), np.empty(3)
     for _ in range(tries):
-        t = forest.count[TREES]
-        full = forest.count[NODES] + 2 * MAX_CHAIN + 4 >= forest.places.shape[0]
+        t = forest.tally[TREES]
+        full = forest.tally[NODES] + 2 * MAX_CHAIN + 4 >= forest.places.shape[0]
         if t >= forest.joined.shape[0] or full:
             break
         g = sample_in_gate(scene, gates, draw, p, q)
-        forest.count[STEPS] += EASE_STEPS
+        forest.tally[STEPS] += EASE_STEPS
         _copy(p, p0)
         if not ease_out(scene, p, q, wanted):
             continue
@@ -269,7 +269,7 @@ def sow(
         if not _is_fresh(forest, p, q, scene.gyration):
             continue
         forest.joined[t] = t
-        forest.count[TREES] = t + 1
+        forest.tally[TREES] = t + 1
         first = add_node(forest, p, q, -1, t)
         _copy(p, far)
         k = gates.axis[g]
@@ -306,7 +306,7 @@ def _nudge(
     """A nudge or a pull from a node of a component, into (p, q); the node, -1 when none is met."""
     i = -1
     for _ in range(30):
-        j = whole(draw, forest.count[NODES])
+        j = whole(draw, forest.tally[NODES])
         if root_of(forest.joined, forest.tree[j]) == comp:
             i = j
             break
@@ -369,7 +369,7 @@ def _target(
     """Draw a target pose into (p, q); the node to grow from, or -1 for the nearest one."""
     u = uniform(draw)
     if u < 0.3:  # another component's node, start and goal more often
-        i = whole(draw, 2) if uniform(draw) < 0.5 else whole(draw, forest.count[NODES])
+        i = whole(draw, 2) if uniform(draw) < 0.5 else whole(draw, forest.tally[NODES])
         if root_of(forest.joined, forest.tree[i]) != comp:
             _copy_pose(forest, i, p, q)
             return -1
@@ -399,7 +399,7 @@ def grow(
 ) -> int:
     """Grow for some rounds or until start and goal are joined; how many rounds were done."""
     p, q = np.empty(3), np.empty(4)
-    count = forest.count
+    count = forest.tally
     for done in range(rounds):
         full = count[NODES] + 2 * MAX_CHAIN + 4 >= forest.places.shape[0]
         if full or count[LINKS] >= forest.links.shape[0]:
