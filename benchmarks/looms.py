@@ -1,7 +1,7 @@
-"""`python -m benchmarks.looms [FILE...]`: shared trunks, one JSON line a case.
+"""`python -m benchmarks.looms [FILE...]`: shared runs, one JSON line a case.
 
 A case is a Steiner tree problem in the STP format of open libraries (.stp), or a JSON file:
-{"name", "nodes": N, "trunks": [[a, b, length_mm, fixed], ...], "cables": [[from, to, price_per_mm],
+{"name", "nodes": N, "runs": [[a, b, length_mm, fixed], ...], "cables": [[from, to, price_per_mm],
 ...], "optimum"?}, places counted from 0. Without files: the published set B in
 `tests/published/looms`, then generated boats' looms.
 """
@@ -13,16 +13,18 @@ import time
 from pathlib import Path
 from typing import Any
 
+import networkx as nx
 import numpy as np
 
 from layout.errors import CoamingError
-from routing.runs.looms import Demand, TrunkGraph, plan_looms
+from benchmarks.steiner import steiner_tree
+from routing.runs.looms import Demand, LoomPlan, RunGraph, plan_looms
 
 SET_B = Path(__file__).parent.parent / "tests" / "published" / "looms"
 
 
-def read_stp(path: Path) -> tuple[TrunkGraph, list[Demand]]:
-    """A Steiner problem: trunks cost, cables do not, all start at the first terminal. Raises CoamingError."""
+def read_stp(path: Path) -> tuple[RunGraph, list[Demand]]:
+    """A Steiner problem: runs cost, cables do not, all start at the first terminal. Raises CoamingError."""
     nodes, edges, terminals = 0, [], []
     for line in path.read_text(encoding="utf-8").splitlines():
         w = line.split()
@@ -37,14 +39,14 @@ def read_stp(path: Path) -> tuple[TrunkGraph, list[Demand]]:
             f"{path.name}: not a Steiner problem in STP format: no Nodes, E or T lines"
         )
     cost = np.array([e[2] for e in edges])
-    graph = TrunkGraph(
+    graph = RunGraph(
         nodes, np.array([e[:2] for e in edges], dtype=np.int64), np.zeros(len(edges)), cost
     )
     return graph, [Demand(terminals[0], t, 0.0) for t in terminals[1:]]
 
 
-def read_case(path: Path) -> tuple[str, TrunkGraph, list[Demand], float | None]:
-    """(name, trunks, cables, known optimum). Raises CoamingError."""
+def read_case(path: Path) -> tuple[str, RunGraph, list[Demand], float | None]:
+    """(name, runs, cables, known optimum). Raises CoamingError."""
     if path.suffix == ".stp":
         known = path.parent / "optima.csv"
         optima = (
@@ -58,12 +60,12 @@ def read_case(path: Path) -> tuple[str, TrunkGraph, list[Demand], float | None]:
         return path.stem, *read_stp(path), optima.get(path.name)
     try:
         raw = json.loads(path.read_text(encoding="utf-8"))
-        trunks = raw["trunks"]
-        graph = TrunkGraph(
+        runs = raw["runs"]
+        graph = RunGraph(
             int(raw["nodes"]),
-            np.array([[t[0], t[1]] for t in trunks], dtype=np.int64),
-            np.array([float(t[2]) for t in trunks]),
-            np.array([float(t[3]) for t in trunks]),
+            np.array([[t[0], t[1]] for t in runs], dtype=np.int64),
+            np.array([float(t[2]) for t in runs]),
+            np.array([float(t[3]) for t in runs]),
         )
         return (
             raw.get("name", path.stem),
@@ -75,7 +77,22 @@ def read_case(path: Path) -> tuple[str, TrunkGraph, list[Demand], float | None]:
         raise CoamingError(f"{path.name}: {e!r} is missing or not what it should be") from None
 
 
-def boat(cables: int, seed: int) -> tuple[str, TrunkGraph, list[Demand]]:
+def plan_tree(graph: RunGraph, demands: list[Demand], seconds: float = 20.0) -> LoomPlan:
+    """Cables that cost nothing from one place: the cheapest tree, with its bound."""
+    wanted = np.array([demands[0].start] + [d.goal for d in demands], dtype=np.int64)
+    tree = steiner_tree(graph.nodes, graph.ends, graph.fixed, wanted, seconds)
+    inside = nx.Graph([tuple(graph.ends[e]) for e in tree.edges])
+    edge = {frozenset(map(int, graph.ends[e])): int(e) for e in tree.edges}
+    paths = []
+    for d in demands:
+        nodes = nx.shortest_path(inside, d.start, d.goal)
+        paths.append(
+            np.array([edge[frozenset((int(a), int(b)))] for a, b in zip(nodes, nodes[1:])])
+        )
+    return LoomPlan(tuple(paths), tree.cost, tree.bound, tree.cost)
+
+
+def boat(cables: int, seed: int) -> tuple[str, RunGraph, list[Demand]]:
     """A grid of ways as in a boat 10 m long, cables from two boards to places anywhere."""
     rng = np.random.default_rng(seed)
     wide, deep = 12, 6
@@ -89,7 +106,7 @@ def boat(cables: int, seed: int) -> tuple[str, TrunkGraph, list[Demand]]:
         e for e in ends if e[1] == e[0] + 1 or e[0] % deep == 0 or rng.random() < 0.75
     ]  # every place stays joined
     length = np.array([float(np.linalg.norm(at[a] - at[b])) for a, b in ends])
-    graph = TrunkGraph(
+    graph = RunGraph(
         wide * deep,
         np.array(ends, dtype=np.int64),
         length,
@@ -111,16 +128,8 @@ def main() -> None:
     """Run the cases."""
     parser = argparse.ArgumentParser(prog="benchmarks.looms")
     parser.add_argument("files", nargs="*", type=Path)
-    parser.add_argument("--seconds", type=float, default=10.0)
+    parser.add_argument("--work", type=int, default=40_000, help="shortest ways laid")
     args = parser.parse_args()
-    plan_looms(
-        TrunkGraph(3, np.array([[0, 1], [1, 2], [0, 2]]), np.ones(3), np.ones(3)),
-        [Demand(0, 2, 1.0), Demand(0, 1, 1.0)],
-    )  # compiles
-    plan_looms(
-        TrunkGraph(3, np.array([[0, 1], [1, 2], [0, 2]]), np.ones(3), np.array([1.0, 1.0, 3.0])),
-        [Demand(0, 2, 0.0), Demand(0, 1, 0.0)],
-    )
     generated: list[Any] = (
         [] if args.files else [boat(n, s) for n in (15, 40, 150) for s in range(3)]
     )
@@ -130,7 +139,8 @@ def main() -> None:
                 read_case(item) if isinstance(item, Path) else (*item, None)
             )
             began = time.perf_counter()
-            plan = plan_looms(graph, demands, args.seconds)
+            tree = all(d.price_per_mm == 0 for d in demands)
+            plan = plan_tree(graph, demands) if tree else plan_looms(graph, demands, args.work)
             spent = time.perf_counter() - began
             row = {
                 "name": name,

@@ -22,7 +22,7 @@ from scipy.sparse.csgraph import (
     minimum_spanning_tree,
 )
 
-from layout.geometry.kernels import kernel
+from numba import njit
 from layout.geometry.frames import Array, Ints
 from routing.errors import RoutingError
 
@@ -240,7 +240,7 @@ def _dual_ascent(
     return float(bound), reduced, [room[i] for i in range(min(n, len(room)))]
 
 
-@kernel
+@njit(cache=True)
 def _raise_duals(nodes, tail, first, arc, reduced, goals, root, room):  # type: ignore[no-untyped-def]
     """Raise cuts round goals not yet reached by arcs of no reduced cost, the thinnest cut first."""
     bound = 0.0

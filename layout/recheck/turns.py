@@ -75,7 +75,7 @@ def recheck_way(
                     )
                     if least < clearance_mm - 1e-4:
                         raise RecheckFailed(
-                            f"only {least:.4f} mm at {p.round(2).tolist()}, {clearance_mm:g} mm claimed"
+                            f"only {least:.4f} mm at {p.round(2)}, {clearance_mm:g} mm claimed"
                         )
     return float(least)
 
@@ -146,11 +146,11 @@ def recheck_proof(problem: Any, proof: dict[str, Any]) -> str:
     kind = str(proof["kind"])
     if kind.endswith("not free"):
         return _blocked_pose(problem, proof)
-    if kind.startswith("the opening is thinner"):
+    if kind == "thinner than the body":
         return _ball(problem, proof)
-    if kind.startswith("no turn"):
+    if kind == "no turn fits":
         return _turns(problem, proof)
-    if kind.startswith("the turns that pass"):
+    if kind == "turns never join":
         from layout.recheck.tilt import recheck_tilt
 
         return recheck_tilt(problem, proof)

@@ -46,8 +46,8 @@ class Stop:
 class WayGraph:
     """Points and edges over all ways of one boat.
 
-    `points` (n, 3); `first`, `to`, `cost`, `joint`, `edge` are rows of neighbours: where each leads,
-    cost in mm, the joint it passes (or -1) and the number of the edge. `ends` (m, 2) are the edges.
+    `points` (n, 3); `first`, `to`, `cost`, `joint`, `edge` are rows of neighbours: where each
+    leads, its cost in mm, the joint it passes (or -1) and the edge. `ends` (m, 2) are the edges.
     """
 
     def __init__(self, ways: Ways, stops: list[Stop]) -> None:

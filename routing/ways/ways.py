@@ -103,7 +103,7 @@ class Patch:
         return bool(_line_is_free(p, q, self.blocked))
 
     def sees(self, p: Array, q: Array) -> NDArray[np.bool_]:
-        """Whether straight lines from p (n, 2) to q (n, 2) miss the inside of all that is blocked."""
+        """Whether straight lines from p (n, 2) to q miss the inside of all that is blocked."""
         return np.asarray(
             _lines_are_free(np.ascontiguousarray(p), np.ascontiguousarray(q), self.blocked)
         )

@@ -5,8 +5,8 @@ import pytest
 
 from benchmarks.passage.families import board, box, corner_steps, locker, rim, solid
 from benchmarks.passage.files import box_set
-from layout.boat.walls import CORNER_STEPS, Cover, corner_cover_error_mm
-from layout.boat.walls import corner_steps as cover_steps
+from layout.boat.openings import CORNER_STEPS, Cover, corner_cover_error_mm
+from layout.boat.openings import corner_steps as cover_steps
 from layout.passage import Effort, Passage, Pose, Problem, Verdict, find_passage
 from layout.recheck.turns import recheck_proof, recheck_way
 
@@ -16,11 +16,11 @@ def answer(
     fixed: list,
     start: list,
     goal: list,
-    seconds: float = 30.0,
+    work: float = 1.0,
     turn: tuple = (0, 0, 0, 1),
 ) -> Passage:
     problem = Problem(box_set(body), box_set(fixed), Pose.checked(start), Pose.checked(goal, turn))
-    found = find_passage(problem, Effort(seconds, improve_seconds=0.0))
+    found = find_passage(problem, Effort(int(work * Effort().search_steps), int(work * Effort().proof_cells), 0))
     if found.verdict is Verdict.GOES_IN:
         path = [(p.at_mm, p.quat) for p in found.path]
         assert recheck_way(problem.body, problem.fixed, path, 0.0, 25.0) >= -1e-4
@@ -203,7 +203,7 @@ def test_a_straight_slide_that_exists_is_found(seed: int) -> None:
         Pose.checked([0, 0, 700], q),
         Pose.checked([0, 0, -700], q),
     )
-    assert find_passage(problem, Effort(20.0, improve_seconds=0.0)).verdict is Verdict.GOES_IN
+    assert find_passage(problem, Effort(improve_steps=0)).verdict is Verdict.GOES_IN
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -8,7 +8,7 @@ from scipy.spatial.transform import Rotation
 from layout.geometry.boxes import box_distance
 from layout.geometry.frames import matrix_from_quat
 from layout.passage.motion import least_clearance, motion_clear, pose_at
-from layout.passage.problem import BoxSet
+from layout.geometry.shapes import BoxSet
 
 angle = st.floats(-2.5, 2.5)
 place = st.floats(-300, 300)
@@ -24,19 +24,7 @@ def test_certified_bound_is_below_every_sample(turns: tuple, places: tuple, want
     )
     q0, q1 = (Rotation.from_euler("xyz", turns[k : k + 3]).as_quat() for k in (0, 3))
     p0, p1 = np.array(places[:3]), np.array(places[3:])
-    args = (
-        body.centre_mm,
-        body.half_mm,
-        body.rotation,
-        fixed.centre_mm,
-        fixed.half_mm,
-        fixed.rotation,
-        fixed.corner_array(),
-        p0,
-        q0,
-        p1,
-        q1,
-    )
+    args = (body.arrays, fixed.arrays, p0, q0, p1, q1)
     bound, _, _, _ = least_clearance(*args, 0.05, 1000.0)
     from layout.geometry.frames import turn_between
 

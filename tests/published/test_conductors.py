@@ -4,11 +4,10 @@ import math
 
 import pytest
 
-from layout.job.models import CircuitModel
+from layout.job.job_file import CircuitModel
 from routing.sizes.conductors import area_needed_mm2, catalogue, circular_mils_needed
 from routing.sizes.fill import limit_for
-from routing.sizes.lengths import Length
-from routing.sizes.sizing import choose
+from routing.sizes.sizing import Lies, choose
 
 AWG_NUMBER = {
     "16 AWG": 16,

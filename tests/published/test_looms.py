@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchmarks.looms import read_case
+from benchmarks.looms import plan_tree, read_case
 from routing.errors import RoutingError
-from routing.runs.looms import Demand, TrunkGraph, plan_looms
+from routing.runs.looms import Demand, RunGraph, plan_looms
 
 # OR-Library set B (J. E. Beasley), with the optima published for it; see looms/README.md
 SET_B = sorted((Path(__file__).parent / "looms").glob("*.stp"))
@@ -19,7 +19,7 @@ SET_B = sorted((Path(__file__).parent / "looms").glob("*.stp"))
 @pytest.mark.parametrize("path", SET_B, ids=lambda p: p.stem)
 def test_set_b_is_solved_and_proven(path: Path) -> None:
     _, graph, demands, optimum = read_case(path)
-    plan = plan_looms(graph, demands, 20.0)
+    plan = plan_tree(graph, demands)
     assert optimum is not None
     assert plan.cost == pytest.approx(optimum)
     assert plan.bound == pytest.approx(optimum)
@@ -33,7 +33,7 @@ def test_set_b_is_solved_and_proven(path: Path) -> None:
         assert node == d.goal
 
 
-def by_every_subset(graph: TrunkGraph, demands: list[Demand]) -> float:
+def by_every_subset(graph: RunGraph, demands: list[Demand]) -> float:
     """The optimum by trying every set of trunks, shortest ways by Bellman and Ford's rounds."""
     best = np.inf
     m = len(graph.ends)
@@ -60,7 +60,7 @@ def test_bound_and_plan_enclose_the_optimum(seed: int) -> None:
     rng = np.random.default_rng(seed)
     ends = [(i, i + 1) for i in range(4)] + [(0, 2), (1, 3), (2, 4), (0, 4)]
     length = rng.integers(1, 20, len(ends)).astype(float)
-    graph = TrunkGraph(5, np.array(ends), length, rng.integers(0, 40, len(ends)).astype(float))
+    graph = RunGraph(5, np.array(ends), length, rng.integers(0, 40, len(ends)).astype(float))
     demands = [
         Demand(int(a), int(b), float(rng.choice([0.3, 1.0, 2.5])))
         for a, b in rng.integers(0, 5, (3, 2))
@@ -68,7 +68,7 @@ def test_bound_and_plan_enclose_the_optimum(seed: int) -> None:
     ]
     if not demands:
         return
-    plan = plan_looms(graph, demands, 5.0)
+    plan = plan_looms(graph, demands)
     best = by_every_subset(graph, demands)
     assert plan.bound <= best + 1e-6
     assert plan.cost >= best - 1e-6
@@ -78,6 +78,6 @@ def test_bound_and_plan_enclose_the_optimum(seed: int) -> None:
 
 
 def test_a_cable_with_no_way_is_said() -> None:
-    graph = TrunkGraph(4, np.array([[0, 1], [2, 3]]), np.ones(2), np.ones(2))
+    graph = RunGraph(4, np.array([[0, 1], [2, 3]]), np.ones(2), np.ones(2))
     with pytest.raises(RoutingError, match="no way"):
         plan_looms(graph, [Demand(0, 3, 1.0)])

@@ -2,11 +2,10 @@
 
 import pytest
 
-from layout.job.models import CircuitModel
+from layout.job.job_file import CircuitModel
 from routing.network.protection import BARE_MM, BATTERY_SHEATHED_MM, CRANKING, SHEATHED_MM
 from routing.sizes.conductors import ENGINE_FACTOR, catalogue
-from routing.sizes.lengths import Length
-from routing.sizes.sizing import bundle_factor, carries, choose
+from routing.sizes.sizing import DecidedBy, Lies, bundle_factor, carries, choose
 from routing.stock.supports import clips
 
 # UL 1426 reprint of 105 degC boat cable with both factors: AWG -> (out, in engine space) for <=2, 3, 4-6, 7-24 conductors
@@ -24,8 +23,8 @@ DERATED = {
 def test_both_factors_give_the_printed_table(name: str) -> None:
     k = next(c for c in catalogue("AWG") if c.name == name)
     for (out, engine), count in zip(DERATED[name], (2, 3, 5, 12), strict=True):
-        assert carries(k, False, count) == pytest.approx(out, abs=0.06)
-        assert carries(k, True, count) == pytest.approx(
+        assert carries(k, Lies(False, count)) == pytest.approx(out, abs=0.06)
+        assert carries(k, Lies(True, count)) == pytest.approx(
             engine, abs=0.26
         )  # the reprint rounds up and down
 
@@ -41,12 +40,10 @@ def test_bundle_factors(count: int, factor: float) -> None:
 
 def test_bundling_can_decide_the_size() -> None:
     c = CircuitModel(label="x", feed="a.b", load="c.d", amps=40, drop_percent=10)
-    short = Length(500, 0, 0, 0, 0)
-    alone, _, _ = choose(c, 48.0, short, short, 0.0, catalogue("AWG"), False, 2)
-    bundled, why, _ = choose(c, 48.0, short, short, 0.0, catalogue("AWG"), False, 8)
-    assert alone is not None
-    assert bundled is not None
-    assert (alone.name, bundled.name, why) == ("12 AWG", "8 AWG", "current")
+    alone = choose(c, 48.0, 1000.0, 0.0, "AWG", Lies(False, 2))
+    bundled = choose(c, 48.0, 1000.0, 0.0, "AWG", Lies(False, 8))
+    assert (alone.conductor.name, bundled.conductor.name) == ("12 AWG", "8 AWG")
+    assert bundled.decided_by is DecidedBy.CURRENT
 
 
 def test_distances_are_the_regulations_inches() -> None:

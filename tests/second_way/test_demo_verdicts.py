@@ -4,11 +4,9 @@ import fcl
 import numpy as np
 from scipy.spatial.transform import Rotation, Slerp
 
-from layout.boat.walls import Cover
 from layout.passage import Verdict
-from layout.recheck.turns import recheck_proof
-from layout.verdict.ways_in import entry
-from viewer.work.result import JobResult
+from layout.recheck.turns import recheck_proof, recheck_way
+from tests.worked import Worked
 
 STEP_MM = 2.0
 CONTACT_MM = 0.05  # a seat may touch: bodies are drawn in by this much for the library
@@ -21,13 +19,13 @@ def _objects(boxes: object, draw_in: float) -> list[fcl.CollisionObject]:
     return out
 
 
-def test_every_way_in_is_free_all_along(demo: JobResult) -> None:
+def test_every_way_in_is_free_all_along(demo: Worked) -> None:
     looked = 0
     for fit in demo.fits:
-        if fit.passage is None or fit.passage.verdict is not Verdict.GOES_IN or fit.entry is None:
+        if fit.passage is None or fit.passage.verdict is not Verdict.GOES_IN:
             continue
         looked += 1
-        problem = fit.entry.problem
+        problem = demo.question(fit).outer
         fixed = [
             fcl.CollisionObject(g, fcl.Transform(r, c)) for g, c, r in _objects(problem.fixed, 0.0)
         ]
@@ -35,7 +33,7 @@ def test_every_way_in_is_free_all_along(demo: JobResult) -> None:
         manager.registerObjects(fixed)
         manager.setup()
         body = _objects(problem.body, CONTACT_MM)
-        path = [*fit.passage.path, fit.entry.seat]
+        path = [*fit.passage.path, demo.asked[fit.key].piece.rest]
         radius = problem.radius_mm
         for a, b in zip(path, path[1:], strict=False):
             turn = Slerp([0, 1], Rotation.from_quat([a.quat, b.quat]))
@@ -50,42 +48,37 @@ def test_every_way_in_is_free_all_along(demo: JobResult) -> None:
                         data,
                         fcl.defaultCollisionCallback,
                     )
-                    assert not data.result.is_collision, f"{fit.label} touches on its way"
+                    assert not data.result.is_collision, f"{fit.key} touches on its way"
     assert looked > 4
 
 
-def test_every_cannot_holds(demo: JobResult) -> None:
-    boat = demo.boat
-    before = [t for t in boat.things.values() if t.fixed_already]
+def test_every_cannot_holds(demo: Worked) -> None:
     for fit in demo.fits:
-        if (
-            fit.passage is not None
-            and fit.passage.verdict is Verdict.CANNOT
-            and fit.entry is not None
-        ):
-            proof = fit.passage.proof
-            assert proof is not None
-            problem = fit.entry.problem
-            if not str(proof["kind"]).endswith("not free"):
-                problem = entry(
-                    boat, boat.things[fit.name], fit.entry.way, before, Cover.INNER, 0.0
-                ).problem
-            assert recheck_proof(problem, proof)
-        before.append(boat.things[fit.name])
+        if fit.passage is not None and fit.passage.verdict is Verdict.CANNOT:
+            assert fit.passage.proof is not None
+            assert recheck_proof(demo.question(fit).inner, fit.passage.proof)
 
 
-def test_told_clearance_is_what_least_squares_measures(demo: JobResult) -> None:
-    from layout.recheck.turns import recheck_way
-
+def test_told_clearance_is_what_least_squares_measures(demo: Worked) -> None:
     fit = min(
         (f for f in demo.fits if f.passage is not None and f.passage.path),
-        key=lambda f: (
-            len(f.entry.problem.fixed) * len(f.passage.path) if f.entry and f.passage else 0
-        ),
+        key=lambda f: len(demo.question(f).outer.fixed) * len(f.passage.path if f.passage else ()),
     )
     assert fit.passage is not None
-    assert fit.entry is not None
+    problem = demo.question(fit).outer
     path = [(p.at_mm, p.quat) for p in fit.passage.path]
-    met = recheck_way(fit.entry.problem.body, fit.entry.problem.fixed, path, 0.0, 25.0)
+    met = recheck_way(problem.body, problem.fixed, path, 0.0, 25.0)
     assert fit.passage.least_clearance_mm is not None
     assert fit.passage.least_clearance_mm <= met + 1e-3
+
+
+def test_every_move_keeps_to_the_tilt_allowed(demo: Worked) -> None:
+    for fit in demo.fits:
+        if fit.passage is None or not fit.passage.path:
+            continue
+        problem = demo.question(fit).outer
+        for a, b in zip(fit.passage.path, fit.passage.path[1:], strict=False):
+            turn = Slerp([0, 1], Rotation.from_quat([a.quat, b.quat]))
+            for t in np.linspace(0, 1, 100):
+                up = turn(t).as_matrix() @ problem.up
+                assert np.arccos(min(1.0, up[2])) <= problem.max_tilt_rad + 1e-6, fit.key

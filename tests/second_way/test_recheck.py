@@ -10,7 +10,8 @@ import pytest
 from benchmarks.passage.families import board, locker, rim
 from benchmarks.passage.files import box_set, read_case
 from layout.passage import Effort, Pose, Problem, Verdict, find_passage
-from layout.passage.proof.moment import Prover
+from layout.passage.proof.prover import Prover
+from layout.passage.work import Work
 from layout.recheck.turns import RecheckFailed, recheck_proof, recheck_way
 
 
@@ -25,7 +26,7 @@ def case(wide: float) -> Problem:
 
 @pytest.fixture(scope="module")
 def proof() -> dict[str, Any]:
-    found = find_passage(case(135.0), Effort(30.0, improve_seconds=0.0))
+    found = find_passage(case(135.0), Effort(improve_steps=0))
     assert found.verdict is Verdict.CANNOT
     assert found.proof is not None
     assert recheck_proof(case(135.0), found.proof)
@@ -63,7 +64,7 @@ def test_a_proof_does_not_serve_a_larger_hole(proof: dict[str, Any]) -> None:
 
 
 def test_a_way_does_not_serve_a_smaller_hole() -> None:
-    found = find_passage(case(160.0), Effort(30.0, improve_seconds=0.0))
+    found = find_passage(case(160.0), Effort(improve_steps=0))
     path = [(p.at_mm, p.quat) for p in found.path]
     assert found.verdict is Verdict.GOES_IN
     smaller = case(135.0)

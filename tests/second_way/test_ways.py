@@ -6,10 +6,11 @@ import pytest
 
 from benchmarks.routes.__main__ import _edge, run
 from benchmarks.routes.cases import hull, stop
+from layout.boat.faces import FACES
 from layout.boat.parts import OUTSIDE
 from routing.ways.pulling import HEAD_ROOM_MM
 from routing.ways.ways import keep_off_mm
-from viewer.work.result import JobResult
+from tests.worked import Worked
 
 
 def test_shortest_ways_agree_with_a_graph_library() -> None:
@@ -33,7 +34,7 @@ def _inside(points: np.ndarray, low: np.ndarray, high: np.ndarray, by: float) ->
     return np.all((points > low + by) & (points < high - by), axis=1)
 
 
-def test_power_cables_keep_off_hazards_and_out_of_gear(demo: JobResult) -> None:
+def test_power_cables_keep_off_hazards_and_out_of_gear(demo: Worked) -> None:
     boat = demo.boat
     for c in demo.cables:
         if c.signal or c.mains:
@@ -43,7 +44,7 @@ def test_power_cables_keep_off_hazards_and_out_of_gear(demo: JobResult) -> None:
                 if leg.kind != "face":
                     continue
                 points = np.linspace(leg.points[0], leg.points[-1], max(2, int(leg.length_mm / 5)))
-                space = leg.where.split(",")[0]
+                space = leg.where
                 s = boat.spaces[space]
                 assert np.all(points >= s.low - 1e-6), c.number
                 assert np.all(points <= s.high + 1e-6), c.number
@@ -58,55 +59,47 @@ def test_power_cables_keep_off_hazards_and_out_of_gear(demo: JobResult) -> None:
                         off = keep_off_mm(z)
                         assert not _inside(points, z.low - off, z.high + off, 0.01).any(), (
                             c.number,
-                            z.name,
+                            z.key,
                         )
-                for t in boat.things.values():
+                for t in boat.pieces.values():
                     if t.space == space:
                         low, high = t.extent()
                         rest = t.at_rest()
                         assert not any(
                             _inside(points, m - h, m + h, 0.01).any()
                             for m, h in zip(rest.centre_mm, rest.half_mm, strict=True)
-                        ), (c.number, t.name, low, high)
+                        ), (c.number, t.key, low, high)
 
 
-def test_closed_surfaces_carry_no_cable(demo: JobResult) -> None:
-    words = {
-        "bottom": "floor",
-        "top": "top",
-        "port": "port side",
-        "starboard": "starboard side",
-        "forward": "forward side",
-        "aft": "aft side",
-    }
-    shut = {f"{s.name}, {words[face]}" for s in demo.boat.spaces.values() for face in s.closed}
+def test_closed_surfaces_carry_no_cable(demo: Worked) -> None:
+    shut = {(s.key, *FACES[face]) for s in demo.boat.spaces.values() for face in s.closed}
     for c in demo.cables:
         for route in c.poles:
-            assert not shut & {leg.where for leg in route.legs if leg.kind == "face"}, c.number
+            assert not shut & {leg.face for leg in route.legs}, c.number
 
 
-def test_every_plug_has_room_when_it_is_pulled(demo: JobResult) -> None:
+def test_every_plug_has_room_when_it_is_pulled(demo: Worked) -> None:
     boat = demo.boat
-    inside = {h.name: list(h.holds_mm) for h in boat.holes.values()} | {
-        p.name: list(p.holds_mm) for p in boat.pipes.values()
+    inside = {h.key: list(h.holds_mm) for h in boat.holes.values()} | {
+        p.key: list(p.holds_mm) for p in boat.pipes.values()
     }
-    bores = {h.name: h.bore_mm for h in boat.holes.values()} | {
-        p.name: p.bore_mm for p in boat.pipes.values()
+    bores = {h.key: h.bore_mm for h in boat.holes.values()} | {
+        p.key: p.bore_mm for p in boat.pipes.values()
     }
     ods = {c.number: c.od_mm for c in demo.cables}
-    heads = [p.head_mm or 0.0 for p in demo.wiring.cabling.pulls]
+    heads = [p.plug_mm or 0.0 for p in demo.wiring.cabling.pulls]
     assert heads == sorted(heads, reverse=True)
     for p in demo.wiring.cabling.pulls:
         for j in p.through:
-            if p.head_mm is not None:
-                big = p.head_mm + HEAD_ROOM_MM
+            if p.plug_mm is not None:
+                big = p.plug_mm + HEAD_ROOM_MM
                 assert big <= bores[j]
                 assert big**2 + sum(d * d for d in inside[j]) <= bores[j] ** 2 + 1e-6
                 assert big + max(inside[j], default=0.0) <= bores[j] + 1e-6
             inside[j].append(ods[p.number])
 
 
-def test_outside_only_short_stretches(demo: JobResult) -> None:
+def test_outside_only_short_stretches(demo: Worked) -> None:
     for c in demo.cables:
         if c.route is not None:
             assert all(leg.length_mm <= 1500 for leg in c.route.legs if leg.kind == "outside")
