@@ -1,4 +1,4 @@
-"""Broken files: each gets a plain message that names file and key, exit 2, and leaves nothing behind."""
+"""Broken files: a plain message that names file and key, exit 2, and nothing left behind."""
 
 import shutil
 from pathlib import Path
@@ -135,12 +135,12 @@ HULL_EDITS = {
     ),
 }
 JOB_EDITS = {
-    "item nobody has": (
-        'item = "isolator"',
-        'item = "isolatr"',
+    "type nobody has": (
+        'type = "isolator"',
+        'type = "isolatr"',
         ("isolatr", "did you mean 'isolator'"),
     ),
-    "item larger than the boat": (
+    "piece larger than the boat": (
         "plate = [392, 260, 9]",
         "plate = [39200, 260, 9]",
         ("boards.helm_board",),
@@ -185,8 +185,8 @@ JOB_EDITS = {
         ("circuits.2.via[1]", "did you mean"),
     ),
     "unknown cable": ("amps = 95", 'amps = 95\ncable = "26 mm²"', ("circuits.1.cable",)),
-    "order of things unknown": ("[sizes]", 'order = ["helm_bord"]\n[sizes]', ("order",)),
-    "name that is markup": ("[gear.horn]", '[gear."<script>alert(1)</script>"]', ("gear",)),
+    "order of pieces unknown": ("[sizes]", 'order = ["helm_bord"]\n[sizes]', ("order",)),
+    "name that is markup": ("[pieces.horn]", '[pieces."<script>alert(1)</script>"]', ("pieces",)),
     "way that is not there": (
         'space = "fore_peak"\nat = [840',
         'way = ["hatch_9"]\nspace = "fore_peak"\nat = [840',
@@ -245,15 +245,15 @@ def test_huge_file(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     refused(capsys, job, JOB, "bytes")
 
 
-def test_a_thousand_million_items_are_refused_by_count(
+def test_far_too_many_pieces_are_refused_by_count(
     job: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     extra = "".join(
-        f'[gear.pump_{n}]\nitem = "bilge_pump"\nspace = "stern_well"\nat = [0, 0, 0]\n'
+        f'[pieces.pump_{n}]\ntype = "bilge_pump"\nspace = "stern_well"\nat = [0, 0, 0]\n'
         for n in range(700)
     )
     job.write_text(job.read_text(encoding="utf-8") + extra, encoding="utf-8")
-    refused(capsys, job, "gear", "at most 600")
+    refused(capsys, job, "pieces", "at most 600")
 
 
 def test_all_problems_at_once(job: Path, capsys: pytest.CaptureFixture[str]) -> None:

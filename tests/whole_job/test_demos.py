@@ -2,8 +2,13 @@
 
 import json
 
-from layout.verdict.fit import Answer
-from viewer.work.result import JobResult, as_json
+from layout.verdict.answers import Answer
+from tests.worked import DEMOS, Worked, demo_worked
+from viewer.words.names import Names
+from viewer.words.pieces import PieceWords
+from viewer.words.steps import next_steps
+from viewer.work.rows import Result
+from viewer.work.saved import json_text
 
 EXPECTED = {
     "Harbour launch, 6.6 m": {
@@ -24,101 +29,68 @@ EXPECTED = {
 }
 
 
-def test_the_demo_answers(demo: JobResult) -> None:
-    found = {f.name: f.answer for f in demo.fits}
-    for name, answer in EXPECTED[demo.boat.name].items():
-        assert found[name] is answer, name
-    assert not demo.well
+def test_the_demo_answers(demo: Worked) -> None:
+    found = {p.key: p.verdict for p in demo.result.pieces}
+    for key, answer in EXPECTED[demo.boat.name].items():
+        assert found[key] == answer, key
+    assert not demo.result.in_order
 
 
-def test_every_demo_has_enough_in_it(demo: JobResult) -> None:
+def test_every_demo_has_enough_in_it(demo: Worked) -> None:
     assert 12 <= len(demo.cables) <= 25
-    assert sum(t.kind == "battery" for t in demo.boat.things.values()) >= 2
-    assert sum(t.kind == "board" for t in demo.boat.things.values()) >= 2
+    assert sum(p.kind == "battery" for p in demo.boat.pieces.values()) >= 2
+    assert sum(p.is_board for p in demo.boat.pieces.values()) >= 2
 
 
-def test_every_cable_ends_where_its_circuit_says(demo: JobResult) -> None:
+def test_every_cable_ends_where_its_circuit_says(demo: Worked) -> None:
     for c in demo.cables:
-        assert c.route is not None, c.why
+        assert c.route is not None, c.no_way
         line = c.route.polyline
         for end, name in ((line[0], c.feed), (line[-1], c.load)):
-            thing, _, terminal = name.partition(".")
-            assert abs(end - demo.boat.things[thing].terminals[terminal].at).max() < 1e-6
+            piece, _, terminal = name.partition(".")
+            assert abs(end - demo.boat.pieces[piece].terminals[terminal].at).max() < 1e-6
         assert abs(sum(leg.length_mm for leg in c.route.legs) - c.route.length_mm) < 1e-6
         assert c.length is not None
         assert c.length.cut_mm >= c.route.length_mm
 
 
-def test_mains_is_never_sized(demo: JobResult) -> None:
-    for c in demo.cables:
+def test_mains_is_never_sized(demo: Worked) -> None:
+    for c in demo.result.circuits:
         if c.mains:
-            assert c.conductor is None
+            assert c.size is None
             assert c.fuse_amp is None
-            assert any("licensed person" in s for s in demo.next_steps)
+            assert c.drop_volt is None
+            steps = next_steps(demo.result, Names(demo.result))
+            assert any("licensed person" in s for s in steps)
 
 
-def test_a_measured_size_decides_where_one_should(demo: JobResult) -> None:
-    for f in demo.fits:
-        if f.answer is Answer.MEASURE_AGAIN:
-            assert f.deciding
-            assert f.deciding[0].label in f.advice
-            assert abs(sum(d.share for d in f.deciding) - 1) < 1e-9
+def test_a_measured_size_decides_where_one_should(demo: Worked) -> None:
+    names = Names(demo.result)
+    for p in demo.result.pieces:
+        if p.verdict == "measure again":
+            assert p.deciding_sizes
+            words = PieceWords(demo.result, p, names)
+            assert "measure" in words.advice.lower()
+            assert abs(sum(d.share for d in p.deciding_sizes) - 1) < 0.01
 
 
 def test_troubles_the_demos_are_there_to_show() -> None:
-    from tests.conftest import DEMOS, ROOT, _worked
-    from viewer.work.result import work_out
-
-    for name in DEMOS:
-        if name not in _worked:
-            _worked[name] = work_out(ROOT / "demo_hulls" / f"{name}.job.toml", seconds=40.0)
-    results = [_worked[n] for n in DEMOS]
-    assert any(f.needs_edging for r in results for f in r.fills)
-    assert any(f.too_full for r in results for f in r.fills)
+    results = [demo_worked(n).result for n in DEMOS]
+    assert any(b.needs_edging for r in results for b in r.holes_and_pipes)
+    assert any(b.too_full for r in results for b in r.holes_and_pipes)
     assert any(
-        c.conductor
-        and c.straight_conductor
-        and c.conductor.area_mm2 > c.straight_conductor.area_mm2
+        (c.area_mm2 or 0.0) > (c.straight_area_mm2 or 0.0) > 0.0
         for r in results
-        for c in r.cables
+        for c in r.circuits
     )
-    tilted = [f for r in results for f in r.fits if f.name == "battery_board"]
-    assert any(m.end.quat[3] < 0.999 for f in tilted for m in f.moves)
+    tilted = [p for r in results for p in r.pieces if p.key == "battery_board"]
+    assert any(m.end.quat[3] < 0.999 for p in tilted for m in p.moves)
 
 
-def test_json_is_plain_data_with_the_documented_keys(demo: JobResult) -> None:
-    data = json.loads(json.dumps(as_json(demo)))
-    assert set(data) == {
-        "schema",
-        "job",
-        "hull",
-        "well",
-        "things",
-        "circuits",
-        "holes_and_pipes",
-        "wiring",
-        "next",
-    }
-    assert set(data["things"][0]) == {
-        "name",
-        "label",
-        "verdict",
-        "least_clearance_mm",
-        "nearly_touching",
-        "evidence",
-        "way",
-        "worst_end",
-        "best_end",
-        "deciding_sizes",
-        "moves",
-        "path",
-        "clashes",
-        "rooms_taken",
-        "out_again",
-        "out_first",
-        "mass_kg",
-        "shortfall_mm",
-        "advice",
-        "remedies",
-    }
+def test_the_result_is_plain_data_read_back_the_same(demo: Worked) -> None:
+    text = json_text(demo.result)
+    data = json.loads(text)
+    assert data["schema"] == 3
+    assert json_text(Result.model_validate_json(text)) == text
     assert {c["number"] for c in data["circuits"]} == {c.number for c in demo.cables}
+    assert {p["key"] for p in data["pieces"]} == {f.key for f in demo.fits}
