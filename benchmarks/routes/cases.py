@@ -123,8 +123,12 @@ def boat_of(case: dict[str, Any]) -> Boat:
         holes,
         pipes,
         {},
+        {},
+        {},
         (),
         0.0,
+        {},
+        (),
     )
 
 

@@ -12,7 +12,7 @@ def room(sides: tuple[float, float, float]) -> Boat:
     space = Space(
         "room", "room", np.zeros(3), np.array(sides, dtype=np.float64), 10.0, {}, "open", False, 0.0
     )
-    return Boat("room", 1.0, 1.0, {"room": space}, {}, {}, {}, {}, {}, {}, (), 0.0)
+    return Boat("room", 1.0, 1.0, {"room": space}, *({},) * 8, (), 0.0, {}, ())
 
 
 def shortest(

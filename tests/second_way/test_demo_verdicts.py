@@ -81,4 +81,4 @@ def test_every_move_keeps_to_the_tilt_allowed(demo: Worked) -> None:
             turn = Slerp([0, 1], Rotation.from_quat([a.quat, b.quat]))
             for t in np.linspace(0, 1, 100):
                 up = turn(t).as_matrix() @ problem.up
-                assert np.arccos(min(1.0, up[2])) <= problem.max_tilt_rad + 1e-6, fit.key
+                assert np.arccos(np.clip(up[2], -1.0, 1.0)) <= problem.max_tilt_rad + 1e-6, fit.key

@@ -158,7 +158,7 @@ JOB_EDITS = {
     "terminal that is not there": (
         'load = "windlass.plus"',
         'load = "windlass.positive"',
-        ("circuits.1.load", "windlass.plus"),
+        ("circuits.1.load (Windlass)", "a terminal of windlass: plus, minus"),
     ),
     "circuit with no source": (
         'feed = "battery_board.bus.out"\nload = "windlass.plus"',
