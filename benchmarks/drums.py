@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 
 from layout.errors import CoamingError
-from routing.stock.drums import Stock, plan_drums
+from routing.stock.drums import plan_drums
+from routing.stock.patterns import Stock
 
 
 def triplets(drums: int, seed: int) -> dict[str, Any]:

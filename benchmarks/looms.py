@@ -16,8 +16,8 @@ from typing import Any
 import networkx as nx
 import numpy as np
 
-from layout.errors import CoamingError
 from benchmarks.steiner import steiner_tree
+from layout.errors import CoamingError
 from routing.runs.looms import Demand, LoomPlan, RunGraph, plan_looms
 
 SET_B = Path(__file__).parent.parent / "tests" / "published" / "looms"

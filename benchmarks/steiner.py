@@ -11,6 +11,7 @@ from time import perf_counter
 from typing import Final
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 from scipy.optimize import LinearConstraint, linprog, milp
 from scipy.sparse import coo_array, csr_array, vstack
@@ -22,7 +23,6 @@ from scipy.sparse.csgraph import (
     minimum_spanning_tree,
 )
 
-from numba import njit
 from layout.geometry.frames import Array, Ints
 from routing.errors import RoutingError
 

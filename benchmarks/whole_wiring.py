@@ -1,4 +1,6 @@
-"""`python -m benchmarks.whole_wiring`: 300 circuits in a hull of 200 boxes, all ways, trunks, sizes and rules; then again with one size changed."""
+"""`python -m benchmarks.whole_wiring`: 300 circuits in a hull of 200 boxes, all ways, shared runs,
+sizes and rules; then again with one size changed.
+"""
 
 import argparse
 import json
@@ -9,8 +11,9 @@ from pathlib import Path
 import numpy as np
 
 from layout.boat.build import Builder
+from layout.boat.reader import Reader
 from layout.job import read_job
-from routing.circuits.cabling import AT_ONCE
+from routing.circuits.circuits import find_circuits
 from routing.wiring import wire
 
 
@@ -53,11 +56,11 @@ def write_job(folder: Path, circuits: int, boxes: int, seed: int) -> Path:
     job = ['[job]\nname = "Benchmark job"\nhull = "b.hull.toml"\n']
     panels = max(2, circuits // 24)
     job.append(
-        '[gear.battery]\nitem = "battery_31"\nspace = "s5_0"\nat = [600, 600, 350]\nfixed_already = true\n'
+        '[pieces.battery]\ntype = "battery_31"\nspace = "s5_0"\nat = [600, 600, 350]\nfixed_already = true\n'
     )
     for p in range(panels):
         job.append(
-            f'[gear.panel_{p}]\nitem = "fuse_panel_12"\nspace = "s{p % 10}_{p % 2}"\nat = [600, 900, 500]\nfixed_already = true\n'
+            f'[pieces.panel_{p}]\ntype = "fuse_panel_12"\nspace = "s{p % 10}_{p % 2}"\nat = [600, 900, 500]\nfixed_already = true\n'
         )
         job.append(
             f'[circuits.F{p}]\nlabel = "Feed {p}"\nfeed = "battery.plus"\nload = "panel_{p}.feed"\namps = 30\ndrop_percent = 2\n'
@@ -65,7 +68,7 @@ def write_job(folder: Path, circuits: int, boxes: int, seed: int) -> Path:
     for c in range(circuits - panels):
         name, _ = rooms[int(rng.integers(0, len(rooms)))]
         job.append(
-            f'[gear.light_{c}]\nitem = "cabin_light"\nspace = "{name}"\nat = {[int(v) for v in rng.integers(150, 850, 3)]}\nfixed_already = true\n'
+            f'[pieces.light_{c}]\ntype = "cabin_light"\nspace = "{name}"\nat = {[int(v) for v in rng.integers(150, 850, 3)]}\nfixed_already = true\n'
         )
         job.append(
             f'[circuits.{c + 1}]\nlabel = "Load {c + 1}"\nfeed = "panel_{c % panels}.out"\nload = "light_{c}.lead"\namps = {rng.choice([0.5, 1.0, 2.0])}\n'
@@ -86,10 +89,11 @@ def main() -> None:
             files = read_job(write_job(Path(room), circuits, boxes, 3))
             builder = Builder(files)
             began = time.perf_counter()
-            w = wire(files, builder.boat())
+            w = wire(find_circuits(files, builder.boat(), Reader(files, builder.sizes)))
             first = time.perf_counter() - began
             began = time.perf_counter()
-            w2 = wire(files, builder.boat({"locker_length": -25.0}), effort=AT_ONCE)
+            moved = builder.boat({"locker_length": -25.0})
+            w2 = wire(find_circuits(files, moved, Reader(files, builder.sizes)))
             again = time.perf_counter() - began
     plans = [{"gap": round(p.gap, 4), "saving": round(p.saving, 1)} for _, p in w.cabling.plans]
     no_way = sum(c.route is None for c in w.cabling.cables) + sum(
@@ -102,7 +106,7 @@ def main() -> None:
                 "boxes": args.boxes,
                 "seconds": round(first, 2),
                 "one_size_changed_seconds": round(again, 2),
-                "trunks": plans,
+                "shared_runs": plans,
                 "no_way": no_way,
             }
         )

@@ -14,8 +14,9 @@ import numpy as np
 from scipy.spatial.transform import Rotation, Slerp
 
 from benchmarks.passage.files import read_case
-from layout.passage import Effort, Passage, Problem, Verdict, find_passage, warm_up
-from layout.recheck.turns import RecheckFailed, recheck_proof
+from layout.passage import Effort, Passage, Problem, Verdict, find_passage
+from layout.recheck.common import RecheckFailed
+from layout.recheck.proofs import recheck_proof
 
 STEP_MM = 0.25
 DRAWN_IN_MM = 0.01  # bodies are drawn in by this, so that contact is no collision to the library
@@ -59,14 +60,12 @@ def main() -> int:
     """0 when every answer stands."""
     parser = argparse.ArgumentParser()
     parser.add_argument("files", nargs="*", type=Path)
-    parser.add_argument("--seconds", type=float, default=10.0)
     parser.add_argument("--step", type=float, default=STEP_MM)
     args = parser.parse_args()
-    warm_up()
     failed = 0
     for path in args.files or sorted(Path(__file__).parent.glob("*.json")):
         raw, problem = read_case(path)
-        answer = find_passage(problem, Effort(args.seconds, improve_seconds=0.0))
+        answer = find_passage(problem, Effort(improve_steps=0))
         row = {"name": raw.get("name", path.stem), "verdict": answer.verdict.value}
         try:
             if answer.verdict is Verdict.GOES_IN:

@@ -12,24 +12,23 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from layout.recheck.turns import (
+from layout.recheck.common import (
     SLOP_MM,
     Floats,
+    Flood,
     RecheckFailed,
-    _belong,
-    _cover,
-    _Flood,
-    _gate,
-    _inside,
-    _joined,
-    _layers,
-    _leaves,
-    _most,
-    _no_more_room,
-    _places,
-    _quats,
-    _square,
-    _within_reach,
+    ball_inside,
+    ends_of,
+    joined_cells,
+    square_boxes,
+)
+from layout.recheck.gates import checked_gate, checked_layers, no_more_room, within_reach
+from layout.recheck.turns import (
+    cell_quats,
+    checked_leaves,
+    covering_cells,
+    lines_belong,
+    most_along,
 )
 
 LINES: Final = 20  # fields of a leaf before its heights
@@ -45,10 +44,10 @@ def recheck_tilt(problem: Any, proof: dict[str, Any]) -> str:
         float(proof["cut_mm"]),
     )
     inner = 0.999 * float(proof["inner_mm"]) + problem.clearance_mm
-    _inside(problem, main, q, float(proof["inner_mm"]) * 0.999)
-    low, high = _square(problem.fixed)
-    gate = _gate(problem, proof, q, inner, low, high, axis, cut)
-    _layers(problem, proof, q, main, low, high, axis, cut, gate)
+    ball_inside(problem, main, q, float(proof["inner_mm"]) * 0.999)
+    low, high = square_boxes(problem.fixed)
+    gate = checked_gate(problem, proof, q, inner, low, high, axis, cut)
+    checked_layers(problem, proof, q, main, low, high, axis, cut, gate)
     e, limit, side = (
         np.asarray(proof["axis_body"], dtype=np.float64),
         float(proof["limit"]),
@@ -60,9 +59,9 @@ def recheck_tilt(problem: Any, proof: dict[str, Any]) -> str:
     if side * (rest - limit) <= 1e-6:
         raise RecheckFailed("the resting turn is not on the stated side of the limit")
     leaves = np.asarray(proof["leaves"])
-    _cover({**proof, "leaves": leaves[:, :LINES]})
+    covering_cells({**proof, "leaves": leaves[:, :LINES]})
     ruled = _skipped(leaves, axis, e, limit, side)
-    _leaves(problem, {**proof, "leaves": leaves[ruled][:, :LINES]}, q, main, axis)
+    checked_leaves(problem, {**proof, "leaves": leaves[ruled][:, :LINES]}, q, main, axis)
     heights = _beyond(problem, proof, q, inner, low, high, axis, cut, gate)
     cells = len(leaves)
     for slab in proof["slabs"]:
@@ -79,7 +78,7 @@ def _skipped(leaves: Floats, axis: int, e: Floats, limit: float, side: int) -> N
     if np.all(ruled):
         return ruled
     some = leaves[~ruled]
-    mid, spread = _quats(some)
+    mid, spread = cell_quats(some)
     up = np.abs(Rotation.from_quat(mid).as_matrix()[:, axis, :] @ e)
     angle = np.arccos(np.clip(up, 0, 1))
     most, least = (
@@ -106,15 +105,15 @@ def _beyond(
     axis: int,
     cut: float,
     gate: Floats,
-) -> tuple[_Flood, NDArray[np.bool_], int]:
+) -> tuple[Flood, NDArray[np.bool_], int]:
     """Cells q may be in after its last time on the gate."""
     d = radius / np.sqrt(3)
     cuts: list[list[float]] = [[float(gate[0, k]), float(gate[1, k])] for k in range(3)]
     cuts[axis] = [cut - THIN_MM, cut + THIN_MM] + [
         float(s[k]) for s in proof["slabs"] for k in ("low_mm", "high_mm")
     ]
-    flood = _Flood([(lo - d, hi + d) for lo, hi in zip(low, high, strict=True)], cuts)
-    start, goal = _places(problem, q)
+    flood = Flood([(lo - d, hi + d) for lo, hi in zip(low, high, strict=True)], cuts)
+    start, goal = ends_of(problem, q)
     shut = np.zeros_like(flood.blocked)
     span = []
     for k in range(3):
@@ -135,7 +134,7 @@ def _beyond(
 
 
 def _heights_covered(
-    beyond: tuple[_Flood, NDArray[np.bool_], int], slabs: list[dict[str, Any]]
+    beyond: tuple[Flood, NDArray[np.bool_], int], slabs: list[dict[str, Any]]
 ) -> None:
     """Every height q may have lies in a slab."""
     flood, region, axis = beyond
@@ -160,7 +159,7 @@ def _slab(
     axis: int,
     e: Floats,
     limit: float,
-    beyond: tuple[_Flood, NDArray[np.bool_], int],
+    beyond: tuple[Flood, NDArray[np.bool_], int],
     low: Floats,
     high: Floats,
 ) -> int:
@@ -173,7 +172,7 @@ def _slab(
         raise RecheckFailed("the cells do not reach over the slab's heights")
     for a, b in zip(marks, marks[1:], strict=False):
         m = (a + b) / 2
-        _cover(
+        covering_cells(
             {
                 **proof,
                 "leaves": leaves[(leaves[:, LINES] <= m) & (leaves[:, LINES + 1] >= m)][:, :LINES],
@@ -190,7 +189,7 @@ def _ruled_out(
     """Every leaf's two body lines need more room than its layers leave, at every height of the
     leaf.
     """
-    mid, spread = _quats(leaves)
+    mid, spread = cell_quats(leaves)
     r = Rotation.from_quat(mid).as_matrix()
     n_body = r[:, axis, :]
     w_body = np.einsum("nij,ni->nj", r, np.asarray(proof["dirs"])[leaves[:, 5].astype(int)])
@@ -209,12 +208,14 @@ def _ruled_out(
             "layer_high_mm": high,
             "layer_all": np.asarray(proof["layer_all"])[ell],
         }
-        _belong(problem, each, q, main, a, b, np.arange(len(leaves)), n_body, spread)
-        if np.any(_most(a, n_body, spread) > high + SLOP_MM) or np.any(
-            -_most(b, -n_body, spread) < low - SLOP_MM
+        lines_belong(problem, each, q, main, a, b, np.arange(len(leaves)), n_body, spread)
+        if np.any(most_along(a, n_body, spread) > high + SLOP_MM) or np.any(
+            -most_along(b, -n_body, spread) < low - SLOP_MM
         ):
             raise RecheckFailed("a body line may miss its layer")
-        reach = np.minimum(-_most(a, -sign * w_body, spread), -_most(b, -sign * w_body, spread))
+        reach = np.minimum(
+            -most_along(a, -sign * w_body, spread), -most_along(b, -sign * w_body, spread)
+        )
         need.append((reach, np.asarray(room)[ell, leaves[:, 5].astype(int)]))
     (up, plus), (down, minus) = need
     if np.any(minus + down <= plus - up):
@@ -228,7 +229,7 @@ def _room_round(
     axis: int,
     z1: float,
     z2: float,
-    beyond: tuple[_Flood, NDArray[np.bool_], int],
+    beyond: tuple[Flood, NDArray[np.bool_], int],
     low: Floats,
     high: Floats,
 ) -> None:
@@ -239,7 +240,7 @@ def _room_round(
     lows, highs = np.asarray(proof["layer_low_mm"]), np.asarray(proof["layer_high_mm"])
     cuts: list[list[float]] = [[float(x) for x in walk.marks[k]] for k in range(3)]
     cuts[axis] = sorted({z1, z2, *(float(x) for x in lows), *(float(x) for x in highs)})
-    flood = _Flood(boxes, cuts)
+    flood = Flood(boxes, cuts)
     marks = [np.concatenate([[-1e9], m, [1e9]]) for m in flood.marks]
     own = [np.concatenate([[-1e9], m, [1e9]]) for m in walk.marks]
     tall: NDArray[np.bool_] = (own[axis][1:] > z1 + 1e-7) & (own[axis][:-1] < z2 - 1e-7)
@@ -281,9 +282,9 @@ def _room_round(
         band: NDArray[np.bool_] = np.ones_like(flood.blocked)
         band &= keep.reshape(shape)
         layer = ((end > lo + 1e-7) & (begin < hi - 1e-7)).reshape(shape)
-        here = _joined(flood, seeds, band) & layer
+        here = joined_cells(flood, seeds, band) & layer
         if bool(np.asarray(proof["layer_all"])[ell]):
-            here |= ~flood.blocked & layer & _within_reach(problem, q, gate, axis, marks)
-        _no_more_room(
+            here |= ~flood.blocked & layer & within_reach(problem, q, gate, axis, marks)
+        no_more_room(
             here, marks, dirs, plus[ell], minus[ell], f"slab {z1:.1f} to {z2:.1f}: layer {ell}"
         )

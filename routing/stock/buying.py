@@ -13,7 +13,8 @@ from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
 from routing.errors import TooLong
 from routing.sizes.conductors import catalogue
-from routing.stock.drums import DrumPlan, Stock, plan_drums
+from routing.stock.drums import DrumPlan, plan_drums
+from routing.stock.patterns import Stock
 from routing.stock.supports import Fixing, FixingKind
 
 # Drums a supplier keeps and their price against the catalogue's metre: memory.

@@ -8,7 +8,6 @@ Operations Research 9, 1961. The solver is HiGHS through scipy.
 
 from collections import Counter
 from dataclasses import dataclass
-from math import gcd
 from typing import Final
 
 import numpy as np
@@ -17,15 +16,18 @@ from scipy.optimize import LinearConstraint, linprog, milp
 from layout.geometry.frames import Array, Ints
 from layout.passage.work import Work
 from routing.errors import RoutingError, TooLong
+from routing.stock.patterns import (
+    IMPROVES,
+    MOST_PIVOTS,
+    PROGRAM_SIZE,
+    Stock,
+    best_pattern,
+    columns_for,
+    grid_of,
+)
 
-GRID_MM: Final = 10  # the knapsack counts in these where lengths have no larger common measure
-MOST_STEPS: Final = 200_000  # of the grid in the longest drum
-IMPROVES: Final = 1e-9  # a pattern worth less than this over its price does not improve the bound
-MOST_COLUMNS: Final = 4000
 SOLVE_WORK: Final = 4_000  # linear programs of usual size
-PROGRAM_SIZE: Final = 20_000  # rows times columns of one of usual size
 NODES_A_PROGRAM: Final = 4  # branches of the whole-number program for each of them
-MOST_PIVOTS: Final = 50_000  # of one linear program
 MANY_SIZES: Final = (
     60  # with more lengths than this the whole-number program gets only a share of the time
 )
@@ -37,20 +39,6 @@ SETTLE_FROM: Final = (
     0.75  # patterns the linear program takes at least this much of are settled together
 )
 SETTLE_SHARE: Final = 25  # at most one in so many lengths is settled at once
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """A length that can be had: a new drum (any number) or a remnant (so many).
-
-    `single` is cable cut to order for one run: nothing else is cut from it.
-    """
-
-    name: str
-    length_mm: float
-    cost: float
-    count: int | None = None
-    single: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,14 +76,14 @@ def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int = SOLVE_WO
     for p in pieces_mm:
         if p > longest + 1e-9:
             raise TooLong(p, longest)
-    grid = _grid(pieces_mm, stocks)
+    grid = grid_of(pieces_mm, stocks)
     demand = Counter(int(np.ceil(p / grid - 1e-9)) for p in pieces_mm)
     sizes = np.array(sorted(demand, reverse=True), dtype=np.int64)
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
     room = np.array([int(s.length_mm // grid) for s in stocks], dtype=np.int64)
     greedy = _greedy(pieces_mm, stocks)
     allowed = Work(work)
-    columns, kinds, bound = _columns(sizes, need, room, stocks, allowed)
+    columns, kinds, bound = columns_for(sizes, need, room, stocks, allowed)
     if columns is None:
         bound = _plain_bound(pieces_mm, stocks)
     cuts = greedy
@@ -215,68 +203,6 @@ def _plain_bound(pieces_mm: list[float], stocks: list[Stock]) -> float:
     return max(0.0, sum(pieces_mm) - at_hand) * rate
 
 
-def _grid(pieces_mm: list[float], stocks: list[Stock]) -> int:
-    """The step lengths are counted in, mm: their common measure where they are whole, else 10 mm
-    (pieces up, drums down).
-    """
-    lengths = [*pieces_mm, *(s.length_mm for s in stocks)]
-    if any(abs(x - round(x)) > 1e-9 for x in lengths):
-        return GRID_MM
-    measure = gcd(*(round(x) for x in lengths))
-    return measure if max(lengths) / measure <= MOST_STEPS else GRID_MM
-
-
-def _columns(
-    sizes: Ints, need: Array, room: Ints, stocks: list[Stock], work: Work
-) -> tuple[Array | None, Ints, float]:
-    """Patterns (pieces, columns), the stock of each, and the linear bound; no patterns when time
-    runs out before the bound is proven.
-    """
-    columns: list[Array] = []
-    kinds: list[int] = []
-    for i, size in enumerate(sizes):
-        for k, r in enumerate(room):
-            if size <= r:
-                col = np.zeros(len(sizes))
-                col[i] = 1 if stocks[k].single else min(r // size, need[i])
-                columns.append(col)
-                kinds.append(k)
-    limits = [(k, s.count) for k, s in enumerate(stocks) if s.count is not None]
-    while len(columns) < MOST_COLUMNS and not work.done:
-        a, c = np.array(columns).T, np.array([stocks[k].cost for k in kinds])
-        rows = [-a] + [
-            np.array([[-0.0 + (1.0 if kinds[j] == k else 0.0) for j in range(len(kinds))]])
-            for k, _ in limits
-        ]
-        right = np.concatenate([-need, [float(n) for _, n in limits if n is not None]])
-        # an unmet piece is dearer than any drum: keeps the start feasible
-        big = 10 * (sum(s.cost for s in stocks) + 1)
-        slack = np.vstack([-np.eye(len(sizes)), np.zeros((len(limits), len(sizes)))])
-        found = linprog(
-            np.concatenate([c, np.full(len(sizes), big)]),
-            A_ub=np.hstack([np.vstack(rows), slack]),
-            b_ub=right,
-            method="highs",
-            options={"maxiter": MOST_PIVOTS},
-        )
-        work.spend(1 + a.size // PROGRAM_SIZE)
-        price = -found.ineqlin.marginals
-        worth, rent = price[: len(sizes)], price[len(sizes) :]
-        added = False
-        for k, s in enumerate(stocks):
-            if s.single:
-                continue
-            extra = sum(float(r) for r, (m, _) in zip(rent, limits, strict=True) if m == k)
-            col, value = best_pattern(sizes, worth, need, int(room[k]))
-            if value > s.cost + extra + IMPROVES:
-                columns.append(col)
-                kinds.append(k)
-                added = True
-        if not added:
-            return np.array(columns).T, np.array(kinds), float(found.fun)
-    return None, np.zeros(0, dtype=np.int64), 0.0
-
-
 def _dive(
     columns: Array,
     kinds: Ints,
@@ -314,8 +240,11 @@ def _dive(
     return found
 
 
+Pattern = tuple[Array, int]  # how many of each size, and from which stock
+
+
 def _one_dive(
-    pool: list[tuple[Array, int]],
+    pool: list[Pattern],
     sizes: Ints,
     need: Array,
     room: Ints,
@@ -327,65 +256,25 @@ def _one_dive(
     """(pattern, stock, how often) of a whole plan, or None when it cannot beat the best; new
     patterns join the pool.
     """
+    whole_prices = all(abs(s.cost - 1) < 1e-9 for s in stocks)
+    to_beat = best - 1e-6 - (1.0 if whole_prices else 0.0) + 1e-3
     left, spent = need.copy(), 0.0
     taken: list[tuple[Array, int, int]] = []
     while left.sum() > 0:
         usable = [(c, k) for c, k in pool if np.all(c <= left) and c.sum() > 0]
-        usable += [
-            (
-                np.where(np.arange(len(sizes)) == i, 1.0, 0.0),
-                int(
-                    np.argmin(
-                        [
-                            np.inf if sizes[i] > r else s.cost
-                            for r, s in zip(room, stocks, strict=True)
-                        ]
-                    )
-                ),
-            )
-            for i in np.flatnonzero(left)
-        ]
-        for _ in range(DIVE_ROUNDS):
-            if work.done:
-                return None
-            cost = np.array([stocks[k].cost for _, k in usable])
-            here = np.flatnonzero(left)
-            solved = linprog(
-                cost,
-                A_ub=-np.array([c[here] for c, _ in usable]).T,
-                b_ub=-left[here],
-                method="highs",
-                options={"maxiter": MOST_PIVOTS},
-            )
-            work.spend(1 + len(usable) * len(here) // PROGRAM_SIZE)
-            worth = np.zeros(len(sizes))
-            worth[here] = -solved.ineqlin.marginals
-            grown = False
-            for k, s in enumerate(stocks):
-                col, value = (
-                    best_pattern(sizes, worth, left, int(room[k])) if not s.single else (left, 0.0)
-                )
-                if value > s.cost + IMPROVES:
-                    usable.append((col, k))
-                    pool.append((col, k))
-                    grown = True
-            if not grown:
-                break
-        if (
-            spent + solved.fun
-            > best - 1e-6 - (1.0 if all(abs(s.cost - 1) < 1e-9 for s in stocks) else 0.0) + 1e-3
-        ):
-            return None  # no plan below here can be cheaper
-        x = solved.x
+        usable += [_single(int(i), sizes, room, stocks) for i in np.flatnonzero(left)]
+        solved = _relaxed(usable, pool, sizes, left, room, stocks, work)
+        if solved is None or spent + solved[0] > to_beat:
+            return None  # no work left, or no plan below here can be cheaper
+        x = solved[1]
         order = np.argsort(-x + (rng.uniform(0, DIVE_NOISE, len(x)) if rng is not None else 0.0))
         settled = 0
         for j in order:
             if x[j] < SETTLE_FROM and settled:
                 break
             col, k = usable[j]
-            n = int(
-                min(max(1.0, np.floor(x[j] + 1e-6)), np.floor((left[col > 0] / col[col > 0]).min()))
-            )
+            fits = np.floor((left[col > 0] / col[col > 0]).min())
+            n = int(min(max(1.0, np.floor(x[j] + 1e-6)), fits))
             if n < 1:
                 continue
             left = left - n * col
@@ -397,29 +286,50 @@ def _one_dive(
     return taken
 
 
-def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Array, float]:
-    """The pattern of greatest worth that fits a length: a bounded knapsack over grid steps."""
-    best = np.zeros(room + 1)
-    take: list[Ints] = []
-    for size, value, most in zip(sizes, worth, need, strict=True):
-        used = np.zeros(room + 1, dtype=np.int64)
-        if value > 0:
-            base = best.copy()
-            for n in range(1, int(min(most, room // size)) + 1):
-                offered = np.concatenate(
-                    [np.full(n * size, -np.inf), base[: room + 1 - n * size] + n * value]
-                )
-                better = offered > best + 1e-12
-                best = np.where(better, offered, best)
-                used = np.where(better, n, used)
-        take.append(used)
-    col, left = np.zeros(len(sizes)), int(np.argmax(best))
-    value = float(best[left])
-    for i in range(len(sizes) - 1, -1, -1):
-        n = int(take[i][left])
-        col[i] = n
-        left -= n * int(sizes[i])
-    return col, value
+def _single(i: int, sizes: Ints, room: Ints, stocks: list[Stock]) -> Pattern:
+    """One piece of a size alone, from the cheapest stock it fits."""
+    prices = [np.inf if sizes[i] > r else s.cost for r, s in zip(room, stocks, strict=True)]
+    return np.where(np.arange(len(sizes)) == i, 1.0, 0.0), int(np.argmin(prices))
+
+
+def _relaxed(
+    usable: list[Pattern],
+    pool: list[Pattern],
+    sizes: Ints,
+    left: Array,
+    room: Ints,
+    stocks: list[Stock],
+    work: Work,
+) -> tuple[float, Array] | None:
+    """(cost, how often each usable pattern) of the linear program over what is left; new patterns
+    join both lists. None when the work is spent.
+    """
+    here = np.flatnonzero(left)
+    for _ in range(DIVE_ROUNDS):
+        if work.done:
+            return None
+        solved = linprog(
+            np.array([stocks[k].cost for _, k in usable]),
+            A_ub=-np.array([c[here] for c, _ in usable]).T,
+            b_ub=-left[here],
+            method="highs",
+            options={"maxiter": MOST_PIVOTS},
+        )
+        work.spend(1 + len(usable) * len(here) // PROGRAM_SIZE)
+        worth = np.zeros(len(sizes))
+        worth[here] = -solved.ineqlin.marginals
+        grown = False
+        for k, s in enumerate(stocks):
+            if s.single:
+                continue
+            col, value = best_pattern(sizes, worth, left, int(room[k]))
+            if value > s.cost + IMPROVES:
+                usable.append((col, k))
+                pool.append((col, k))
+                grown = True
+        if not grown:
+            break
+    return float(solved.fun), solved.x
 
 
 def _whole(

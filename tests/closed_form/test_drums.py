@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from routing.errors import RoutingError
-from routing.stock.drums import Stock, plan_drums
+from routing.stock.drums import plan_drums
+from routing.stock.patterns import Stock
 
 
 def triplets(drums: int, seed: int, length: int = 10_000) -> list[float]:

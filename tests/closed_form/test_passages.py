@@ -8,7 +8,8 @@ from benchmarks.passage.files import box_set
 from layout.boat.openings import CORNER_STEPS, Cover, corner_cover_error_mm
 from layout.boat.openings import corner_steps as cover_steps
 from layout.passage import Effort, Passage, Pose, Problem, Verdict, find_passage
-from layout.recheck.turns import recheck_proof, recheck_way
+from layout.recheck.proofs import recheck_proof
+from layout.recheck.walk import recheck_way
 
 
 def answer(
@@ -20,7 +21,9 @@ def answer(
     turn: tuple = (0, 0, 0, 1),
 ) -> Passage:
     problem = Problem(box_set(body), box_set(fixed), Pose.checked(start), Pose.checked(goal, turn))
-    found = find_passage(problem, Effort(int(work * Effort().search_steps), int(work * Effort().proof_cells), 0))
+    found = find_passage(
+        problem, Effort(int(work * Effort().search_steps), int(work * Effort().proof_cells), 0)
+    )
     if found.verdict is Verdict.GOES_IN:
         path = [(p.at_mm, p.quat) for p in found.path]
         assert recheck_way(problem.body, problem.fixed, path, 0.0, 25.0) >= -1e-4

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from layout.geometry.boxes import box_distance, gap_axis
-from layout.recheck.turns import distance_mm
+from layout.recheck.common import distance_mm
 
 number = st.floats(-400, 400)
 side = st.floats(2, 250)

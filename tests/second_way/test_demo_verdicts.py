@@ -5,7 +5,8 @@ import numpy as np
 from scipy.spatial.transform import Rotation, Slerp
 
 from layout.passage import Verdict
-from layout.recheck.turns import recheck_proof, recheck_way
+from layout.recheck.proofs import recheck_proof
+from layout.recheck.walk import recheck_way
 from tests.worked import Worked
 
 STEP_MM = 2.0

@@ -11,7 +11,9 @@ from benchmarks.passage.files import box_set, read_case
 from layout.passage import Effort, Pose, Problem, Verdict, find_passage
 from layout.passage.proof.prover import Prover
 from layout.passage.work import Work
-from layout.recheck.turns import RecheckFailed, recheck_proof, recheck_way
+from layout.recheck.common import RecheckFailed
+from layout.recheck.proofs import recheck_proof
+from layout.recheck.walk import recheck_way
 
 
 def case(wide: float) -> Problem:

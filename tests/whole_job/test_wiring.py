@@ -12,10 +12,12 @@ from viewer.sheets.book import circuits as circuit_table
 from viewer.words.circuits import detour_words, no_way_words
 from viewer.words.lists import lists_of
 from viewer.words.names import Names
-from viewer.words.rules import RuleWords, rule_words
+from viewer.words.rule_values import RuleWords
+from viewer.words.rules import rule_words
 from viewer.words.tables import wiring_tables
-from viewer.work.rows import CircuitRow, Result
+from viewer.work.rows import Result
 from viewer.work.session import Asks, Session
+from viewer.work.wiring_rows import CircuitRow
 
 HULL = """
 [hull]
@@ -349,9 +351,7 @@ def test_a_load_on_the_starters_stud_does_not_carry_the_starters_drop(tmp_path: 
 
 def test_batteries_on_one_board_are_counted_together(tmp_path: Path) -> None:
     board = '[boards.main]\nplate = [400, 200, 12]\nspace = "a"\nat = [500, 970, 500]\nfront = "starboard"\nalong = "forward"\nparts.bus = { type = "bus_bar", at = [200, 100] }\n'
-    second = (
-        '[pieces.other]\ntype = "battery_31"\nspace = "a"\nat = [300, 600, 0]\nfixed_already = true\n'
-    )
+    second = '[pieces.other]\ntype = "battery_31"\nspace = "a"\nat = [300, 600, 0]\nfixed_already = true\n'
     feeds = "".join(
         f'[circuits.B{k}]\nlabel = "B{k}"\nfeed = "{b}.plus"\nload = "main.bus.feed"\namps = 60\nfuse_at = 100\n'
         for k, b in enumerate(("battery", "other"))

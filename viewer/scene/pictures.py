@@ -26,7 +26,9 @@ from viewer.scene.palette import (
     SPACE,
 )
 from viewer.words.names import Names
-from viewer.work.rows import BoxRow, OpeningRow, PieceRow, Result, RunRow, StandRow
+from viewer.work.piece_rows import BoxRow, OpeningRow, PieceRow, StandRow
+from viewer.work.rows import Result
+from viewer.work.wiring_rows import RunRow
 
 STRIP_SIZE: Final = (460, 380)
 WIDE_SIZE: Final = (1700, 1100)

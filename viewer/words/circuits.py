@@ -3,7 +3,7 @@
 from typing import Final
 
 from viewer.words.names import Names, joined, metres, mm, short
-from viewer.work.rows import BoreRow, CircuitRow, DetourRow, NoWayRow
+from viewer.work.wiring_rows import BoreRow, CircuitRow, DetourRow, NoWayRow
 
 DECIDED: Final = {
     "least size": "least size allowed",

@@ -7,7 +7,9 @@ from viewer.words.circuits import fuse_words, no_way_words, size_words
 from viewer.words.names import Names, metres
 from viewer.words.pieces import PieceWords
 from viewer.words.rules import rule_words
-from viewer.work.rows import CircuitRow, PieceRow, Result
+from viewer.work.piece_rows import PieceRow
+from viewer.work.rows import Result
+from viewer.work.wiring_rows import CircuitRow
 
 NEAR_MM = 0.05  # gaps that differ by less are the same
 

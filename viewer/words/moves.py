@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from viewer.work.rows import HeldRow, MoveRow
+from viewer.work.piece_rows import HeldRow, MoveRow
 
 SHIFT_TOLD_MM: Final = 6.0
 TURN_TOLD_DEG: Final = 3.0

@@ -3,7 +3,8 @@
 from typing import Final
 
 from viewer.words.names import Names, joined, size_label, times
-from viewer.work.rows import ClashRow, PieceRow, RemedyRow, Result
+from viewer.work.piece_rows import ClashRow, PieceRow, RemedyRow
+from viewer.work.rows import Result
 
 FINE: Final = ("goes in", "there already")
 ROOMY_MM: Final = 60.0

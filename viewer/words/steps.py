@@ -6,7 +6,8 @@ from viewer.words.circuits import bore_todo, full_words, larger_than_straight, n
 from viewer.words.names import Names
 from viewer.words.pieces import PieceWords
 from viewer.words.rules import rule_words
-from viewer.work.rows import CircuitRow, Result
+from viewer.work.rows import Result
+from viewer.work.wiring_rows import CircuitRow
 
 FIRST: Final = {"cannot": 0, "place not free": 0, "measure again": 1, "not settled": 2}
 IN_ORDER: Final = "Everything is in order: all goes in, stands clear and is fed."

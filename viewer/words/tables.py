@@ -8,7 +8,8 @@ from layout.job.sizes import inches
 from viewer.words.circuits import DECIDED, detour_words, fuse_words, plug_words
 from viewer.words.names import Names, joined, metres, short, times
 from viewer.words.rules import rule_words
-from viewer.work.rows import CutRow, FixingRow, FuseRow, LeadRow, NeighbourRow, Result
+from viewer.work.rows import Result
+from viewer.work.wiring_rows import CutRow, FixingRow, FuseRow, LeadRow, NeighbourRow
 
 SHORTEST_RUN_MM: Final = 150.0
 CLOSED: Final = 1e-6  # a plan this near its bound is proven

@@ -12,7 +12,7 @@ from layout.passage.moves import Move
 from layout.verdict.answers import PieceFit
 from layout.verdict.remedies import Remedy
 from layout.verdict.rest import Clash
-from viewer.work.rows import (
+from viewer.work.piece_rows import (
     BoatRow,
     BoxRow,
     ClashRow,

@@ -16,7 +16,9 @@ from routing.ways.bends import smooth
 from routing.ways.ways import FaceKey
 from routing.wiring import Wiring
 from viewer.work.gather_boat import triple
-from viewer.work.rows import (
+from viewer.work.row import Vec
+from viewer.work.rows import FindingRow
+from viewer.work.wiring_rows import (
     BackboneRow,
     BoreRow,
     CircuitRow,
@@ -25,7 +27,6 @@ from viewer.work.rows import (
     DetourRow,
     DeviceRow,
     DrawRow,
-    FindingRow,
     FixingRow,
     FuseRow,
     LeadRow,
@@ -36,7 +37,6 @@ from viewer.work.rows import (
     PullRow,
     RunPlanRow,
     RunRow,
-    Vec,
 )
 
 

@@ -28,7 +28,8 @@ from routing.circuits.laying import CableEffort
 from routing.wiring import wire
 from viewer.work.gather_boat import boat_row, labels_of, piece_row, pose_of, remedy_row
 from viewer.work.gather_wiring import wiring_rows
-from viewer.work.rows import InputsRow, PieceRow, Result
+from viewer.work.piece_rows import PieceRow
+from viewer.work.rows import InputsRow, Result
 from viewer.work.saved import Proof, Saved, canonical, fingerprint_of, latest, program_version
 from viewer.work.saved import same as saved_same
 from viewer.work.saved import save as keep

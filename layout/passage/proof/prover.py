@@ -19,7 +19,8 @@ from layout.passage.proof.gates import enclosed, grown, square_extents
 from layout.passage.proof.layers import cells_within
 from layout.passage.proof.moment import BALL_SHARE, ROOT_SPLIT, Moment, body_points, moments
 from layout.passage.proof.tilt import TiltProver
-from layout.passage.proof.turns import CELL, FIELDS, cell_quat, cover_all_turns
+from layout.passage.proof.turn_cells import CELL, FIELDS, cell_quat
+from layout.passage.proof.turns import cover_all_turns
 from layout.passage.work import Work
 
 MAX_LEAVES: Final = 1_500_000

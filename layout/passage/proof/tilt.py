@@ -28,7 +28,7 @@ from layout.passage.proof.tilt_cells import (
     cover_limit,
     upright,
 )
-from layout.passage.proof.turns import cell_quat
+from layout.passage.proof.turn_cells import cell_quat
 from layout.passage.work import Work
 
 STACK: Final = 40_000

@@ -6,18 +6,8 @@ import numpy as np
 
 from layout.geometry.frames import Array, matrix_from_quat
 from layout.geometry.kernels import inner_kernel, kernel
-from layout.passage.proof.turns import (
-    CELL,
-    FIELDS,
-    FITS_MM,
-    MARGIN_MM,
-    Held,
-    Layers,
-    cell_quat,
-    cell_spread,
-    ruled_out,
-    split_cell,
-)
+from layout.passage.proof.turn_cells import CELL, FIELDS, cell_quat, cell_spread, split_cell
+from layout.passage.proof.turns import FITS_MM, MARGIN_MM, Held, Layers, ruled_out
 
 TILT_FIELDS: Final = FIELDS + 2  # and the heights of q the leaf holds for
 TILT_CELL: Final = CELL + 2

@@ -16,10 +16,15 @@ from numpy.typing import NDArray
 
 from layout.geometry.frames import Array, matrix_from_quat
 from layout.geometry.kernels import inner_kernel, kernel
+from layout.passage.proof.turn_cells import (
+    CELL,
+    FIELDS,
+    cell_quat,
+    cell_spread,
+    copy_line,
+    split_cell,
+)
 
-# a leaf: face, a, b, c, half, direction, line plus (6), its layer, line minus (6), its layer
-FIELDS: Final = 20
-CELL: Final = 6  # a cell on the stack: face, a, b, c, half, the direction that served last
 MARGIN_MM: Final = 1e-5  # a cell is ruled out only by this much: above all rounding of faces
 FITS_MM: Final = 0.15  # a turn ruled out by less than this counts as one that fits: no proof here
 WORTH_TRYING_RAD: Final = 0.9  # larger cells are cut at once
@@ -46,60 +51,6 @@ class Layers(NamedTuple):
     every: NDArray[np.bool_]  # (layers,): every body box is bound by it, not only the main one
     plus: Array  # (layers, d): how far its room reaches along each direction
     minus: Array  # (layers, d): and against it
-
-
-@kernel
-def cell_quat(face: int, a: float, b: float, c: float) -> Array:
-    """The unit quaternion at (a, b, c) on a cube face (0: w = 1, 1: x = 1, 2: y = 1, 3: z = 1)."""
-    q = np.empty(4)
-    size = np.sqrt(1.0 + a * a + b * b + c * c)
-    one = 1.0 / size
-    a, b, c = a / size, b / size, c / size
-    if face == 0:
-        q[3], q[0], q[1], q[2] = one, a, b, c
-    elif face == 1:
-        q[0], q[1], q[2], q[3] = one, a, b, c
-    elif face == 2:
-        q[1], q[2], q[3], q[0] = one, a, b, c
-    else:
-        q[2], q[3], q[0], q[1] = one, a, b, c
-    return q
-
-
-@kernel
-def cell_spread(face: int, a: float, b: float, c: float, half: float) -> float:
-    """Largest turn from the middle of a cell to any turn in it (reached at a corner)."""
-    size = np.sqrt(1.0 + a * a + b * b + c * c)
-    least = 1.0
-    for m in range(8):
-        x = a + (half if m & 1 else -half)
-        y = b + (half if m & 2 else -half)
-        z = c + (half if m & 4 else -half)
-        dot = 1.0 + a * x + b * y + c * z
-        least = min(least, abs(dot) / (size * np.sqrt(1.0 + x * x + y * y + z * z)))
-    return float(2 * np.arccos(min(1.0, least)))
-
-
-@inner_kernel
-def _copy_line(line: Array, out: Array) -> None:
-    for k in range(6):
-        out[k] = line[k]
-
-
-@inner_kernel
-def split_cell(stack: Array, top: int, cell: Array, width: int) -> int:
-    """Put the eight parts of a cell on the stack; the new top. Fields from 5 on are copied."""
-    h = cell[4] / 2
-    for m in range(8):
-        stack[top, 0] = cell[0]
-        stack[top, 1] = cell[1] + (h if m & 1 else -h)
-        stack[top, 2] = cell[2] + (h if m & 2 else -h)
-        stack[top, 3] = cell[3] + (h if m & 4 else -h)
-        stack[top, 4] = h
-        for k in range(5, width):
-            stack[top, k] = cell[k]
-        top += 1
-    return top
 
 
 @inner_kernel
@@ -345,7 +296,7 @@ def rule_out(
             reach = _farthest(held, layers, shift, bound, n, w, spread, ell, keep)
             if reach > -1e299 and layers.plus[ell, m] - reach < most:
                 most, at_plus = layers.plus[ell, m] - reach, ell
-                _copy_line(keep, y_plus)
+                copy_line(keep, y_plus)
         if at_plus < 0:
             continue
         _along(r, held.dirs[m], -1.0, w)
@@ -354,7 +305,7 @@ def rule_out(
             reach = _farthest(held, layers, shift, bound, n, w, spread, ell, keep)
             if reach > -1e299 and layers.minus[ell, m] + reach > least:
                 least, at_minus = layers.minus[ell, m] + reach, ell
-                _copy_line(keep, y_minus)
+                copy_line(keep, y_minus)
         if at_minus >= 0 and least > most + margin:
             for k in range(5):
                 leaf[k] = cell[k]

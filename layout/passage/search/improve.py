@@ -10,8 +10,9 @@ from layout.geometry.kernels import inner_kernel, kernel
 from layout.geometry.shapes import Pose
 from layout.passage.problem import Problem, Scene
 from layout.passage.search.easing import ease
+from layout.passage.search.forest import apart2
 from layout.passage.search.plan import SQUARES, GateBoxes, gate_boxes, search
-from layout.passage.search.trees import apart2, motion_allowed
+from layout.passage.search.trees import motion_allowed
 
 WIDER_STEPS_MM: Final = (2.0, 6.0, 14.0)  # above the wanted clearance
 MOVE_WORTH_MM: Final = 150.0  # one move fewer is worth this much more shift and turn

@@ -23,17 +23,8 @@ from layout.geometry.shapes import Pose
 from layout.passage.motion import least_clearance
 from layout.passage.problem import Problem, Touch
 from layout.passage.proof.gates import cut_cells, gates_between, square_extents
-from layout.passage.search.trees import (
-    LINKS,
-    NODES,
-    STEPS,
-    TREES,
-    Forest,
-    Gates,
-    grow,
-    root_of,
-    sow,
-)
+from layout.passage.search.forest import LINKS, NODES, STEPS, TREES, Forest, root_of
+from layout.passage.search.trees import Gates, grow, sow
 
 MAX_NODES: Final = 40_000
 MAX_TREES: Final = 400

@@ -24,23 +24,24 @@ from layout.geometry.kernels import inner_kernel, kernel
 from layout.passage.motion import motion_clear
 from layout.passage.problem import Scene
 from layout.passage.search.easing import ease, keep_upright, pose_gap, settle, turn_by
+from layout.passage.search.forest import (
+    LINKS,
+    NODES,
+    STEPS,
+    TREES,
+    Forest,
+    add_node,
+    apart2,
+    copy_into,
+    copy_pose,
+    is_fresh,
+    nearest,
+    root_of,
+)
 
 SLACKS_MM: Final = (3.0, 0.6, 0.1)  # gaps asked of eased poses, the generous one first
 MAX_CHAIN: Final = 40
-NODES, TREES, LINKS, STEPS = 0, 1, 2, 3  # what `Forest.tally` counts
 EASE_STEPS: Final = 4  # an easing is about as much work as so many motions
-
-
-class Forest(NamedTuple):
-    """All trees of a search: poses, where each was grown from, and which trees are one by now."""
-
-    places: Array  # (n, 3)
-    turns: Array  # (n, 4)
-    parent: Ints  # (n,), -1 at a root
-    tree: Ints  # (n,)
-    joined: Ints  # (trees,): the tree each hangs on
-    links: Ints  # (m, 2): pairs of nodes of two trees at one pose
-    tally: Ints  # (4,): nodes, trees and links there are, and steps of work done
 
 
 class Gates(NamedTuple):
@@ -64,37 +65,6 @@ def ease_out(scene: Scene, p: Array, q: Array, wanted: float) -> bool:
         if pose_gap(scene, p, matrix_from_quat(q), wanted + 0.05) >= wanted + 1e-3:
             return True
     return False
-
-
-@kernel
-def apart2(p: Array, q: Array, p1: Array, q1: Array, gyration: float) -> float:
-    """Squared length between two poses: mm of shift and mm of turn at the gyration radius."""
-    dot = abs(q[0] * q1[0] + q[1] * q1[1] + q[2] * q1[2] + q[3] * q1[3])
-    dx, dy, dz = p[0] - p1[0], p[1] - p1[1], p[2] - p1[2]
-    return float(dx * dx + dy * dy + dz * dz + gyration * gyration * 8 * max(0.0, 1.0 - dot))
-
-
-@kernel
-def root_of(joined: Ints, t: int) -> int:
-    """The component a tree belongs to now."""
-    while joined[t] != t:
-        joined[t] = joined[joined[t]]
-        t = joined[t]
-    return int(t)
-
-
-@inner_kernel
-def add_node(forest: Forest, p: Array, q: Array, parent: int, tree: int) -> int:
-    """Add a pose to a tree; its number."""
-    n = forest.tally[NODES]
-    for k in range(3):
-        forest.places[n, k] = p[k]
-    for k in range(4):
-        forest.turns[n, k] = q[k]
-    forest.parent[n] = parent
-    forest.tree[n] = tree
-    forest.tally[NODES] = n + 1
-    return int(n)
 
 
 @kernel
@@ -169,26 +139,6 @@ def extend(
 
 
 @inner_kernel
-def nearest(forest: Forest, comp: int, p: Array, q: Array, gyration: float) -> int:
-    """Nearest node inside component `comp`, or outside it for ~comp; -1 when there is none."""
-    best, at = 1e300, -1
-    for i in range(forest.tally[NODES]):
-        root = root_of(forest.joined, forest.tree[i])
-        if (comp >= 0 and root != comp) or (comp < 0 and root == ~comp):
-            continue
-        d2 = apart2(forest.places[i], forest.turns[i], p, q, gyration)
-        if d2 < best:
-            best, at = d2, i
-    return at
-
-
-@inner_kernel
-def _copy(x: Array, out: Array) -> None:
-    for k in range(3):
-        out[k] = x[k]
-
-
-@inner_kernel
 def _tilted(q: Array, turn: Array, axis_number: int, angle: float) -> None:
     """A turn tilted by an angle about one of the hull's axes, into q."""
     axis = np.zeros(3)
@@ -215,7 +165,7 @@ def sample_in_gate(scene: Scene, gates: Gates, draw: Generator, p: Array, q: Arr
             _tilted(q, q, whole(draw, 3), between(draw, -0.8, 0.8))
     i = whole(draw, scene.body.centre.shape[0])
     x = np.empty(3)
-    _copy(scene.body.centre[i], x)
+    copy_into(scene.body.centre[i], x)
     for k in range(3):
         s = between(draw, -1.0, 1.0) * scene.body.half[i, k]
         if uniform(draw) < 0.4:
@@ -227,17 +177,6 @@ def sample_in_gate(scene: Scene, gates: Gates, draw: Generator, p: Array, q: Arr
         y = r[k, 0] * x[0] + r[k, 1] * x[1] + r[k, 2] * x[2]
         p[k] = gates.centre[g, k] + between(draw, -1.0, 1.0) * gates.half[g, k] * 0.5 - y
     return g
-
-
-@inner_kernel
-def _is_fresh(forest: Forest, p: Array, q: Array, gyration: float) -> bool:
-    """False when a root already stands nearly at a pose."""
-    near = 0.04 * gyration
-    for i in range(2, forest.tally[NODES]):
-        d2 = apart2(forest.places[i], forest.turns[i], p, q, gyration)
-        if forest.parent[i] < 0 and d2 < near * near:
-            return False
-    return True
 
 
 @kernel
@@ -260,30 +199,22 @@ def sow(
             break
         g = sample_in_gate(scene, gates, draw, p, q)
         forest.tally[STEPS] += EASE_STEPS
-        _copy(p, p0)
+        copy_into(p, p0)
         if not ease_out(scene, p, q, wanted):
             continue
         thrown = apart2(p0, q, p, q, scene.gyration)
         if thrown > scene.gyration * scene.gyration:  # thrown out of the gate
             continue
-        if not _is_fresh(forest, p, q, scene.gyration):
+        if not is_fresh(forest, p, q, scene.gyration):
             continue
         forest.joined[t] = t
         forest.tally[TREES] = t + 1
         first = add_node(forest, p, q, -1, t)
-        _copy(p, far)
+        copy_into(p, far)
         k = gates.axis[g]
         for way in (-1.0, 1.0):
             far[k] = gates.centre[g, k] + way * (gates.half[g, k] + 1.3 * radius)
             extend(scene, forest, first, far, q, wanted, step)
-
-
-@inner_kernel
-def _copy_pose(forest: Forest, i: int, p: Array, q: Array) -> None:
-    for k in range(3):
-        p[k] = forest.places[i, k]
-    for k in range(4):
-        q[k] = forest.turns[i, k]
 
 
 @inner_kernel
@@ -312,7 +243,7 @@ def _nudge(
             break
     if i < 0:
         return -1
-    _copy_pose(forest, i, p, q)
+    copy_pose(forest, i, p, q)
     v = uniform(draw)
     if v < 0.25:  # a straight pull, squared up
         _squared_up(gates.squares, q)
@@ -371,7 +302,7 @@ def _target(
     if u < 0.3:  # another component's node, start and goal more often
         i = whole(draw, 2) if uniform(draw) < 0.5 else whole(draw, forest.tally[NODES])
         if root_of(forest.joined, forest.tree[i]) != comp:
-            _copy_pose(forest, i, p, q)
+            copy_pose(forest, i, p, q)
             return -1
         u = between(draw, 0.3, 1.0)
     if u < 0.5 and gates.centre.shape[0] > 0:
@@ -415,7 +346,7 @@ def grow(
         if count[NODES] == before:
             continue
         last = count[NODES] - 1
-        _copy_pose(forest, last, p, q)
+        copy_pose(forest, last, p, q)
         other = nearest(forest, ~comp, p, q, scene.gyration)
         if other < 0:
             continue

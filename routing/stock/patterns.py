@@ -1,0 +1,119 @@
+"""Cutting patterns: which pieces come from one drum, and the price they are worth."""
+
+from dataclasses import dataclass
+from math import gcd
+from typing import Final
+
+import numpy as np
+from scipy.optimize import linprog
+
+from layout.geometry.frames import Array, Ints
+from layout.passage.work import Work
+
+GRID_MM: Final = 10  # the knapsack counts in these where lengths have no larger common measure
+MOST_STEPS: Final = 200_000  # of the grid in the longest drum
+IMPROVES: Final = 1e-9  # a pattern worth less than this over its price does not improve the bound
+MOST_COLUMNS: Final = 4000
+PROGRAM_SIZE: Final = 20_000  # rows times columns of one of usual size
+MOST_PIVOTS: Final = 50_000  # of one linear program
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A length that can be had: a new drum (any number) or a remnant (so many).
+
+    `single` is cable cut to order for one run: nothing else is cut from it.
+    """
+
+    name: str
+    length_mm: float
+    cost: float
+    count: int | None = None
+    single: bool = False
+
+
+def grid_of(pieces_mm: list[float], stocks: list[Stock]) -> int:
+    """The step lengths are counted in, mm: their common measure where they are whole, else 10 mm
+    (pieces up, drums down).
+    """
+    lengths = [*pieces_mm, *(s.length_mm for s in stocks)]
+    if any(abs(x - round(x)) > 1e-9 for x in lengths):
+        return GRID_MM
+    measure = gcd(*(round(x) for x in lengths))
+    return measure if max(lengths) / measure <= MOST_STEPS else GRID_MM
+
+
+def columns_for(
+    sizes: Ints, need: Array, room: Ints, stocks: list[Stock], work: Work
+) -> tuple[Array | None, Ints, float]:
+    """Patterns (pieces, columns), the stock of each, and the linear bound; no patterns when time
+    runs out before the bound is proven.
+    """
+    columns: list[Array] = []
+    kinds: list[int] = []
+    for i, size in enumerate(sizes):
+        for k, r in enumerate(room):
+            if size <= r:
+                col = np.zeros(len(sizes))
+                col[i] = 1 if stocks[k].single else min(r // size, need[i])
+                columns.append(col)
+                kinds.append(k)
+    limits = [(k, s.count) for k, s in enumerate(stocks) if s.count is not None]
+    while len(columns) < MOST_COLUMNS and not work.done:
+        a, c = np.array(columns).T, np.array([stocks[k].cost for k in kinds])
+        rows = [-a] + [
+            np.array([[-0.0 + (1.0 if kinds[j] == k else 0.0) for j in range(len(kinds))]])
+            for k, _ in limits
+        ]
+        right = np.concatenate([-need, [float(n) for _, n in limits if n is not None]])
+        # an unmet piece is dearer than any drum: keeps the start feasible
+        big = 10 * (sum(s.cost for s in stocks) + 1)
+        slack = np.vstack([-np.eye(len(sizes)), np.zeros((len(limits), len(sizes)))])
+        found = linprog(
+            np.concatenate([c, np.full(len(sizes), big)]),
+            A_ub=np.hstack([np.vstack(rows), slack]),
+            b_ub=right,
+            method="highs",
+            options={"maxiter": MOST_PIVOTS},
+        )
+        work.spend(1 + a.size // PROGRAM_SIZE)
+        price = -found.ineqlin.marginals
+        worth, rent = price[: len(sizes)], price[len(sizes) :]
+        added = False
+        for k, s in enumerate(stocks):
+            if s.single:
+                continue
+            extra = sum(float(r) for r, (m, _) in zip(rent, limits, strict=True) if m == k)
+            col, value = best_pattern(sizes, worth, need, int(room[k]))
+            if value > s.cost + extra + IMPROVES:
+                columns.append(col)
+                kinds.append(k)
+                added = True
+        if not added:
+            return np.array(columns).T, np.array(kinds), float(found.fun)
+    return None, np.zeros(0, dtype=np.int64), 0.0
+
+
+def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Array, float]:
+    """The pattern of greatest worth that fits a length: a bounded knapsack over grid steps."""
+    best = np.zeros(room + 1)
+    take: list[Ints] = []
+    for size, value, most in zip(sizes, worth, need, strict=True):
+        used = np.zeros(room + 1, dtype=np.int64)
+        if value > 0:
+            base = best.copy()
+            for n in range(1, int(min(most, room // size)) + 1):
+                offered = np.concatenate(
+                    [np.full(n * size, -np.inf), base[: room + 1 - n * size] + n * value]
+                )
+                better = offered > best + 1e-12
+                best = np.where(better, offered, best)
+                used = np.where(better, n, used)
+        take.append(used)
+    col, left = np.zeros(len(sizes)), int(np.argmax(best))
+    value = float(best[left])
+    for i in range(len(sizes) - 1, -1, -1):
+        n = int(take[i][left])
+        col[i] = n
+        left -= n * int(sizes[i])
+    return col, value

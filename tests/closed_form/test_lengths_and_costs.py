@@ -1,0 +1,62 @@
+"""Lengths, fuses and money by hand: every term stands in the sum. Figures are invented."""
+
+from pathlib import Path
+
+import pytest
+
+from routing.sizes.fill import Bore, filled
+from routing.sizes.lengths import cut_length
+from tests.whole_job.test_wiring import HOLE, HULL, JOB, make
+
+
+def test_every_term_of_a_cut_length() -> None:
+    # 2000 route + 120 + 80 tails + 2 x 150 loops + 4 % of 2000 wander + 30 bends + 7 off = 2617
+    found = cut_length(2000.0, 120.0, 80.0, 2, 30.0, 7.0)
+    assert found.loop_mm == 300.0
+    assert found.wander_mm == pytest.approx(80.0)
+    assert found.cut_mm == 2620.0  # to the next 10 up
+    assert cut_length(2000.0, 120.0, 80.0, 0).cut_mm == 2280.0
+
+
+def test_fill_of_three_cables_by_hand() -> None:
+    # three of 10 mm in a bore of 25: 3 x 100 / 625 = 48 %, over the 40 % of three
+    found = filled(Bore("h", "hole", 25.0, (), False), [("1", 10.0), ("2", 10.0), ("3", 10.0)])
+    assert found is not None
+    assert found.fill == pytest.approx(0.48)
+    assert found.too_full
+    # least bore: 40 % of it holds 300: sqrt(300 / 0.4) = 27.39
+    assert found.least_bore_mm == pytest.approx(27.386, abs=0.01)
+    one = filled(Bore("h", "hole", 25.0, (18.0,), False), [("1", 10.0)])
+    assert one is not None
+    assert one.fill == pytest.approx((18.0**2 + 10.0**2) / 625)
+
+
+def test_a_cost_sheet_by_hand(tmp_path: Path) -> None:
+    rates = (
+        "[rates]\nhour = 60\nclip = 0.5\nedging = 2.0\nclip_minutes = 1\nedging_minutes = 4\n"
+        "end_minutes = 6\nhole_minutes = 10\npull_minutes_per_metre = 2\n"
+    )
+    bare = HOLE.replace('edge = "edged"', 'edge = "bare"')
+    r = make(tmp_path, HULL + bare, JOB + rates).result
+    by_kind = {c.kind: c for c in r.costs if c.kind != "cable"}
+    clips = sum(f.count for f in r.fixings if f.kind == "clip")
+    edges = sum(f.count for f in r.fixings if f.kind == "edging")
+    metres = sum(c.out.route_mm for c in r.circuits if c.out) / 1000
+    totals = sorted(round(c.total, 3) for c in by_kind.values())
+    # 60 an hour is 1 a minute: two cables of two poles have eight ends of 6 minutes each
+    by_hand = [clips * 0.5, edges * 2.0, clips * 1.0, edges * 4.0, 8 * 6.0, 10.0, metres * 2.0]
+    assert edges >= 1
+    assert totals == pytest.approx(sorted(round(x, 3) for x in by_hand), abs=0.01)
+    drums = sum(x.price for x in r.cuts)
+    assert sum(c.total for c in r.costs if c.kind == "cable") == pytest.approx(drums, abs=0.02)
+
+
+def test_tails_go_through_named_sizes_with_their_plus_minus(tmp_path: Path) -> None:
+    plain = make(tmp_path, HULL + HOLE, JOB + 'tail_load = "400 mm"\n').circuit("2")
+    named = JOB.replace('hull = "h.hull.toml"', 'hull = "h.hull.toml"\n[sizes]\nend = "400 mm ±30"')
+    with_doubt = make(tmp_path, HULL + HOLE, named + 'tail_load = "end"\n').circuit("2")
+    assert plain.out is not None
+    assert with_doubt.out is not None
+    assert with_doubt.out.tail_load_mm == plain.out.tail_load_mm == 400.0
+    assert with_doubt.out.plus_minus_mm == pytest.approx(plain.out.plus_minus_mm + 30.0, abs=5.0)
+    assert with_doubt.out.cut_mm > plain.out.cut_mm

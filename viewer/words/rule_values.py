@@ -1,0 +1,71 @@
+"""A finding's values, and the small words rules share."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from viewer.words.names import Names
+from viewer.work.rows import FindingRow
+
+Figures = dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleWords:
+    """One finding in words."""
+
+    about: str
+    rule: str
+    source: str
+    found: str
+    asks: str
+    remedy: str
+
+    def sentence(self) -> str:
+        """The finding as sentences: what is wrong, what is asked, what to do."""
+        asks = f"; {self.asks}" if self.asks else ""
+        return f"{self.about}: {self.found}{asks} ({self.source}). {self.remedy}."
+
+
+class Values:
+    """A finding's values, numbers and words apart."""
+
+    def __init__(self, f: FindingRow, names: Names) -> None:
+        self.values, self.names = f.values, names
+
+    def n(self, key: str) -> float:
+        """A number."""
+        value = self.values.get(key, 0.0)
+        return float(value) if isinstance(value, int | float) else 0.0
+
+    def s(self, key: str) -> str:
+        """A text."""
+        return str(self.values.get(key, ""))
+
+    def name(self, key: str) -> str:
+        """The words for a key."""
+        return self.names.of(self.s(key))
+
+    def list(self, key: str) -> list[str]:
+        """Several texts."""
+        value = self.values.get(key, ())
+        return [str(v) for v in value] if isinstance(value, tuple | list) else []
+
+
+Words = tuple[str, str, str, str, str]  # rule, source, found, asks, remedy
+CFR: Final = "33 CFR"
+
+
+def in_m(mm: float) -> str:
+    """A length in metres."""
+    return f"{mm / 1000:.1f} m"
+
+
+def in_ka(amp: float) -> str:
+    """A current in kA."""
+    return f"{amp / 1000:.3g} kA"
+
+
+def larger(v: Values) -> str:
+    """The next size up, where there is one."""
+    size = v.s("size")
+    return f"Take {size} or larger" if size else "Share the load over two cables"

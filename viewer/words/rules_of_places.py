@@ -1,0 +1,88 @@
+"""The words of the rules about where pieces stand."""
+
+from viewer.words.rule_values import CFR, Values, Words, in_m
+
+
+def battery_and_fuel(v: Values) -> Words:
+    return (
+        "a battery not straight above or below fuel parts",
+        f"{CFR} 183.420(d)",
+        f"straight {v.s('side')} {v.name('hazard')}, by {v.n('overlap_mm'):.0f} mm in plan, "
+        f"{v.n('apart_mm'):.0f} mm apart",
+        "no overlap in plan is allowed",
+        f"Move it {v.n('aside_mm'):.0f} mm sideways, whatever the height between",
+    )
+
+
+def fuel_shielded(v: Values) -> Words:
+    return (
+        "metal fuel parts within 300 mm of and above a battery's top shielded",
+        f"{CFR} 183.420(c); ISO 10133:2012 5.7",
+        f"{v.name('hazard')} is {v.n('gap_mm'):.0f} mm away",
+        f"{v.n('asked_mm'):.0f} mm or a shield is asked",
+        "Shield the fuel parts with an insulating cover, or move the battery "
+        f"{v.n('off_mm'):.0f} mm off",
+    )
+
+
+def charger_over_battery(v: Values) -> Words:
+    return (
+        "a charger not straight above a battery (corrosive gas)",
+        "charger makers' manuals; common practice",
+        f"{v.name('part')} is straight above {v.name('battery')}, {v.n('over_mm'):.0f} mm over it",
+        "no battery straight below",
+        "Move one sideways, or seal and vent the battery box to the outside",
+    )
+
+
+def petrol_distance(v: Values) -> Words:
+    return (
+        "electrical gear that is not ignition-protected kept from a petrol source",
+        f"{CFR} 183.410(b)(3)",
+        f"{v.n('gap_mm'):.0f} mm from {v.name('hazard')} in the same space",
+        f"{v.n('asked_mm'):.0f} mm (2 ft) in the open air, or a bulkhead, is asked",
+        "Choose ignition-protected gear, put a bulkhead between, or move it "
+        f"{v.n('off_mm'):.0f} mm off",
+    )
+
+
+def petrol_space(v: Values) -> Words:
+    return (
+        "electrical gear in a petrol space is ignition-protected",
+        f"{CFR} 183.410",
+        f"stands in {v.names.space(v.s('space').partition(':')[2])}, where petrol vapour may be",
+        "ignition-protected gear is asked",
+        "Choose ignition-protected gear or another space",
+    )
+
+
+def bilge_water(v: Values) -> Words:
+    return (
+        "gear above the expected bilge water",
+        "ISO 10133 (extract)",
+        f"stands {v.n('under_mm'):.0f} mm under the level of {v.name('hazard')}",
+        "above it, as high as practicable",
+        f"Raise it {v.n('under_mm'):.0f} mm on a tray or shelf",
+    )
+
+
+def magnets(v: Values) -> Words:
+    sensor = v.s("what") == "heading sensor"
+    source = "makers' manuals: 6 ft" if sensor else "common practice where no figure is given: 1 m"
+    return (
+        f"magnets and motors kept from the {v.s('what')}",
+        source,
+        f"{v.n('gap_mm'):.0f} mm from {v.name('hazard')}",
+        f"{in_m(v.n('asked_mm'))} is asked",
+        f"Move one {v.n('off_mm'):.0f} mm away, or swing the compass with it on and off first",
+    )
+
+
+def sensor_and_compass(v: Values) -> Words:
+    return (
+        "a heading sensor kept from the steering compass",
+        "makers' manuals: 2 ft",
+        f"{v.n('gap_mm'):.0f} mm from {v.name('hazard')}",
+        f"{v.n('asked_mm'):.0f} mm is asked",
+        f"Move one {v.n('off_mm'):.0f} mm away",
+    )
