@@ -184,7 +184,7 @@ def safe_cell(value: object) -> object:
         return ""
     if isinstance(value, int | float):
         return value
-    text = str(value)
+    text = one_line(str(value))
     return "'" + text if text.lstrip("\t\r\n \u00a0").startswith(FORMULA_STARTS) else text
 
 

@@ -1,6 +1,5 @@
 """One result: the same bytes, kept, read back, compared; and what a changed file changes."""
 
-import json
 import shutil
 from pathlib import Path
 
@@ -67,11 +66,14 @@ def test_compare_tells_what_changed_and_nothing_else(
     assert "h.hull" not in said
 
 
-def test_a_clock_that_fires_is_told(cat: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    main(["check", str(cat), "--json", "--fresh", "--seconds", "0.0001"])
-    assert json.loads(capsys.readouterr().out)["clocked"] is True
-    main(["check", str(cat), "--json"])
-    assert json.loads(capsys.readouterr().out)["clocked"] is False  # what a clock cut is not kept
+def test_a_clock_that_fires_is_told(tmp_path: Path) -> None:
+    for end in ("job", "hull"):
+        shutil.copy(ROOT / "demo_hulls" / f"harbour_launch.{end}.toml", tmp_path)
+    path = tmp_path / "harbour_launch.job.toml"
+    result = Session(path).answer(Asks(fresh=True, clocked=lambda: True))
+    assert result.clocked
+    assert result.piece("peak_board").verdict == "not settled"
+    assert not list(tmp_path.rglob("*.result"))  # what a clock cut short is not kept
 
 
 def test_two_pieces_of_one_label_are_two_pieces(small: Path) -> None:

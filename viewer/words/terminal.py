@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from layout.errors import one_line
 from viewer.words.circuits import (
     bore_todo,
     cut_words,
@@ -26,7 +27,7 @@ Side = Literal["left", "right"]
 def print_result(r: Result, console: Console) -> None:
     """One line per board and piece, one per circuit, then what to do next."""
     names = Names(r)
-    console.print(Text(f"{r.job} - {r.hull}", style="bold"))
+    console.print(_said(f"{r.job} - {r.hull}", style="bold"))
     console.print(_pieces(r, names))
     if r.circuits:
         console.print(_circuits(r))
@@ -34,11 +35,16 @@ def print_result(r: Result, console: Console) -> None:
         console.print(_bores(r, names))
     steps = next_steps(r, names)
     if not steps:
-        console.print(Text(IN_ORDER))
+        console.print(_said(IN_ORDER))
         return
-    console.print(Text("Next", style="bold"))
+    console.print(_said("Next", style="bold"))
     for n, step in enumerate(steps, start=1):
-        console.print(Text(f" {n}. {step}"), soft_wrap=False)
+        console.print(_said(f" {n}. {step}"), soft_wrap=False)
+
+
+def _said(text: str, style: str = "") -> Text:
+    """Words for the terminal: nothing in them acts on it."""
+    return Text(one_line(text), style=style)
 
 
 def _table(*columns: tuple[str, Side]) -> Table:
@@ -60,7 +66,11 @@ def _pieces(r: Result, names: Names) -> Table:
         p = PieceWords(r, row, names)
         style = "" if row.verdict in FINE else "bold"
         table.add_row(
-            Text(p.label), Text(row.verdict, style=style), p.gap, Text(p.decides), Text(p.at_rest)
+            _said(p.label),
+            _said(row.verdict, style=style),
+            p.gap,
+            _said(p.decides),
+            _said(p.at_rest),
         )
     return table
 
@@ -79,10 +89,10 @@ def _circuits(r: Result) -> Table:
     for c in r.circuits:
         style = "" if c.in_order else "bold"
         table.add_row(
-            Text(c.number),
-            Text(c.label),
+            _said(c.number),
+            _said(c.label),
             *cut_words(c),
-            Text(size_words(c), style=style),
+            _said(size_words(c), style=style),
             *percent_words(c),
             fuse_words(c.fuse_amp),
         )
@@ -109,7 +119,7 @@ def _bores(r: Result, names: Names) -> Table:
                 if w
             )
             table.add_row(
-                Text(names.joint_whole(b.key)),
+                _said(names.joint_whole(b.key)),
                 f"{b.bore_mm:.0f} mm",
                 full_words(b),
                 f"{b.limit:.0%}",
