@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from layout.errors import CoamingError
+from layout.errors import CoamingError, one_line
 
 FORMULA_STARTS: Final = ("=", "+", "-", "@")
 MANIFEST: Final = ".coaming-folder"  # marks a folder as one coaming may replace; lists its files
