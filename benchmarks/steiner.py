@@ -241,7 +241,7 @@ def _dual_ascent(
 
 
 @njit(cache=True)
-def _raise_duals(nodes, tail, first, arc, reduced, goals, root, room):  # type: ignore[no-untyped-def]
+def _raise_duals(nodes, tail, first, arc, reduced, goals, root, room):  # type: ignore[no-untyped-def]  # noqa: C901, PLR0912
     """Raise cuts round goals not yet reached by arcs of no reduced cost, the thinnest cut first."""
     bound = 0.0
     kept = 0

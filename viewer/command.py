@@ -181,12 +181,12 @@ def _console(error: bool = False) -> "Console":
 
 def _working(args: argparse.Namespace, ended: _Ended, then: "Callable[[Asks], int]") -> int:
     """Do some work with its progress shown."""
-    from layout.geometry.kernels import STARTS_COLD, WHY_SLOW
     from layout.job import read_job
-    from viewer.work.warming import warm_beside
 
     read_job(args.job)  # a slip in the files is told before anything heavy is loaded
+    from layout.geometry.kernels import STARTS_COLD, WHY_SLOW
     from viewer.work.session import Asks
+    from viewer.work.warming import warm_beside
 
     ended.allow(args.seconds)
     if WHY_SLOW:

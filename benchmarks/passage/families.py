@@ -72,7 +72,7 @@ def locker(
     ]
 
 
-def case(
+def case(  # noqa: PLR0913, PLR0917
     name: str,
     source: str,
     body: list[Box],

@@ -28,7 +28,7 @@ class Boxes(NamedTuple):
 
 
 @kernel
-def gap_axis(
+def gap_axis(  # noqa: C901
     pc: Array, ph: Array, pr: Array, qc: Array, qh: Array, qr: Array, n: Array
 ) -> tuple[float, int]:
     """Widest gap of boxes p and q over the 15 separating axes; the axis is written into `n`.
@@ -174,7 +174,7 @@ def corners(c: Array, h: Array, r: Array) -> Array:
 
 
 @kernel
-def box_distance(
+def box_distance(  # noqa: C901, PLR0912
     pc: Array, ph: Array, pr: Array, qc: Array, qh: Array, qr: Array, n: Array
 ) -> float:
     """Exact distance of two boxes (minus the depth when they overlap); direction into `n`.

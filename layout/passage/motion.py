@@ -194,7 +194,7 @@ def far_apart(
 
 
 @inner_kernel
-def _pair_clear(
+def _pair_clear(  # noqa: PLR0913, PLR0917
     body: Boxes,
     i: int,
     fixed: Boxes,

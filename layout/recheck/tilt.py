@@ -151,7 +151,7 @@ def _heights_covered(
             raise RecheckFailed(f"heights {at:.3f} to {b:.3f} mm are in no slab")
 
 
-def _slab(
+def _slab(  # noqa: PLR0913, PLR0917
     problem: Any,
     proof: dict[str, Any],
     q: Floats,

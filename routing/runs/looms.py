@@ -154,7 +154,7 @@ def _cost(paths: list[Ints], fixed: Array, run: Array) -> float:
     return total + float(fixed[used].sum())
 
 
-def _improve(net: Net, paths: list[Ints], work: Work) -> list[Ints]:
+def _improve(net: Net, paths: list[Ints], work: Work) -> list[Ints]:  # noqa: C901, PLR0912
     """Re-lay one cable at a time, then leave out one run at a time, while that is cheaper."""
     first, to, edge, fixed, run, starts, goals = net
     paths = list(paths)

@@ -100,7 +100,7 @@ def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int = SOLVE_WO
     return DrumPlan(cuts, cost, float(np.ceil(bound - 1e-6)) if whole_costs else bound)
 
 
-def _better(
+def _better(  # noqa: PLR0913, PLR0917
     columns: Array,
     kinds: Ints,
     sizes: Ints,

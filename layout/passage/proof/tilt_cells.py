@@ -50,7 +50,7 @@ def _split_height(stack: Array, top: int, cell: Array) -> int:
 
 
 @kernel
-def cover_limit(
+def cover_limit(  # noqa: PLR0913, PLR0917
     held: Held,
     layers: Layers,
     e: Array,

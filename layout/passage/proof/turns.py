@@ -75,7 +75,7 @@ def _swing(y0: float, y1: float, y2: float, n: Array, sin_s: float, cos_s: float
 
 
 @inner_kernel
-def _try_pair(
+def _try_pair(  # noqa: PLR0913, PLR0917
     a0: float,
     a1: float,
     a2: float,
@@ -112,7 +112,7 @@ def _try_pair(
 
 
 @inner_kernel
-def reach_along(
+def reach_along(  # noqa: C901, PLR0912, PLR0913, PLR0917
     c: Array,
     h: Array,
     r: Array,
