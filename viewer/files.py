@@ -184,8 +184,9 @@ def safe_cell(value: object) -> object:
         return ""
     if isinstance(value, int | float):
         return value
-    text = one_line(str(value))
-    return "'" + text if text.lstrip("\t\r\n \u00a0").startswith(FORMULA_STARTS) else text
+    text = str(value)
+    formula = text.lstrip("\t\r\n \u00a0").startswith(FORMULA_STARTS)
+    return "'" + one_line(text) if formula else one_line(text)
 
 
 def csv_bytes(rows: Iterable[Iterable[object]]) -> bytes:
