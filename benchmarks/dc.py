@@ -24,7 +24,9 @@ SIMULATOR_SECONDS = 60
 
 
 def tree(circuits: int, seed: int) -> dict[str, Any]:
-    """A boat-like net: two batteries, a bus, panels, loads of both sorts, both poles with resistance."""
+    """A boat-like net: two batteries, a bus, panels, loads of both sorts, both poles with
+    resistance.
+    """
     rng = np.random.default_rng(seed)
     sources = [
         {
@@ -114,7 +116,7 @@ def parts(case: dict[str, Any]) -> tuple[list[Source], list[Branch], list[Load]]
 def simulated(
     sources: list[Source], branches: list[Branch], loads: list[Load], found: Solution
 ) -> tuple[dict[str, float], float]:
-    """Node volts by the general circuit simulator, and its seconds (start of the program included)."""
+    """Node volts by the general circuit simulator, and its seconds (its start included)."""
     grounds = {
         s.minus for s in sources if found.volt[s.minus] == 0.0
     }  # one for each separate network

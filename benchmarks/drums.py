@@ -1,8 +1,9 @@
 """`python -m benchmarks.drums [FILE...]`: cutting-stock cases, one JSON line each.
 
 A case file: {"name", "stocks": [{"name", "length_mm", "cost", "count"?}], "pieces_mm": [...],
-"optimum"?}. Or plain numbers as in open libraries: how many, the stock's length, then the lengths, or
-pairs of length and count. Without files, triplet families whose optimum is known by construction are run.
+"optimum"?}. Or plain numbers as in open libraries: how many, the stock's length, then the lengths,
+or pairs of length and count. Without files, triplet families are run, whose optimum is known by
+construction.
 """
 
 import argparse

@@ -24,7 +24,9 @@ SET_B = Path(__file__).parent.parent / "tests" / "published" / "looms"
 
 
 def read_stp(path: Path) -> tuple[RunGraph, list[Demand]]:
-    """A Steiner problem: runs cost, cables do not, all start at the first terminal. Raises CoamingError."""
+    """A Steiner problem: runs cost, cables do not, all start at the first terminal. Raises
+    CoamingError.
+    """
     nodes, edges, terminals = 0, [], []
     for line in path.read_text(encoding="utf-8").splitlines():
         w = line.split()

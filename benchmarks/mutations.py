@@ -1,7 +1,8 @@
-"""`python -m benchmarks.mutations [--count 1000] [--seed 1]`: spoilt demo files, one JSON line a fault.
+"""`python -m benchmarks.mutations [--count 1000] [--seed 1]`: spoilt demo files, a line a fault.
 
-Lines of a demo's job or hull file are dropped, doubled, swapped, cut or given other values, and the
-job is checked. Asked: no traceback (every run ends with 0, 1 or 2) and no run over 60 s. 1 when not.
+Lines of a demo's job or hull file are dropped, doubled, swapped, cut or given other values, and
+the job is checked. Asked: no traceback (every run ends with 0, 1 or 2) and no run over 60 s.
+It ends with 1 when one does.
 """
 
 import argparse

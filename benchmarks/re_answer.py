@@ -1,4 +1,4 @@
-"""`python -m benchmarks.re_answer [JOB...]`: one size changed, the whole result again. 1 when it fails.
+"""`python -m benchmarks.re_answer [JOB...]`: one size changed, the result again. 1 when it fails.
 
 Every uncertain size of a job is set 10 mm larger in turn, and one label and one price are changed.
 The second answer of a session is timed; its verdicts must be those of an answer from nothing (a way

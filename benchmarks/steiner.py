@@ -133,7 +133,7 @@ def _no_detours(nodes: int, ends: Ints, cost: Array) -> Ints:
 def _shortest_path_tree(
     nodes: int, ends: Ints, cost: Array, terminals: Ints, weight: Array, starts: int = STARTS
 ) -> Ints | None:
-    """The best tree (edge indices) grown from several terminals, each time to the nearest one left."""
+    """The best tree (edge indices) grown from several terminals, always to the nearest left."""
     graph = _graph(nodes, ends, weight)
     far, came = dijkstra(graph, directed=False, indices=terminals, return_predecessors=True)
     if not np.isfinite(far[:, terminals]).all():
@@ -166,7 +166,9 @@ def _shortest_path_tree(
 def _spanning(
     nodes: int, ends: Ints, cost: Array, inside: NDArray[np.bool_], terminals: Ints
 ) -> Ints | None:
-    """The cheapest tree over chosen points, its useless ends cut off; None when they do not hang together."""
+    """The cheapest tree over chosen points, its useless ends cut off; None when they do not hang
+    together.
+    """
     use = np.flatnonzero(inside[ends[:, 0]] & inside[ends[:, 1]])
     number = np.cumsum(inside) - 1
     n = int(inside.sum())
@@ -346,7 +348,9 @@ def _cut_and_solve(
     whole: bool,
     until: float,
 ) -> tuple[float, Ints]:
-    """(bound, tree): the linear program with cuts added where it breaks them, then in whole numbers."""
+    """(bound, tree): the linear program with cuts added where it breaks them, then in whole
+    numbers.
+    """
     root = int(terminals[0])
     goals = terminals[1:]
     m = len(ends)

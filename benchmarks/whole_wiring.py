@@ -18,7 +18,9 @@ from routing.wiring import wire
 
 
 def write_job(folder: Path, circuits: int, boxes: int, seed: int) -> Path:
-    """A hull file and a job file of an invented boat with so many circuits and boxes; the job's path."""
+    """A hull file and a job file of an invented boat with so many circuits and boxes; the job's
+    path.
+    """
     rng = np.random.default_rng(seed)
     hull = [
         '[hull]\nname = "Benchmark hull"\nlength = "14 m"\nbeam = "4 m"\n',
@@ -31,16 +33,19 @@ def write_job(folder: Path, circuits: int, boxes: int, seed: int) -> Path:
             rooms.append((f"s{k}_{side}", low))
             length = "locker_length" if k == 9 else "1190"
             hull.append(
-                f'[spaces.s{k}_{side}]\nfrom = [{low[0]}, {low[1]}, 0]\nto = ["{low[0]} + {length}", {low[1] + 1290}, 1000]\n'
+                f"[spaces.s{k}_{side}]\nfrom = [{low[0]}, {low[1]}, 0]\n"
+                f'to = ["{low[0]} + {length}", {low[1] + 1290}, 1000]\n'
             )
     for k in range(10):
         hull.append(
-            f'[holes.x{k}]\nbetween = ["s{k}_0", "s{k}_1"]\nat = [500, 1290, 700]\nbore = 90\nedge = "edged"\n'
+            f'[holes.x{k}]\nbetween = ["s{k}_0", "s{k}_1"]\nat = [500, 1290, 700]\n'
+            'bore = 90\nedge = "edged"\n'
         )
         for side in (0, 1):
             if k < 9:
                 hull.append(
-                    f'[holes.y{k}_{side}]\nbetween = ["s{k}_{side}", "s{k + 1}_{side}"]\nat = [1190, 600, 600]\nbore = 90\nedge = "edged"\n'
+                    f'[holes.y{k}_{side}]\nbetween = ["s{k}_{side}", "s{k + 1}_{side}"]\n'
+                    'at = [1190, 600, 600]\nbore = 90\nedge = "edged"\n'
                 )
     for i in range(boxes):
         name, _ = rooms[i % len(rooms)]
@@ -51,27 +56,36 @@ def write_job(folder: Path, circuits: int, boxes: int, seed: int) -> Path:
             int(rng.choice([0, 980 - size[2]])),
         ]
         hull.append(
-            f'[solids.b{i}]\nspace = "{name}"\nfrom = {at}\nto = {[int(a + s) for a, s in zip(at, size, strict=True)]}\n'
+            f'[solids.b{i}]\nspace = "{name}"\nfrom = {at}\n'
+            f"to = {[int(a + s) for a, s in zip(at, size, strict=True)]}\n"
         )
     job = ['[job]\nname = "Benchmark job"\nhull = "b.hull.toml"\n']
     panels = max(2, circuits // 24)
     job.append(
-        '[pieces.battery]\ntype = "battery_31"\nspace = "s5_0"\nat = [600, 600, 350]\nfixed_already = true\n'
+        '[pieces.battery]\ntype = "battery_31"\nspace = "s5_0"\n'
+        "at = [600, 600, 350]\nfixed_already = true\n"
     )
     for p in range(panels):
         job.append(
-            f'[pieces.panel_{p}]\ntype = "fuse_panel_12"\nspace = "s{p % 10}_{p % 2}"\nat = [600, 900, 500]\nfixed_already = true\n'
+            f'[pieces.panel_{p}]\ntype = "fuse_panel_12"\n'
+            f'space = "s{p % 10}_{p % 2}"\nat = [600, 900, 500]\n'
+            "fixed_already = true\n"
         )
         job.append(
-            f'[circuits.F{p}]\nlabel = "Feed {p}"\nfeed = "battery.plus"\nload = "panel_{p}.feed"\namps = 30\ndrop_percent = 2\n'
+            f'[circuits.F{p}]\nlabel = "Feed {p}"\nfeed = "battery.plus"\n'
+            f'load = "panel_{p}.feed"\namps = 30\ndrop_percent = 2\n'
         )
     for c in range(circuits - panels):
         name, _ = rooms[int(rng.integers(0, len(rooms)))]
         job.append(
-            f'[pieces.light_{c}]\ntype = "cabin_light"\nspace = "{name}"\nat = {[int(v) for v in rng.integers(150, 850, 3)]}\nfixed_already = true\n'
+            f'[pieces.light_{c}]\ntype = "cabin_light"\nspace = "{name}"\n'
+            f"at = {[int(v) for v in rng.integers(150, 850, 3)]}\n"
+            "fixed_already = true\n"
         )
         job.append(
-            f'[circuits.{c + 1}]\nlabel = "Load {c + 1}"\nfeed = "panel_{c % panels}.out"\nload = "light_{c}.lead"\namps = {rng.choice([0.5, 1.0, 2.0])}\n'
+            f'[circuits.{c + 1}]\nlabel = "Load {c + 1}"\n'
+            f'feed = "panel_{c % panels}.out"\nload = "light_{c}.lead"\n'
+            f"amps = {rng.choice([0.5, 1.0, 2.0])}\n"
         )
     (folder / "b.hull.toml").write_text("\n".join(hull), encoding="utf-8")
     (folder / "b.job.toml").write_text("\n".join(job), encoding="utf-8")

@@ -62,7 +62,7 @@ def circuits_of(path: Path) -> tuple[JobFiles, Boat, Circuits]:
 def demo_worked(name: str) -> Worked:
     """A demo, worked out once for all tests."""
     path = ROOT / "demo_hulls" / f"{name}.job.toml"
-    files, boat, circuits = circuits_of(path)
+    files, _, circuits = circuits_of(path)
     fitter = Fitter(Ends(Builder(files)), FitEffort())
     asked = fitter.asked(fitting_order(fitter.boat))
     fits = fit_all(fitter, asked)

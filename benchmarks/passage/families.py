@@ -35,7 +35,7 @@ def rim(
 
 
 def corner_steps(long: float, wide: float, deep: float, radius: float, steps: int = 4) -> list[Box]:
-    """Boxes that fill rounded corners from inside the material (never more than the true corner)."""
+    """Boxes that fill rounded corners from inside the material (never more than is there)."""
     out = []
     for k in range(steps):
         a0 = radius * k / steps
@@ -131,8 +131,9 @@ def slides() -> list[dict[str, Any]]:
         out.append(
             case(
                 f"up-ended box, play {play:+g}",
-                "closed form: the least section of a box across its middle is its smallest face's, so it passes a hole "
-                "no smaller; below that the section through the middle fits at no turn",
+                "closed form: the least section of a box across its middle is its smallest "
+                "face's, so it passes a hole no smaller; below that the section through the "
+                "middle fits at no turn",
                 solid(*size),
                 fixed,
                 [0, 0, 600],
@@ -145,7 +146,7 @@ def slides() -> list[dict[str, Any]]:
 
 
 def plates(rng: np.random.Generator) -> list[dict[str, Any]]:
-    """A flat plate kept flat by a low locker cannot turn in: Carver and Wetzel's condition decides."""
+    """A flat plate kept flat by a low locker cannot turn in: by Carver and Wetzel's condition."""
     out = []
     for k in range(6):
         p = float(rng.uniform(380, 460))
@@ -241,8 +242,8 @@ def hatches() -> list[dict[str, Any]]:
         out.append(
             case(
                 f"undercut {past}",
-                "shop-like: board 480 x 300 x 140 laid flat under a hatch 430 x 330 R40, room past one "
-                "edge; 71 mm is enough",
+                "shop-like: board 480 x 300 x 140 laid flat under a hatch 430 x 330 R40, room past "
+                "one edge; 71 mm is enough",
                 solid(480, 300, 140),
                 fixed,
                 [0, 0, 500],
@@ -278,7 +279,9 @@ def shrinking_holes() -> list[dict[str, Any]]:
 
 
 def two_openings() -> list[dict[str, Any]]:
-    """A long post into a low locker through one hatch, its end passing out of a port while it turns."""
+    """A long post into a low locker through one hatch, its end passing out of a port while it
+    turns.
+    """
     out = []
     for port in (0, 140):
         height, length = 300.0, 700.0
@@ -336,7 +339,9 @@ def throats() -> list[dict[str, Any]]:
 
 
 def carved(rng: np.random.Generator) -> list[dict[str, Any]]:
-    """By construction: a random way of the body through a wall is swept and the wall built round it."""
+    """By construction: a random way of the body through a wall is swept and the wall built round
+    it.
+    """
     from scipy.spatial.transform import Rotation, Slerp
 
     out = []

@@ -1,8 +1,8 @@
 """Read a passage case file.
 
 {"name", "source", "body": [{"centre", "half", "quat"?}], "fixed": [same], "start": {"at", "quat"},
-"goal": {"at", "quat"}, "clearance_mm", "expected"?: "goes in" or "cannot"}; mm, quaternions x y z w,
-boxes square in their own frame and turned by `quat`.
+"goal": {"at", "quat"}, "clearance_mm", "expected"?: "goes in" or "cannot"}; mm, quaternions x y z
+w, boxes square in their own frame and turned by `quat`.
 """
 
 import json
@@ -28,7 +28,7 @@ def box_set(rows: list[dict[str, Any]]) -> BoxSet:
 
 
 def read_case(path: Path) -> tuple[dict[str, Any], Problem]:
-    """The raw case and the problem. Raises ShapeError with the file's name when it is not a case."""
+    """The raw case and the problem. Raises ShapeError naming the file when it is no case."""
     try:
         raw = json.loads(path.read_text(encoding="utf-8"))
         start, goal = raw["start"], raw["goal"]

@@ -57,7 +57,9 @@ def run(case: dict[str, Any]) -> tuple[dict[str, Any], Router, list[Any]]:
 def against_graph_library(
     case: dict[str, Any], router: Router, routes: list[Any], spent: float
 ) -> dict[str, Any]:
-    """The same shortest ways over the same graph by general graph libraries: seconds and ratio; lengths must agree before pulling tight."""
+    """The same shortest ways over the same graph by general graph libraries: seconds and ratio;
+    lengths must agree before pulling tight.
+    """
     import networkx
     import rustworkx
 

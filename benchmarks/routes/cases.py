@@ -3,8 +3,9 @@
 A case: {"name", "source", "clip_mm"?, "spaces": [{"name", "low", "high", "closed"?: [faces]}],
 "blocks": [{"space", "low", "high"}], "hazards": [{"space", "low", "high", "keep_off_mm"}], "holes":
 [{"name", "between": [a, b], "at", "bore_mm"?}], "pipes": [{"name", "between", "at", "to",
-"length_mm"?}], "cables": [{"name"?, "from": {"space", "at"}, "to": {"space", "at"}, "via"?, "avoid"?,
-"length_mm"?: known}]}. All in mm in one frame; faces are top, bottom, port, starboard, forward, aft.
+"length_mm"?}], "cables": [{"name"?, "from": {"space", "at"}, "to": {"space", "at"}, "via"?,
+"avoid"?, "length_mm"?: known}]}. All in mm in one frame; faces are top, bottom, port, starboard,
+forward, aft.
 """
 
 import json

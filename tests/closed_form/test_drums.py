@@ -11,7 +11,9 @@ from routing.stock.patterns import Stock
 
 
 def triplets(drums: int, seed: int, length: int = 10_000) -> list[float]:
-    """Each drum is filled exactly by three pieces between a quarter and a half of it (known construction)."""
+    """Each drum is filled exactly by three pieces between a quarter and a half of it (known
+    construction).
+    """
     rng = np.random.default_rng(seed)
     out: list[float] = []
     for _ in range(drums):

@@ -65,7 +65,8 @@ def test_wetzel_formula_itself(p: float, q: float, a: float, least: float) -> No
 
 @pytest.mark.parametrize("seed", range(4))
 def test_rectangle_in_rectangle_on_both_sides_of_the_bound(seed: int) -> None:
-    # a post as tall as it cannot lean in its deep throat: its section must fit as a rectangle in a rectangle
+    # a post as tall as it cannot lean in its deep throat: its section must fit as a rectangle
+    # in a rectangle
     rng = np.random.default_rng(seed)
     p, q = float(rng.uniform(380, 460)), float(rng.uniform(40, 70))
     a = p * float(rng.uniform(0.9, 0.96))
@@ -112,7 +113,8 @@ def test_longest_box_round_a_corner(play: float, goes: bool) -> None:
 
 @pytest.mark.parametrize(("radius", "spare"), [(40.0, 0.95), (60.0, -7.0), (25.0, 7.0)])
 def test_square_carton_at_rounded_corners(radius: float, spare: float) -> None:
-    # worked trade example: carton 410 x 300 straight down through 430 x 330: the corner needs 0.29 of the radius
+    # worked trade example: carton 410 x 300 straight down through 430 x 330: the corner needs
+    # 0.29 of the radius
     dx, dy = radius - 10.0, radius - 15.0
     gap = radius - float(np.hypot(max(0.0, dx), max(0.0, dy)))
     assert gap == pytest.approx(spare, abs=0.5)
@@ -140,7 +142,8 @@ def test_cover_of_corners_is_on_the_stated_side() -> None:
 
 @pytest.mark.parametrize(("past", "goes"), [(63.0, False), (71.0, True), (79.0, True)])
 def test_undercut_needed_to_lay_a_board_flat(past: float, goes: bool) -> None:
-    # worked trade example: board 480 x 300 x 140, hatch 412 long at the corners, throat 55, 240 high below:
+    # worked trade example: board 480 x 300 x 140, hatch 412 long at the corners, throat 55,
+    # 240 high below:
     # 63 mm of room past one edge is not enough, 71 mm is
     length = 430.0 + past + 11.0  # past the true edges; the corners shorten the throat to 412
     fixed = rim(412, 330, 55) + locker(length, 420, 240, ((11.0 - past) / 2, 0))
@@ -176,9 +179,11 @@ def test_corner_steps_of_the_cases_lie_in_the_material() -> None:
 
 @pytest.mark.parametrize("seed", range(5))
 def test_a_straight_slide_that_exists_is_found(seed: int) -> None:
-    # Passage through a rectangular window by shift alone implies a straight slide in that same turn (a
+    # Passage through a rectangular window by shift alone implies a straight slide in that
+    # same turn (a
     # theorem on convex bodies and windows); so a window 3 mm wider than the least shadow along some
-    # slide must be passed. The least shadow of a box: its extent of x - d z, least over the slope d.
+    # slide must be passed. The least shadow of a box: its extent of x - d z, least over the
+    # slope d.
     from scipy.optimize import minimize_scalar
     from scipy.spatial.transform import Rotation
 
@@ -211,7 +216,8 @@ def test_a_straight_slide_that_exists_is_found(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_agrees_with_an_exhaustive_grid_in_the_plane(seed: int) -> None:
-    # a tall post in a deep throat turns only in the plane: a grid of a hundredth of a degree decides
+    # a tall post in a deep throat turns only in the plane: a grid of a hundredth of a degree
+    # decides
     rng = np.random.default_rng(100 + seed)
     p, q = float(rng.uniform(200, 300)), float(rng.uniform(60, 190))
     a, b = p * float(rng.uniform(0.9, 1.05)), p * float(rng.uniform(0.5, 0.95))

@@ -29,7 +29,8 @@ def test_equal_circles_pass_from_their_known_bore(n: int) -> None:
 
 
 def test_story_of_the_sonar_plug() -> None:
-    # worked trade example: bore 27 with three 9 mm cables, fill 41 % with the lead, but a 24 mm plug cannot pass
+    # worked trade example: bore 27 with three 9 mm cables, fill 41 % with the lead, but a 24
+    # mm plug cannot pass
     assert not passes(27, [9, 9, 9], 24)
     assert passes(27, [], 24)  # pulled first it does
     assert pytest.approx(0.41, abs=0.005) == (3 * 9**2 + 7.5**2) / 27**2
@@ -84,7 +85,8 @@ def test_the_smooth_line_is_shorter_by_the_known_amount() -> None:
 
 
 def test_bow_out_of_a_hole() -> None:
-    # quarter circle and S of two 60 degree arcs: height R (1 - 0) = 2 R (1 - cos 60), length minus run
+    # quarter circle and S of two 60 degree arcs: height R (1 - 0) = 2 R (1 - cos 60), length
+    # minus run
     r = 1.0
     assert 2 * r * (1 - np.cos(np.pi / 3)) == pytest.approx(r)
     length = np.pi / 2 * r + 2 * np.pi / 3 * r

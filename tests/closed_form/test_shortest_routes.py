@@ -26,7 +26,8 @@ def shortest(
 
 
 def test_spider_and_fly() -> None:
-    # Dudeney's room of 30 x 12 x 12 ft: 1 ft from ceiling to 1 ft from floor is 40 ft, by five faces
+    # Dudeney's room of 30 x 12 x 12 ft: 1 ft from ceiling to 1 ft from floor is 40 ft, by
+    # five faces
     ft = 304.8
     length = shortest((30 * ft, 12 * ft, 12 * ft), (0, 6 * ft, 11 * ft), (30 * ft, 6 * ft, 1 * ft))
     assert length == pytest.approx(40 * ft, rel=1e-6)

@@ -1,4 +1,6 @@
-"""The instrument backbone against printed figures and examples (guides of IEC 61162-3 as reprinted, IEC 62026-3)."""
+"""The instrument backbone against printed figures and examples (guides of IEC 61162-3 as reprinted,
+IEC 62026-3).
+"""
 
 import pytest
 

@@ -4,7 +4,8 @@ import pytest
 
 from layout.job.reading import standard_types
 
-# BCI group sizes in inches, overall L x W x H, as reprinted in makers' tables; 1/16 in is their grain.
+# BCI group sizes in inches, overall L x W x H, as reprinted in makers' tables; 1/16 in is their
+# grain.
 BCI_INCH = {
     "battery_24": (10.25, 6.8125, 8.875),
     "battery_27": (12.0625, 6.8125, 8.875),

@@ -40,7 +40,8 @@ CFR_105 = {
     -2: 385,
     -3: 445,
 }
-# NEC chapter 9 table 8, coated, ohm/kft at 75 degC, and the printed rule that 0.82 of it is the 20 degC value.
+# NEC chapter 9 table 8, coated, ohm/kft at 75 degC, and the printed rule that 0.82 of it is the
+# 20 degC value.
 NEC_COATED = {
     16: 5.29,
     14: 3.26,
@@ -193,7 +194,8 @@ def _choice(
 
 
 def test_windlass_size_follows_the_true_route() -> None:
-    # worked trade example: 90 A, 12 V, 10 %: 7.6 m straight takes 25 mm2, the true 9.4 m takes 35 mm2
+    # worked trade example: 90 A, 12 V, 10 %: 7.6 m straight takes 25 mm2, the true 9.4 m
+    # takes 35 mm2
     assert _choice(90, 7.6, 10) == "25 mm²"
     assert _choice(90, 9.4, 10) == "35 mm²"
 

@@ -1,4 +1,6 @@
-"""Ampacity factors, fuse distances and breaking currents against the regulation and standard extracts."""
+"""Ampacity factors, fuse distances and breaking currents against the regulation and standard
+extracts.
+"""
 
 import pytest
 
@@ -8,7 +10,8 @@ from routing.sizes.conductors import ENGINE_FACTOR, catalogue
 from routing.sizes.sizing import DecidedBy, Lies, bundle_factor, carries, choose
 from routing.stock.supports import clips
 
-# UL 1426 reprint of 105 degC boat cable with both factors: AWG -> (out, in engine space) for <=2, 3, 4-6, 7-24 conductors
+# UL 1426 reprint of 105 degC boat cable with both factors: AWG -> (out, in engine space) for <=2,
+# 3, 4-6, 7-24 conductors
 DERATED = {
     "16 AWG": ((25, 21.3), (17.5, 14.9), (15, 12.8), (12.5, 10.6)),
     "12 AWG": ((45, 38.3), (31.5, 26.8), (27, 23), (22.5, 19.1)),
@@ -59,6 +62,7 @@ def test_breaking_currents_are_the_printed_steps() -> None:
 
 
 def test_support_counts() -> None:
-    # worked trade example: 9.4 m at 450 mm needs 21 spaces and 22 clips; 1.2 m at 300 mm needs 4 spaces
+    # worked trade example: 9.4 m at 450 mm needs 21 spaces and 22 clips; 1.2 m at 300 mm
+    # needs 4 spaces
     assert clips(9400, 450) == 22
     assert clips(1200, 300) - 1 == 4

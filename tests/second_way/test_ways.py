@@ -1,4 +1,4 @@
-"""Routes of the demos looked at again by plain geometry; shortest ways by a general graph library."""
+"""Routes of the demos again by plain geometry; shortest ways by a general graph library."""
 
 import networkx as nx
 import numpy as np

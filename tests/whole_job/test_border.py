@@ -131,7 +131,8 @@ from viewer.files import write_folder
 n = int(sys.argv[2])
 while True:
     n += 1
-    write_folder(Path(sys.argv[1]), {f"f{k}.txt": (str(n) + "\\n").encode() * 2000 for k in range(8)})
+    text = (str(n) + "\\n").encode() * 2000
+    write_folder(Path(sys.argv[1]), {f"f{k}.txt": text for k in range(8)})
 """
 
 

@@ -38,7 +38,11 @@ def test_the_largest_board_told_does_go_in() -> None:
 
 def test_a_removable_thing_in_the_way_is_named_with_its_minutes(tmp_path: Path) -> None:
     hull = (ROOT / "demo_hulls" / "harbour_launch.hull.toml").read_text(encoding="utf-8")
-    hull += '\n[solids.peak_bar]\nlabel = "security bar"\nspace = "fore_peak"\nfrom = [1, 500, 150]\nto = [20, 530, 450]\nkind = "strut"\nremovable_minutes = 12\n'
+    hull += (
+        '\n[solids.peak_bar]\nlabel = "security bar"\nspace = "fore_peak"\n'
+        'from = [1, 500, 150]\nto = [20, 530, 450]\nkind = "strut"\n'
+        "removable_minutes = 12\n"
+    )
     hull = hull.replace('peak_door_width = "300 mm', 'peak_door_width = "520 mm').replace(
         'peak_door_height = "260 mm', 'peak_door_height = "500 mm'
     )

@@ -1,4 +1,4 @@
-"""A person's session at the command line: check, JSON, book, schema, and what is left when stopped."""
+"""A person at the command line: check, JSON, book, schema, and what is left when stopped."""
 
 import csv
 import json

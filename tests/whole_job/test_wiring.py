@@ -31,7 +31,10 @@ to = [1000, 1000, 800]
 from = [1010, 0, 0]
 to = [3000, 1000, 800]
 """
-HOLE = '[holes.h]\nlabel = "H1"\nbetween = ["a", "b"]\nat = [1000, 500, 700]\nbore = 40\nedge = "edged"\n'
+HOLE = (
+    '[holes.h]\nlabel = "H1"\nbetween = ["a", "b"]\n'
+    'at = [1000, 500, 700]\nbore = 40\nedge = "edged"\n'
+)
 JOB = """
 [job]
 name = "j"
@@ -134,12 +137,18 @@ def test_a_way_only_over_a_closed_surface(tmp_path: Path) -> None:
 
 
 def test_a_via_out_of_reach(tmp_path: Path) -> None:
-    other = '[holes.far]\nbetween = ["b", "outside"]\nat = [1990, 500, 400]\nbore = 30\nedge = "edged"\n'
+    other = (
+        '[holes.far]\nbetween = ["b", "outside"]\nat = [1990, 500, 400]\n'
+        'bore = 30\nedge = "edged"\n'
+    )
     assert "leave 'via' out" in light(make(tmp_path, HULL + HOLE + other, JOB + 'via = ["far"]\n'))
 
 
 def test_a_rule_that_lengthens_is_told(tmp_path: Path) -> None:
-    hot = '[hazards.exhaust]\nlabel = "exhaust"\nkind = "hot"\nspace = "b"\nfrom = [500, 300, 500]\nto = [700, 700, 800]\nkeep_off = 150\n'
+    hot = (
+        '[hazards.exhaust]\nlabel = "exhaust"\nkind = "hot"\nspace = "b"\n'
+        "from = [500, 300, 500]\nto = [700, 700, 800]\nkeep_off = 150\n"
+    )
     plain = make(tmp_path, HULL + HOLE, JOB)
     w = make(tmp_path, HULL + HOLE + hot, JOB)
     c, before = w.circuit("2"), plain.circuit("2")
@@ -154,7 +163,12 @@ def test_a_rule_that_lengthens_is_told(tmp_path: Path) -> None:
 
 def test_two_cables_of_one_way_share_and_the_numbers_add_up(tmp_path: Path) -> None:
     more = "".join(
-        f'[pieces.l{k}]\ntype = "cabin_light"\nspace = "b"\nat = [1500, {300 + 40 * k}, 600]\nfixed_already = true\n[circuits.L{k}]\nlabel = "L{k}"\nfeed = "panel.out"\nload = "l{k}.lead"\namps = 1\n'
+        (
+            f'[pieces.l{k}]\ntype = "cabin_light"\nspace = "b"\n'
+            f"at = [1500, {300 + 40 * k}, 600]\nfixed_already = true\n"
+            f'[circuits.L{k}]\nlabel = "L{k}"\nfeed = "panel.out"\n'
+            f'load = "l{k}.lead"\namps = 1\n'
+        )
         for k in range(4)
     )
     w = make(tmp_path, HULL + HOLE, JOB + more)
@@ -165,7 +179,11 @@ def test_two_cables_of_one_way_share_and_the_numbers_add_up(tmp_path: Path) -> N
 
 
 def test_backbone_names_are_checked_with_everything_else(tmp_path: Path) -> None:
-    bus = '[backbones.main]\nfeed = "panel.owt"\nfeed_tee = "x"\n[backbones.main.tees.y]\nspace = "a"\nat = [500, 990, 500]\ndevices = [{ on = "lamp.lead" }]\n'
+    bus = (
+        '[backbones.main]\nfeed = "panel.owt"\nfeed_tee = "x"\n'
+        '[backbones.main.tees.y]\nspace = "a"\nat = [500, 990, 500]\n'
+        'devices = [{ on = "lamp.lead" }]\n'
+    )
     with pytest.raises(JobError) as e:
         make(tmp_path, HULL + HOLE, JOB.replace("light.lead", "lihgt.lead") + bus)
     keys = {f.key for f in e.value.findings}
@@ -178,9 +196,13 @@ def test_backbone_names_are_checked_with_everything_else(tmp_path: Path) -> None
 
 
 def test_standing_rules(tmp_path: Path) -> None:
-    fuel = '[hazards.filter]\nlabel = "fuel filter"\nkind = "fuel"\nspace = "a"\nfrom = [420, 250, 600]\nto = [600, 350, 700]\n'
+    fuel = (
+        '[hazards.filter]\nlabel = "fuel filter"\nkind = "fuel"\nspace = "a"\n'
+        "from = [420, 250, 600]\nto = [600, 350, 700]\n"
+    )
     found = make(tmp_path, HULL + HOLE + fuel, JOB).result.findings
-    # invented story with the trade's rule: overlap in plan is flagged however large the gap (33 CFR 183.420(d))
+    # invented story with the trade's rule: overlap in plan is flagged however large the gap
+    # (33 CFR 183.420(d))
     assert any(
         f.rule == "battery and fuel"
         and f.about == ("piece:battery",)
@@ -188,7 +210,10 @@ def test_standing_rules(tmp_path: Path) -> None:
         and f.urgency == "must"
         for f in found
     )
-    vent = '[hazards.vent]\nlabel = "petrol vent"\nkind = "petrol vent"\nspace = "a"\nfrom = [940, 740, 100]\nto = [960, 760, 130]\n'
+    vent = (
+        '[hazards.vent]\nlabel = "petrol vent"\nkind = "petrol vent"\n'
+        'space = "a"\nfrom = [940, 740, 100]\nto = [960, 760, 130]\n'
+    )
     words = make(tmp_path, HULL + HOLE + vent, JOB).sentences
     # 33 CFR 183.410(b)(3): 2 ft in the open air
     assert any("ignition-protected" in f.rule and "610 mm" in f.asks for f in words)
@@ -293,19 +318,26 @@ def test_more_current_than_the_cable_carries_must_be_put_right(tmp_path: Path) -
 
 def test_another_hazard_does_not_silence_the_petrol_rule(tmp_path: Path) -> None:
     petrol = HULL.replace("to = [1000, 1000, 800]", "to = [1000, 1000, 800]\npetrol = true", 1)
-    water = '[hazards.bilge]\nkind = "bilge water"\nspace = "a"\nfrom = [0, 0, 0]\nto = [100, 100, 20]\n'
+    water = (
+        '[hazards.bilge]\nkind = "bilge water"\nspace = "a"\n'
+        "from = [0, 0, 0]\nto = [100, 100, 20]\n"
+    )
     for hull in (petrol, petrol + water):
         assert any("petrol space" in f.rule for f in make(tmp_path, hull + HOLE, JOB).sentences)
 
 
 def test_a_battery_under_a_tank_is_told_how_far_to_go(tmp_path: Path) -> None:
-    tank = '[hazards.tank]\nlabel = "fuel tank"\nkind = "fuel"\nspace = "a"\nfrom = [0, 0, 500]\nto = [1000, 1000, 700]\n'
+    tank = (
+        '[hazards.tank]\nlabel = "fuel tank"\nkind = "fuel"\nspace = "a"\n'
+        "from = [0, 0, 500]\nto = [1000, 1000, 700]\n"
+    )
     (f,) = [
         f
         for f in make(tmp_path, HULL + HOLE + tank, JOB).sentences
         if "straight above or below fuel" in f.rule
     ]
-    # the battery's box runs 213.5 to 386.5 across and 135 to 465 along: 386.5 + 10 is the shortest way out
+    # the battery's box runs 213.5 to 386.5 across and 135 to 465 along: 386.5 + 10 is the
+    # shortest way out
     assert "Move it 396 mm" in f.remedy or "Move it 397 mm" in f.remedy
 
 
@@ -339,7 +371,12 @@ def test_avoiding_the_only_way_is_told_as_that(tmp_path: Path) -> None:
 
 
 def test_a_load_on_the_starters_stud_does_not_carry_the_starters_drop(tmp_path: Path) -> None:
-    starter = '[pieces.engine]\ntype = "starter_motor"\nspace = "a"\nat = [600, 200, 100]\nfixed_already = true\n[circuits.S]\nlabel = "Start"\nfeed = "battery.plus"\nload = "engine.plus"\namps = 150\nstarter = true\n'
+    starter = (
+        '[pieces.engine]\ntype = "starter_motor"\nspace = "a"\n'
+        "at = [600, 200, 100]\nfixed_already = true\n[circuits.S]\n"
+        'label = "Start"\nfeed = "battery.plus"\nload = "engine.plus"\n'
+        "amps = 150\nstarter = true\n"
+    )
     w = make(
         tmp_path, HULL + HOLE, JOB.replace('feed = "panel.out"', 'feed = "engine.plus"') + starter
     )
@@ -350,10 +387,20 @@ def test_a_load_on_the_starters_stud_does_not_carry_the_starters_drop(tmp_path: 
 
 
 def test_batteries_on_one_board_are_counted_together(tmp_path: Path) -> None:
-    board = '[boards.main]\nplate = [400, 200, 12]\nspace = "a"\nat = [500, 970, 500]\nfront = "starboard"\nalong = "forward"\nparts.bus = { type = "bus_bar", at = [200, 100] }\n'
-    second = '[pieces.other]\ntype = "battery_31"\nspace = "a"\nat = [300, 600, 0]\nfixed_already = true\n'
+    board = (
+        '[boards.main]\nplate = [400, 200, 12]\nspace = "a"\n'
+        'at = [500, 970, 500]\nfront = "starboard"\nalong = "forward"\n'
+        'parts.bus = { type = "bus_bar", at = [200, 100] }\n'
+    )
+    second = (
+        '[pieces.other]\ntype = "battery_31"\nspace = "a"\n'
+        "at = [300, 600, 0]\nfixed_already = true\n"
+    )
     feeds = "".join(
-        f'[circuits.B{k}]\nlabel = "B{k}"\nfeed = "{b}.plus"\nload = "main.bus.feed"\namps = 60\nfuse_at = 100\n'
+        (
+            f'[circuits.B{k}]\nlabel = "B{k}"\nfeed = "{b}.plus"\n'
+            'load = "main.bus.feed"\namps = 60\nfuse_at = 100\n'
+        )
         for k, b in enumerate(("battery", "other"))
     )
     w = make(
@@ -366,13 +413,15 @@ def test_batteries_on_one_board_are_counted_together(tmp_path: Path) -> None:
 
 
 def test_a_plug_shut_out_by_what_is_pulled_before_it_is_told_as_that(tmp_path: Path) -> None:
-    # a bore of 40 takes either 24 mm plug (26 with its room), but not a plug beside the other's 20 mm lead
+    # a bore of 40 takes either 24 mm plug (26 with its room), but not a plug beside the
+    # other's 20 mm lead
     gear = (
         '[pieces.s{k}]\ntype = "aerial"\nspace = "b"\nat = [1500, {y}, 400]\nfixed_already = true\n'
     )
-    lead = (
-        gear
-        + '[circuits.P{k}]\nlabel = "P{k}"\nfeed = "panel.minus"\nload = "s{k}.lead"\namps = 1\nsignal = true\nplug = "24 mm"\noutside_diameter = "20 mm"\n'
+    lead = gear + (
+        '[circuits.P{k}]\nlabel = "P{k}"\nfeed = "panel.minus"\n'
+        'load = "s{k}.lead"\namps = 1\nsignal = true\nplug = "24 mm"\n'
+        'outside_diameter = "20 mm"\n'
     )
     w = make(tmp_path, HULL + HOLE, JOB + lead.format(k=1, y=200) + lead.format(k=2, y=600))
     (shut,) = [c for c in w.result.circuits if c.number.startswith("P") and c.out is None]

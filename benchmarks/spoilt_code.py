@@ -1,0 +1,246 @@
+"""`python -m benchmarks.spoilt_code [NAME...]`: code spoilt on purpose, and which test notices.
+
+Each spoiling is made in a copy of the tree and the tests that should notice it are run there; a
+spoiling no test notices is a rule that is not tested. One JSON line each; 1 when any lives on.
+"""
+
+import argparse
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+SMALL = "tests/whole_job/test_small_boats.py"
+HAND = "tests/closed_form/test_lengths_and_costs.py"
+BORDER = "tests/whole_job/test_border.py"
+ONE = "tests/whole_job/test_one_result.py"
+MOTION = "tests/invariants/test_motion.py"
+WIRING = "tests/whole_job/test_wiring.py"
+RECHECK = "tests/second_way/test_recheck.py"
+
+
+@dataclass(frozen=True)
+class Spoiling:
+    """One change for the worse, and the tests that should see it."""
+
+    name: str
+    file: str
+    old: str
+    new: str
+    tests: str
+
+
+SPOILINGS = (
+    Spoiling(
+        "motion: no term for the turn of a carried axis",
+        "layout/passage/motion.py",
+        "f += sine * (s.turn * s.turn * np.sqrt(far) + 2 * s.turn * speed) / 8",
+        "f += 0.0",
+        MOTION,
+    ),
+    Spoiling(
+        "motion: no term for shift and turn together",
+        "layout/passage/motion.py",
+        "np.sqrt(far) + 2 * s.turn * speed) / 8",
+        "np.sqrt(far)) / 8",
+        MOTION,
+    ),
+    Spoiling(
+        "motion: no term for a fixed axis",
+        "layout/passage/motion.py",
+        "least -= _sine_from(n, s.axis) * radius * s.turn * s.turn / 8",
+        "least -= 0.0",
+        MOTION,
+    ),
+    Spoiling(
+        "recheck: room may be larger than stated",
+        "layout/recheck/gates.py",
+        "raise RecheckFailed",
+        "return None  # RecheckFailed",
+        RECHECK,
+    ),
+    Spoiling("fuse: no margin", "routing/sizes/sizing.py", "Final = 1.25", "Final = 1.0", SMALL),
+    Spoiling(
+        "length: no service loop",
+        "routing/sizes/lengths.py",
+        "loops * SERVICE_LOOP_MM",
+        "0.0",
+        HAND,
+    ),
+    Spoiling("length: no wander", "routing/sizes/lengths.py", "WANDER * route_mm", "0.0", HAND),
+    Spoiling(
+        "length: ± left out",
+        "routing/sizes/lengths.py",
+        "self.bends_mm + self.plus_minus_mm",
+        "self.bends_mm",
+        HAND,
+    ),
+    Spoiling(
+        "cost: ends forgotten",
+        "routing/stock/buying.py",
+        "ends * rates.end_minutes",
+        "0.0",
+        HAND,
+    ),
+    Spoiling(
+        "cost: edging forgotten",
+        "routing/stock/buying.py",
+        "edging * rates.edging_minutes",
+        "0.0",
+        HAND,
+    ),
+    Spoiling(
+        "fill: by diameter",
+        "routing/sizes/fill.py",
+        "np.sum(np.square(diameters))",
+        "np.sum(diameters)",
+        HAND,
+    ),
+    Spoiling(
+        "opening: taper forgotten",
+        "layout/boat/hull_parts.py",
+        "size if m.inner_size is None else",
+        "size if m.inner_size is m.inner_size else",
+        SMALL,
+    ),
+    Spoiling(
+        "opening: throat half as deep",
+        "layout/boat/hull_parts.py",
+        'throat = r.mm(m.throat, f"{key}.throat", 1)',
+        'throat = r.mm(m.throat, f"{key}.throat", 1) / 2',
+        SMALL,
+    ),
+    Spoiling(
+        "rest: rooms never taken",
+        "layout/verdict/rest.py",
+        "return _deepest(bodies), _deepest(taken)",
+        "return _deepest(bodies), _deepest([])",
+        SMALL,
+    ),
+    Spoiling(
+        "rest: parts of one board not compared",
+        "layout/verdict/rest.py",
+        "    bodies += _parts_in_parts(piece, mine)\n",
+        "",
+        ONE,
+    ),
+    Spoiling(
+        "separation: 400 mm",
+        "routing/ways/separation.py",
+        "APART_MM: Final = 300.0",
+        "APART_MM: Final = 400.0",
+        SMALL,
+    ),
+    Spoiling(
+        "fault: grows along the cable",
+        "routing/network/protection.py",
+        "c.volts / fault_amp + ohm)",
+        "c.volts / fault_amp - ohm)",
+        SMALL,
+    ),
+    Spoiling(
+        "main devices of several batteries: another row",
+        "routing/network/protection.py",
+        '(float("inf"), 5000.0',
+        '(float("inf"), 4000.0',
+        WIRING,
+    ),
+    Spoiling(
+        "compiled kernels: sources not looked at",
+        "layout/geometry/kernels.py",
+        'path.read_bytes() + b"\\0"',
+        'b"\\0"',
+        "tests/invariants/test_kernels.py",
+    ),
+    Spoiling(
+        "terminal: labels as they are",
+        "viewer/words/terminal.py",
+        "Text(one_line(text)",
+        "Text((text)",
+        BORDER,
+    ),
+    Spoiling(
+        "CSV: formulas let through",
+        "viewer/files.py",
+        'return "\'" + one_line(text) if formula else one_line(text)',
+        "return one_line(text)",
+        BORDER,
+    ),
+    Spoiling(
+        "book: files written one by one",
+        "viewer/files.py",
+        "            _change(new, folder)\n",
+        "            folder.mkdir(exist_ok=True)\n"
+        "            for p in new.iterdir():\n"
+        "                (folder / p.name).write_bytes(p.read_bytes())\n",
+        BORDER,
+    ),
+    Spoiling(
+        "compare: circuits forgotten",
+        "viewer/words/compare.py",
+        "    out = []\n    if c.label != d.label:",
+        "    return []\n    out = []\n    if c.label != d.label:",
+        ONE,
+    ),
+    Spoiling(
+        "clock: not told",
+        "layout/passage/engine.py",
+        "clocked = effort.stop is not None and effort.stop()",
+        "clocked = False",
+        ONE,
+    ),
+)
+
+
+def noticed(s: Spoiling, room: Path) -> str:
+    """The first test that fails on the spoilt tree; empty when none does."""
+    path = room / s.file
+    sound = path.read_text(encoding="utf-8")
+    if s.old not in sound:
+        raise ValueError(f"{s.name}: {s.file} no longer holds {s.old!r}")
+    path.write_text(sound.replace(s.old, s.new, 1), encoding="utf-8")
+    try:
+        run = subprocess.run(
+            [sys.executable, "-m", "pytest", "-x", "-q", s.tests],
+            cwd=room,
+            env={**os.environ, "PYTHONPATH": str(room), "COAMING_CACHE": str(room / "kernels")},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+    finally:
+        path.write_text(sound, encoding="utf-8")
+    if run.returncode == 0:
+        return ""
+    failed = [x for x in run.stdout.splitlines() if x.startswith(("FAILED", "ERROR"))]
+    return failed[0].split(" - ")[0] if failed else f"pytest ended with {run.returncode}"
+
+
+def main() -> int:
+    """0 when every spoiling is noticed."""
+    parser = argparse.ArgumentParser(prog="benchmarks.spoilt_code")
+    parser.add_argument("names", nargs="*", help="only spoilings whose name begins so")
+    args = parser.parse_args()
+    chosen = [s for s in SPOILINGS if not args.names or s.name.startswith(tuple(args.names))]
+    killed = 0
+    with tempfile.TemporaryDirectory() as base:
+        room = Path(base) / "tree"
+        skip = shutil.ignore_patterns(
+            ".git", ".venv", "book", "__pycache__", ".coaming", ".*_cache"
+        )
+        shutil.copytree(ROOT, room, ignore=skip)
+        for s in chosen:
+            by = noticed(s, room)
+            killed += bool(by)
+            print(json.dumps({"spoiling": s.name, "noticed_by": by}), flush=True)
+    print(json.dumps({"spoilings": len(chosen), "noticed": killed}), flush=True)
+    return 0 if killed == len(chosen) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
