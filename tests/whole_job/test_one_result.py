@@ -5,8 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from layout.job import read_job
 from tests.whole_job.test_wiring import HOLE, HULL, JOB
 from viewer.command import IN_ORDER, NOT_IN_ORDER, main
+from viewer.work import saved
 from viewer.work.saved import json_text
 from viewer.work.session import Asks, Session
 
@@ -49,6 +51,28 @@ def test_a_changed_size_gives_the_verdicts_of_a_fresh_answer(cat: Path) -> None:
     assert {p.key: p.verdict for p in again.pieces} == {p.key: p.verdict for p in fresh.pieces}
     assert again.circuits == fresh.circuits
     assert again.labels["piece:power_board"] == "the power board"
+
+
+def test_what_other_sources_worked_out_is_not_used(
+    small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = Session(small).answer()
+    assert saved.latest(small) is not None
+    monkeypatch.setattr(saved, "program_version", lambda: "0.0.0+another")
+    assert saved.latest(small) is None
+    assert saved.same(small, saved.fingerprint_of(read_job(small), 1.0, 1)) is None
+    assert kept.inputs.coaming != "0.0.0+another"
+
+
+def test_the_mark_of_the_sources_changes_with_a_rule_and_with_a_table(tmp_path: Path) -> None:
+    for room in saved.RESULT_ROOMS:
+        shutil.copytree(ROOT / room, tmp_path / room)
+    marks = [saved.sources_mark(tmp_path)]
+    for name in ("routing/network/protection.py", "layout/job/gear.toml"):
+        path = tmp_path / name
+        path.write_text(path.read_text(encoding="utf-8") + "\n", encoding="utf-8")
+        marks.append(saved.sources_mark(tmp_path))
+    assert len(set(marks)) == 3
 
 
 def test_compare_tells_what_changed_and_nothing_else(

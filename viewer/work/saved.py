@@ -10,6 +10,7 @@ import io
 import json
 import zipfile
 from dataclasses import dataclass, field
+from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any, Final
@@ -24,6 +25,7 @@ from viewer.files import write_bytes
 from viewer.work.rows import SCHEMA, Result
 
 FOLDER: Final = ".coaming"
+RESULT_ROOMS: Final = ("layout", "routing", "viewer/work")
 KEPT: Final = 8
 LONG_AGO: Final = (1980, 1, 1, 0, 0, 0)  # of every entry: the same input gives the same bytes
 Proof = dict[str, object]
@@ -37,19 +39,35 @@ class Saved:
     proofs: dict[str, Proof] = field(default_factory=dict)
 
 
+@cache
 def program_version() -> str:
-    """The version of coaming that is installed."""
+    """The version of coaming and a mark of the sources that work a result out.
+
+    A rule or table that changed makes another result of the same files: nothing worked out by
+    other sources is used again.
+    """
     try:
-        return version("coaming")
+        number = version("coaming")
     except PackageNotFoundError:
-        return "0"
+        number = "0"
+    return f"{number}+{sources_mark(Path(__file__).parents[2])}"
+
+
+def sources_mark(root: Path) -> str:
+    """A mark of every source and table under `root` that a result depends on."""
+    digest = hashlib.sha256(kernels_fingerprint(root).encode())  # the libraries, too
+    for room in RESULT_ROOMS:
+        for path in sorted((root / room).rglob("*")):
+            if path.suffix in (".py", ".toml"):
+                digest.update(path.relative_to(root).as_posix().encode() + b"\0")
+                digest.update(path.read_bytes() + b"\0")
+    return digest.hexdigest()[:12]
 
 
 def fingerprint_of(files: JobFiles, work: float, seed: int) -> str:
     """A name that changes with the files, the program and the work asked for."""
     digest = hashlib.sha256()
-    root = Path(__file__).parents[2]
-    words = [str(SCHEMA), program_version(), kernels_fingerprint(root), f"{work:g}", str(seed)]
+    words = [str(SCHEMA), program_version(), f"{work:g}", str(seed)]
     digest.update("\0".join(words).encode())
     for path in (files.job_path, files.hull_path):
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
@@ -155,10 +173,10 @@ def same(job: Path, fingerprint: str) -> Saved | None:
 
 
 def latest(job: Path) -> Saved | None:
-    """The last result kept of a job, whatever its inputs."""
+    """The last result this coaming kept of a job, whatever its files were then."""
     for path in _of(job):
         found = read(path)
-        if found is not None:
+        if found is not None and found.result.inputs.coaming == program_version():
             return found
     return None
 
