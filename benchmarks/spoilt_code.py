@@ -188,6 +188,20 @@ SPOILINGS = (
         ONE,
     ),
     Spoiling(
+        "labels: one that is meant does not count",
+        "viewer/work/unlabelled.py",
+        " or (isinstance(v, str) and v in meant)",
+        "",
+        ONE,
+    ),
+    Spoiling(
+        "kept: by other sources too",
+        "viewer/work/saved.py",
+        " and found.result.inputs.coaming == program_version()",
+        "",
+        ONE,
+    ),
+    Spoiling(
         "clock: not told",
         "layout/passage/engine.py",
         "clocked = effort.stop is not None and effort.stop()",

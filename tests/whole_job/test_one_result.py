@@ -42,15 +42,40 @@ def test_the_same_files_give_the_same_bytes(cat: Path) -> None:
     assert json_text(Session(cat).answer()) == first  # as it was kept
 
 
-def test_a_changed_size_gives_the_verdicts_of_a_fresh_answer(cat: Path) -> None:
+def test_a_changed_label_changes_only_what_people_read(cat: Path) -> None:
     session = Session(cat)
-    session.answer(Asks(fresh=True))
+    before = session.answer(Asks(fresh=True))
     change(cat, 'label = "power board"', 'label = "the power board"')
+    change(cat, 'label = "Horn"', 'label = "Fog horn"')
     again = session.answer()
-    fresh = Session(cat).answer(Asks(fresh=True))
-    assert {p.key: p.verdict for p in again.pieces} == {p.key: p.verdict for p in fresh.pieces}
-    assert again.circuits == fresh.circuits
     assert again.labels["piece:power_board"] == "the power board"
+    assert "Fog horn" in {c.label for c in again.circuits}
+    assert again.pieces == before.pieces
+    fresh = Session(cat).answer(Asks(fresh=True))
+    marks = {"pieces": {p.key: p.verdict for p in fresh.pieces}, "labels": fresh.labels}
+    assert marks == {"pieces": {p.key: p.verdict for p in again.pieces}, "labels": again.labels}
+    assert again.circuits == fresh.circuits
+
+
+def test_a_label_that_a_circuit_means_is_more_than_a_label(small: Path) -> None:
+    # two panels change their labels, and the circuit that names one by it is fed by the other
+    panel = (
+        '[pieces.other]\ntype = "fuse_panel_12"\nlabel = "two"\nspace = "a"\n'
+        "at = [700, 200, 100]\nfixed_already = true\n"
+        '[circuits.3]\nlabel = "Other feed"\nfeed = "battery.plus"\nload = "other.feed"\n'
+        "amps = 20\nfuse_at = 100\n"
+    )
+    change(small, "[pieces.panel]\n", '[pieces.panel]\nlabel = "one"\n')
+    change(small, 'feed = "panel.out"', 'feed = "one.out"')
+    change(small, "[circuits.1]", panel + "[circuits.1]")
+    session = Session(small)
+    assert session.answer(Asks(fresh=True)).circuit("2").feed == "panel.out"
+    change(small, 'label = "one"', 'label = "swap"')
+    change(small, 'label = "two"', 'label = "one"')
+    change(small, 'label = "swap"', 'label = "two"')
+    again = session.answer()
+    assert again.circuit("2").feed == "other.out"
+    assert again.circuits == Session(small).answer(Asks(fresh=True)).circuits
 
 
 def test_what_other_sources_worked_out_is_not_used(

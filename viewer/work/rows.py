@@ -44,6 +44,8 @@ class InputsRow(Row):
     job_file: str
     hull_file: str
     fingerprint: str
+    unlabelled: str
+    """A mark of the files without labels: where it is the same, so is every answer."""
     coaming: str
     seed: int
     work: Fine

@@ -33,6 +33,7 @@ from viewer.work.rows import InputsRow, Result
 from viewer.work.saved import Proof, Saved, canonical, fingerprint_of, latest, program_version
 from viewer.work.saved import same as saved_same
 from viewer.work.saved import save as keep
+from viewer.work.unlabelled import unlabelled_mark
 
 STUCK: Final = (Answer.CANNOT.value, Answer.PLACE_NOT_FREE.value, Answer.NOT_SETTLED.value)
 Told = Callable[[str], None]
@@ -75,14 +76,21 @@ class Session:
             self.saved, self._pieces, self._wiring = None, {}, {}
         elif self.saved is None:
             self._remember(latest(self.path))
+        before = self.saved
+        if before is not None and _differ_in_labels_only(before.result, files, asks):
+            again = _relabelled(before.result, found, fingerprint)
+            return self._kept(Saved(canonical(again), before.proofs))
         pieces, proofs, clocked = self._fits(found, asks)
         rows = self._wired(found, asks)
         result = _assembled(
             found, pieces, rows, fingerprint, asks, clocked, self._kept_from(pieces)
         )
-        saved = Saved(canonical(result), proofs)
+        return self._kept(Saved(canonical(result), proofs))
+
+    def _kept(self, saved: Saved) -> Result:
+        """Take a result as the last one, and keep it unless a clock cut it short."""
         self.saved = saved
-        if not clocked:
+        if not saved.result.clocked:
             keep(self.path, saved)
         return saved.result
 
@@ -221,13 +229,8 @@ class Session:
                 row = row.model_copy(update={"remedies": tuple(remedy_row(r) for r in found)})
                 self._pieces[row.mark] = (row, self.saved.proofs.get(row.key))
             rows.append(row)
-        saved = Saved(
-            canonical(result.model_copy(update={"pieces": tuple(rows)})), self.saved.proofs
-        )
-        self.saved = saved
-        if not result.clocked:
-            keep(self.path, saved)
-        return saved.result
+        again = result.model_copy(update={"pieces": tuple(rows)})
+        return self._kept(Saved(canonical(again), self.saved.proofs))
 
     def stuck(self, result: Result) -> list[str]:
         """The pieces that do not simply go in."""
@@ -266,6 +269,38 @@ class _Found:
         return out | {x.type for p in self.boat.pieces.values() for x in p.parts.values()}
 
 
+def _labels(found: _Found) -> dict[str, str]:
+    """What people call every key."""
+    job = found.files.job
+    labels = labels_of(found.boat)
+    labels |= {f"circuit:{n}": c.label for n, c in job.circuits.items()}
+    return labels | {f"backbone:{n}": b.label or n for n, b in job.backbones.items()}
+
+
+def _differ_in_labels_only(before: Result, files: JobFiles, asks: Asks) -> bool:
+    """True when the files differ from those of the result before in nothing but labels."""
+    asked = before.inputs
+    same_work = (asked.work, asked.seed) == (asks.work, asks.seed) and not before.clocked
+    return same_work and asked.unlabelled == unlabelled_mark(files)
+
+
+def _relabelled(before: Result, found: _Found, fingerprint: str) -> Result:
+    """The result before under the labels of the files as they are now."""
+    labels = _labels(found)
+    circuits = tuple(
+        c.model_copy(update={"label": labels[f"circuit:{c.number}"]}) for c in before.circuits
+    )
+    return before.model_copy(
+        update={
+            "inputs": before.inputs.model_copy(update={"fingerprint": fingerprint}),
+            "job": found.files.job.job.name,
+            "hull": found.boat.name,
+            "labels": labels,
+            "circuits": circuits,
+        }
+    )
+
+
 def _assembled(
     found: _Found,
     pieces: list[PieceRow],
@@ -280,13 +315,11 @@ def _assembled(
         job_file=files.job_path.name,
         hull_file=files.hull_path.name,
         fingerprint=fingerprint,
+        unlabelled=unlabelled_mark(files),
         coaming=program_version(),
         seed=asks.seed,
         work=asks.work,
     )
-    labels = labels_of(found.boat)
-    labels |= {f"circuit:{n}": c.label for n, c in files.job.circuits.items()}
-    labels |= {f"backbone:{n}": b.label or n for n, b in files.job.backbones.items()}
     draft = Result(
         inputs=inputs,
         clocked=clocked,
@@ -294,7 +327,7 @@ def _assembled(
         job=files.job.job.name,
         hull=found.boat.name,
         in_order=True,
-        labels=labels,
+        labels=_labels(found),
         boat=boat_row(found.boat),
         pieces=tuple(pieces),
         **wiring,  # type: ignore[arg-type]
