@@ -1,12 +1,46 @@
 """The gate of a proof and the room in its layers, found again by a flood fill."""
 
 from itertools import product
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layout.recheck.common import Floats, Flood, RecheckFailed, ends_of, joined_cells
+from layout.recheck.common import (
+    Floats,
+    Flood,
+    RecheckFailed,
+    ball_inside,
+    ends_of,
+    joined_cells,
+    square_boxes,
+)
+
+
+class Moment(NamedTuple):
+    """The moment a proof is about: body point q at a cut of an axis, and the room q has there."""
+
+    q: Floats
+    main: int
+    axis: int
+    cut: float
+    inner: float
+    low: Floats
+    high: Floats
+    gate: Floats
+
+
+def checked_moment(problem: Any, proof: dict[str, Any]) -> Moment:
+    """The moment, its gate and its layers found again. Raises RecheckFailed."""
+    q, main = np.asarray(proof["q_body_mm"]), int(proof["main_box"])
+    axis, cut = int(proof["axis"]), float(proof["cut_mm"])
+    ball = 0.999 * float(proof["inner_mm"])
+    ball_inside(problem, main, q, ball)
+    low, high = square_boxes(problem.fixed)
+    inner = ball + problem.clearance_mm
+    gate = checked_gate(problem, proof, q, inner, low, high, axis, cut)
+    checked_layers(problem, proof, q, main, low, high, axis, cut, gate)
+    return Moment(q, main, axis, cut, inner, low, high, gate)
 
 
 def checked_gate(

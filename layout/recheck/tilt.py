@@ -17,12 +17,10 @@ from layout.recheck.common import (
     Floats,
     Flood,
     RecheckFailed,
-    ball_inside,
     ends_of,
     joined_cells,
-    square_boxes,
 )
-from layout.recheck.gates import checked_gate, checked_layers, no_more_room, within_reach
+from layout.recheck.gates import checked_moment, no_more_room, within_reach
 from layout.recheck.turns import (
     cell_quats,
     checked_leaves,
@@ -37,17 +35,7 @@ THIN_MM: Final = 1e-4
 
 def recheck_tilt(problem: Any, proof: dict[str, Any]) -> str:
     """A sentence on what was checked. Raises RecheckFailed."""
-    q, main, axis, cut = (
-        np.asarray(proof["q_body_mm"]),
-        int(proof["main_box"]),
-        int(proof["axis"]),
-        float(proof["cut_mm"]),
-    )
-    inner = 0.999 * float(proof["inner_mm"]) + problem.clearance_mm
-    ball_inside(problem, main, q, float(proof["inner_mm"]) * 0.999)
-    low, high = square_boxes(problem.fixed)
-    gate = checked_gate(problem, proof, q, inner, low, high, axis, cut)
-    checked_layers(problem, proof, q, main, low, high, axis, cut, gate)
+    q, main, axis, cut, inner, low, high, gate = checked_moment(problem, proof)
     e, limit, side = (
         np.asarray(proof["axis_body"], dtype=np.float64),
         float(proof["limit"]),

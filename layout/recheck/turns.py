@@ -13,25 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from layout.recheck.common import SLOP_MM, Floats, RecheckFailed, ball_inside, square_boxes
-from layout.recheck.gates import checked_gate, checked_layers
+from layout.recheck.common import SLOP_MM, Floats, RecheckFailed
+from layout.recheck.gates import checked_moment
 
 
 def recheck_turns(problem: Any, proof: dict[str, Any]) -> str:
     """A sentence on what was checked. Raises RecheckFailed."""
-    q, main, axis, cut = (
-        np.asarray(proof["q_body_mm"]),
-        int(proof["main_box"]),
-        int(proof["axis"]),
-        float(proof["cut_mm"]),
-    )
-    inner = 0.999 * float(proof["inner_mm"]) + problem.clearance_mm
-    ball_inside(problem, main, q, float(proof["inner_mm"]) * 0.999)
-    low, high = square_boxes(problem.fixed)
-    room = checked_gate(problem, proof, q, inner, low, high, axis, cut)
-    checked_layers(problem, proof, q, main, low, high, axis, cut, room)
+    m = checked_moment(problem, proof)
     cells = covering_cells(proof)
-    checked_leaves(problem, proof, q, main, axis)
+    checked_leaves(problem, proof, m.q, m.main, m.axis)
     return f"{cells} cells of turns, none of which fits"
 
 
