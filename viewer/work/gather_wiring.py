@@ -50,18 +50,7 @@ def _points(x: Array) -> tuple[Vec, ...]:
 
 
 def _length(x: Length | None) -> LengthRow | None:
-    if x is None:
-        return None
-    return LengthRow(
-        route_mm=x.route_mm,
-        tail_feed_mm=x.tail_feed_mm,
-        tail_load_mm=x.tail_load_mm,
-        loop_mm=x.loop_mm,
-        wander_mm=x.wander_mm,
-        bends_mm=x.bends_mm,
-        plus_minus_mm=x.plus_minus_mm,
-        cut_mm=x.cut_mm,
-    )
+    return None if x is None else LengthRow.of(x)
 
 
 def _neighbour(n: Neighbour | None) -> NeighbourRow | None:
@@ -71,12 +60,7 @@ def _neighbour(n: Neighbour | None) -> NeighbourRow | None:
 
 
 def _no_way(c: Cable) -> NoWayRow | None:
-    n = c.no_way
-    if n is None:
-        return None
-    return NoWayRow(
-        barrier=n.barrier.value, start=n.start, goal=n.goal, keys=n.keys, nearest_mm=n.nearest_mm
-    )
+    return None if c.no_way is None else NoWayRow.of(c.no_way, barrier=c.no_way.barrier.value)
 
 
 def circuit_row(c: Cable, fed: Fed | None) -> CircuitRow:
@@ -114,10 +98,7 @@ def circuit_row(c: Cable, fed: Fed | None) -> CircuitRow:
         bend_radius_mm=c.radius_mm,
         beside_power_mm=c.beside_power_mm,
         no_way=_no_way(c),
-        detours=tuple(
-            DetourRow(rule=d.rule.value, extra_mm=d.extra_mm, keys=d.keys, value_mm=d.value_mm)
-            for d in c.detours
-        ),
+        detours=tuple(DetourRow.of(d, rule=d.rule.value) for d in c.detours),
         line=_points(smooth(c.route, c.radius_mm)) if c.route is not None else (),
         cold_percent=fed.cold_percent if fed else None,
         hot_percent=fed.hot_percent if fed else None,
@@ -230,60 +211,15 @@ def wiring_rows(w: Wiring) -> Mapping[str, object]:
         "circuits": tuple(circuit_row(k, w.fed.get(k.number)) for k in c.cables),
         "holes_and_pipes": tuple(bore_row(f) for f in w.fills),
         "runs": _runs(w),
-        "run_plans": tuple(
-            RunPlanRow(group=g, cost=p.cost, bound=p.bound, saving=p.saving) for g, p in c.plans
-        ),
-        "pulls": tuple(
-            PullRow(number=p.number, plug_mm=p.plug_mm, through=p.through) for p in c.pulls
-        ),
-        "fuses": tuple(
-            FuseRow(
-                number=f.number,
-                amp=f.amp,
-                at=f.at.value,
-                place=f.place,
-                along_mm=f.along_mm,
-                limit_mm=f.limit_mm,
-                load_amp=f.load_amp,
-                carries_amp=f.carries_amp,
-                stops_amp=f.stops_amp,
-            )
-            for f in w.fuses
-        ),
-        "fixings": tuple(
-            FixingRow(
-                kind=f.kind.value,
-                space=f.space,
-                count=f.count,
-                circuits=f.circuits,
-                joint=f.joint,
-                bundle_mm=f.bundle_mm,
-                spacing_mm=f.spacing_mm,
-                length_mm=f.length_mm,
-                has_string=f.has_string,
-            )
-            for f in w.fixings
-        ),
+        "run_plans": tuple(RunPlanRow.of(p, group=g) for g, p in c.plans),
+        "pulls": tuple(PullRow.of(p) for p in c.pulls),
+        "fuses": tuple(FuseRow.of(f, at=f.at.value) for f in w.fuses),
+        "fixings": tuple(FixingRow.of(f, kind=f.kind.value) for f in w.fixings),
         "backbones": tuple(_backbone(b) for b in w.backbones),
         "leads": tuple(_lead(x) for x in w.leads),
         "cuts": tuple(row for b in w.bought for row in _cuts(b)),
-        "costs": tuple(
-            CostRow(
-                kind=k.kind.value,
-                cable=k.cable,
-                count=k.count,
-                unit=k.unit,
-                each=k.each,
-                total=k.total,
-            )
-            for k in w.costs
-        ),
-        "draws": tuple(
-            DrawRow(number=d.number, amp=d.amp, duty=d.duty, amp_hour=d.amp_hour) for d in w.draws
-        ),
+        "costs": tuple(CostRow.of(k, kind=k.kind.value) for k in w.costs),
+        "draws": tuple(DrawRow.of(d) for d in w.draws),
         "bank_amp_hour": w.bank_amp_hour,
-        "findings": tuple(
-            FindingRow(rule=f.rule, urgency=f.urgency.value, about=f.about, values=f.values)
-            for f in w.findings
-        ),
+        "findings": tuple(FindingRow.of(f, urgency=f.urgency.value) for f in w.findings),
     }

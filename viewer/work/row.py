@@ -1,6 +1,6 @@
 """What every row of the result is made of: frozen, typed, numbers rounded as they are written."""
 
-from typing import Annotated
+from typing import Annotated, Self
 
 from pydantic import BaseModel, ConfigDict, PlainSerializer
 
@@ -21,5 +21,11 @@ Value = float | str | tuple[str, ...]
 
 class Row(BaseModel):
     """Base of every row."""
+
+    @classmethod
+    def of(cls, thing: object, **more: object) -> Self:
+        """A row of a thing: fields of the same name are copied, the others are given."""
+        same = {k: getattr(thing, k) for k in cls.model_fields if k not in more}
+        return cls(**same, **more)
 
     model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
