@@ -18,7 +18,7 @@ import numpy as np
 
 from benchmarks.steiner import steiner_tree
 from layout.errors import CoamingError
-from routing.runs.looms import Demand, LoomPlan, RunGraph, plan_looms
+from routing.runs.looms import USUAL_WORK, Demand, LoomPlan, RunGraph, plan_looms
 
 SET_B = Path(__file__).parent.parent / "tests" / "published" / "looms"
 
@@ -130,7 +130,7 @@ def main() -> None:
     """Run the cases."""
     parser = argparse.ArgumentParser(prog="benchmarks.looms")
     parser.add_argument("files", nargs="*", type=Path)
-    parser.add_argument("--work", type=int, default=40_000, help="shortest ways laid")
+    parser.add_argument("--work", type=int, default=USUAL_WORK, help="shortest ways laid")
     args = parser.parse_args()
     generated: list[Any] = (
         [] if args.files else [boat(n, s) for n in (15, 40, 150) for s in range(3)]

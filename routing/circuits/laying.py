@@ -44,7 +44,7 @@ class Pull:
 class CableEffort:
     """How much work for better runs and cutting plans, and whether to tell what rules add."""
 
-    run_work: int = 2_500  # shortest ways laid
+    run_work: int = 12_000  # shortest ways laid
     drum_work: int = 120  # linear programs
     tell_detours: bool = True
 
