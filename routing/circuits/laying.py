@@ -45,7 +45,7 @@ class CableEffort:
     """How much work for better runs and cutting plans, and whether to tell what rules add."""
 
     run_work: int = 12_000  # shortest ways laid
-    drum_work: int = 120  # linear programs
+    drum_work: int = 480  # linear programs
     tell_detours: bool = True
 
 

@@ -26,8 +26,10 @@ from routing.stock.patterns import (
     grid_of,
 )
 
-SOLVE_WORK: Final = 4_000  # linear programs of usual size
-NODES_A_PROGRAM: Final = 4  # branches of the whole-number program for each of them
+SOLVE_WORK: Final = 3_000  # linear programs of usual size, and so many more for each size
+WORK_A_SIZE: Final = 45
+NODES_A_PROGRAM: Final = 1  # branch of the whole-number program for each of them
+BRANCH_SIZE: Final = 6_000  # sizes times patterns up to which a branch costs no more than that
 MANY_SIZES: Final = (
     60  # with more lengths than this the whole-number program gets only a share of the time
 )
@@ -68,8 +70,11 @@ class DrumPlan:
         return self.cost <= self.bound + 1e-6
 
 
-def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int = SOLVE_WORK) -> DrumPlan:
-    """The cheapest way to cut the pieces. Raises RoutingError for a piece no stock can hold."""
+def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int | None = None) -> DrumPlan:
+    """The cheapest way to cut the pieces. Raises RoutingError for a piece no stock can hold.
+
+    `work` is in linear programs; without it, as many as so many sizes usually need.
+    """
     if not pieces_mm:
         return DrumPlan((), 0.0, 0.0)
     longest = max((s.length_mm for s in stocks), default=0.0)
@@ -82,7 +87,7 @@ def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int = SOLVE_WO
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
     room = np.array([int(s.length_mm // grid) for s in stocks], dtype=np.int64)
     greedy = _greedy(pieces_mm, stocks)
-    allowed = Work(work)
+    allowed = Work(SOLVE_WORK + WORK_A_SIZE * len(sizes) if work is None else work)
     columns, kinds, bound = columns_for(sizes, need, room, stocks, allowed)
     if columns is None:
         bound = _plain_bound(pieces_mm, stocks)
@@ -337,6 +342,7 @@ def _whole(
 ) -> Ints | None:
     """How often each pattern is cut, in whole numbers; None when no answer came in time."""
     cost = np.array([stocks[k].cost for k in kinds])
+    nodes = int(NODES_A_PROGRAM * programs * min(1.0, BRANCH_SIZE / columns.size))
     rules = [LinearConstraint(columns, lb=need)]
     for k, s in enumerate(stocks):
         if s.count is not None:
@@ -345,7 +351,7 @@ def _whole(
         cost + 1e-9,
         constraints=rules,
         integrality=np.ones(len(cost)),
-        options={"node_limit": max(1, NODES_A_PROGRAM * programs)},
+        options={"node_limit": max(1, nodes)},
     )
     return None if found.x is None else np.round(found.x).astype(np.int64)
 
