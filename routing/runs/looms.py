@@ -15,24 +15,21 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import LinearConstraint, milp
-from scipy.sparse import coo_array
 
 from layout.geometry.frames import Array, Ints
 from layout.geometry.kernels import kernel
 from layout.passage.work import Work
 from routing.errors import RoutingError
+from routing.runs.exact import Arcs, closed
 from routing.ways.shortest import NO_NODE, neighbours, spread
 
 SCALINGS: Final = 12  # rounds of slope scaling
 MOST_PASSES: Final = 20
 EXACT_SIZE: Final = 12_000  # demands x runs a whole-number program is tried on
-EXACT_NODES: Final = 400  # branches it may try
 USUAL_WORK: Final = 400_000  # shortest ways laid
 ASCENT_COST: Final = 0.25  # of a way laid: raising one cut once
 CLOSE: Final = 1e-4
 STALE: Final = 12  # steps without a better bound before they are halved
-NONE: Final = -1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,7 +114,7 @@ def plan_looms(graph: RunGraph, demands: list[Demand], work: int = USUAL_WORK) -
     if cost > bound * (1 + CLOSE) and run.size > EXACT_SIZE and np.isfinite(run).all():
         bound = max(bound, _priced_bound(net, best, cost, allowed))
     if cost > bound + 1e-6 and run.size <= EXACT_SIZE and not allowed.done:
-        bound, best = _exact(net, graph.nodes, best, cost, bound, slack)
+        bound, best = _exact(net, graph.nodes, best, cost, bound)
         cost = _cost(best, graph.fixed, run)
     return LoomPlan(tuple(best), cost, min(bound, cost), max(alone_cost, cost))
 
@@ -334,63 +331,14 @@ def _priced_bound(net: Net, best: list[Ints], cost: float, work: Work) -> float:
 
 
 def _exact(
-    net: Net, nodes: int, best: list[Ints], cost: float, bound: float, slack: Array
+    net: Net, nodes: int, best: list[Ints], cost: float, bound: float
 ) -> tuple[float, list[Ints]]:
-    """(bound, paths) by a whole-number program over the runs a cheaper plan could still open."""
+    """(bound, paths): a small problem closed, or as near as its branches allow."""
     first, to, edge, fixed, run, starts, goals = net
-    keep = bound + np.minimum(slack, fixed) <= cost + 1e-6
-    for p in best:
-        keep[p] = True
-    use = np.flatnonzero(keep)
-    number = np.full(len(fixed), NONE)
-    number[use] = np.arange(len(use))
-    tail = np.repeat(np.arange(nodes), np.diff(first))
-    arcs = np.flatnonzero(keep[edge])
-    a_tail, a_head, a_edge = tail[arcs], to[arcs], number[edge[arcs]]
-    count, m, n = len(starts), len(use), len(arcs)
-    offset = m + n * np.arange(count)
-    price = np.concatenate(
-        [fixed[use]]
-        + [np.where(np.isfinite(run[k, edge[arcs]]), run[k, edge[arcs]], 0.0) for k in range(count)]
-    )
-    upper = np.concatenate(
-        [np.ones(m)] + [np.isfinite(run[k, edge[arcs]]).astype(float) for k in range(count)]
-    )
-    rows, cols, vals, want = [], [], [], np.zeros(count * nodes)
-    for k in range(count):
-        rows += [k * nodes + a_tail, k * nodes + a_head]
-        cols += [offset[k] + np.arange(n)] * 2
-        vals += [np.ones(n), -np.ones(n)]
-        want[k * nodes + starts[k]], want[k * nodes + goals[k]] = 1.0, -1.0
-    flow = coo_array(
-        (np.concatenate(vals), (np.concatenate(rows), np.concatenate(cols))),
-        shape=(count * nodes, m + count * n),
-    )
-    link_rows = np.concatenate([np.repeat(k * m, n) + a_edge for k in range(count)])
-    link = coo_array(
-        (
-            np.concatenate([np.ones(count * n), -np.ones(count * m)]),
-            (
-                np.concatenate([link_rows, np.arange(count * m)]),
-                np.concatenate([m + np.arange(count * n), np.tile(np.arange(m), count)]),
-            ),
-        ),
-        shape=(count * m, m + count * n),
-    )
-    whole = np.concatenate([np.ones(m), np.zeros(count * n)])
-    rules = [LinearConstraint(flow.tocsr(), want, want), LinearConstraint(link.tocsr(), ub=0.0)]
-    found = milp(
-        price,
-        constraints=rules,
-        integrality=whole,
-        bounds=(0, upper),
-        options={"node_limit": EXACT_NODES},
-    )
-    if found.mip_dual_bound is not None and np.isfinite(found.mip_dual_bound):
-        bound = max(bound, min(float(found.mip_dual_bound), cost))
-    if found.x is not None:
-        opened = np.zeros(len(fixed), dtype=bool)
-        opened[use] = found.x[:m] > 0.5
+    arcs = Arcs(nodes, np.repeat(np.arange(nodes), np.diff(first)), to, edge)
+    proven, opened = closed(arcs, fixed, run, (starts, goals), cost)
+    bound = max(bound, min(proven, cost))
+    if opened is not None:
         tried = _lay_all(net, run + np.where(opened, 1e-9, np.inf))
         if _cost(tried, fixed, run) < cost - 1e-9:
             return bound, tried
