@@ -10,7 +10,7 @@ from layout.boat.reader import Reader
 from layout.errors import JobError
 from layout.job import JobFiles, read_job
 from layout.verdict.answers import PieceFit
-from layout.verdict.fit import Asked, FitEffort, Fitter, fit_all
+from layout.verdict.fit import Asked, FitEffort, Fitter
 from layout.verdict.order import fitting_order
 from layout.verdict.question import Question, question, ways_in
 from layout.verdict.tolerance import Ends
@@ -64,8 +64,9 @@ def demo_worked(name: str) -> Worked:
     path = ROOT / "demo_hulls" / f"{name}.job.toml"
     files, _, circuits = circuits_of(path)
     fitter = Fitter(Ends(Builder(files)), FitEffort())
-    asked = fitter.asked(fitting_order(fitter.boat))
-    fits = fit_all(fitter, asked)
+    order = fitting_order(fitter.boat)
+    asked = [fitter.asked(key, frozenset(order[:k])) for k, key in enumerate(order)]
+    fits = [fitter.answer(a) for a in asked]
     result = Session(path).answer(Asks(fresh=True))
     by_key = {a.piece.key: a for a in asked}
     return Worked(files, fitter.boat, by_key, fits, wire(circuits), result)

@@ -43,6 +43,10 @@ class Effort:
     seed: int = 1
     stop: Callable[[], bool] | None = None  # asked now and then; True ends the work
 
+    def ended(self) -> bool:
+        """True when the work is to end."""
+        return self.stop is not None and self.stop()
+
 
 def find_passage(
     problem: Problem,
@@ -70,21 +74,31 @@ def find_passage(
             chosen = evidence is Evidence.NOT_FREE or problem.outside is not None
             verdict = Verdict.NOT_SETTLED if chosen else Verdict.CANNOT
             return _not_free(pose, evidence, verdict, taken, effort)
+    prover = Prover(held) if like is not None and effort.proof_cells > 0 else None
+    work = Work(effort.proof_cells)
+    if prover is not None and like is not None:
+        again = prover.again(like, work, effort.ended)
+        if again is not None:
+            return _cannot(again, work, effort)
     plain = plain_way(problem, effort.improve_steps > 0)
     if plain is not None:
         return certified(problem, unambiguous(plain), effort.seed)
-    both = _SideBySide(problem, looser if looser is not None else problem, effort, like)
+    both = _SideBySide(problem, held, effort, prover, work)
     path, proved = both.run()
     steps, cells, seed = both.search.done, both.work.spent, effort.seed
     if path is not None:
         return replace(goes_in(problem, path, effort), steps=steps)
     if proved is not None:
-        evidence = Evidence(str(proved["kind"]))
-        return Passage(Verdict.CANNOT, evidence, proof=proved, cells=cells, seed=seed)
-    clocked = effort.stop is not None and effort.stop()
+        return _cannot(proved, both.work, effort)
+    clocked = effort.ended()
     return Passage(
         Verdict.NOT_SETTLED, Evidence.NONE, steps=steps, cells=cells, seed=seed, clocked=clocked
     )
+
+
+def _cannot(proof: Proof, work: Work, effort: Effort) -> Passage:
+    evidence = Evidence(str(proof["kind"]))
+    return Passage(Verdict.CANNOT, evidence, proof=proof, cells=work.spent, seed=effort.seed)
 
 
 def _not_free(
@@ -110,12 +124,11 @@ class _SideBySide:
     """Search alone for a moment, then search and proof side by side."""
 
     def __init__(
-        self, problem: Problem, looser: Problem, effort: Effort, like: Proof | None
+        self, problem: Problem, looser: Problem, effort: Effort, begun: Prover | None, work: Work
     ) -> None:
-        self.looser, self.effort, self.like = looser, effort, like
+        self.looser, self.effort, self.begun, self.work = looser, effort, begun, work
         self.search = Search(problem, effort.seed)
-        self.work = Work(effort.proof_cells)
-        self.stop = effort.stop if effort.stop is not None else (lambda: False)
+        self.stop = effort.ended
         self.over = threading.Event()
         self.proof: Proof | None = None
         self.failed: BaseException | None = None
@@ -153,9 +166,8 @@ class _SideBySide:
 
     def _prove(self) -> None:
         try:
-            self.proof = Prover(self.looser, self.like).prove(
-                self.work, lambda: self.over.is_set() or self.stop()
-            )
+            prover = self.begun if self.begun is not None else Prover(self.looser)
+            self.proof = prover.prove(self.work, lambda: self.over.is_set() or self.stop())
         except BaseException as e:  # handed to the caller's thread, never dropped
             self.failed = e
 

@@ -1,7 +1,6 @@
 """Does each piece go in, how, how sure, and does it stand clear: the answers of the layout room."""
 
 from collections.abc import Callable, Mapping
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -22,7 +21,6 @@ from layout.verdict.remedies import shortfall_share
 from layout.verdict.rest import clashes_at_rest
 from layout.verdict.tolerance import Deciding, Ends, deciding_sizes, end_nudges, follows, moved
 
-WORKERS: Final = 2
 OUT_STEPS: Final = 60_000
 END_STEPS: Final = 200_000
 END_CELLS: Final = 20_000
@@ -90,15 +88,11 @@ class Fitter:
         self.boat = ends.nominal
         self.builder = ends.builder
 
-    def asked(self, order: list[str]) -> list[Asked]:
-        """Every piece in the order of fitting, with what is there before it."""
-        out, before = [], self.boat.there()
-        for key in order:
-            piece = self.boat.pieces[key]
-            others = [p for p in self.boat.pieces.values() if p.key != key]
-            out.append(Asked(piece, list(before), others))
-            before.append(piece)
-        return out
+    def asked(self, key: str, fitted: frozenset[str]) -> Asked:
+        """One piece to be answered for, when some others are fitted already."""
+        pieces = self.boat.pieces.values()
+        there = [p for p in pieces if p.fixed_already or p.key in fitted]
+        return Asked(self.boat.pieces[key], there, [p for p in pieces if p.key != key])
 
     def mark(self, a: Asked) -> bytes:
         """A mark of everything a piece's answer depends on: equal marks, equal answers."""
@@ -274,17 +268,3 @@ def _answer(passage: Passage, worst: Verdict | None, best: Verdict | None) -> An
     if best is not Verdict.CANNOT:
         return Answer.NOT_SETTLED
     return Answer.PLACE_NOT_FREE if passage.evidence is Evidence.NOT_FREE else Answer.CANNOT
-
-
-def fit_all(
-    fitter: Fitter, asked: list[Asked], before: Mapping[str, Before] | None = None
-) -> list[PieceFit]:
-    """Answer for every piece asked about; two at a time, for none depends on another's answer."""
-    known = before or {}
-    with ThreadPoolExecutor(WORKERS) as pool:  # the kernels run outside Python's lock
-        waiting = [pool.submit(fitter.answer, a, known.get(a.piece.key)) for a in asked]
-        try:
-            return [w.result() for w in waiting]
-        except BaseException:
-            pool.shutdown(wait=True, cancel_futures=True)
-            raise

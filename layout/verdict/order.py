@@ -14,19 +14,26 @@ from layout.verdict.question import SEATED_MM, question, ways_in
 
 TRY_STEPS: Final = 12_000
 Told = Callable[[str], None]
+Placed = Callable[[str, frozenset[str]], None]
 
 
-def fitting_order(boat: Boat, seed: int = 1, told: Told = lambda _: None) -> list[str]:
+def fitting_order(
+    boat: Boat,
+    seed: int = 1,
+    told: Told = lambda _: None,
+    placed: Placed = lambda _, __: None,
+) -> list[str]:
     """Keys in the order of fitting: the job's own first, and the rest as found, deepest first.
 
-    Pieces that no try takes out stand at the front, where the answer for each says why.
+    Pieces that no try takes out stand at the front, where the answer for each says why. `placed`
+    is told each piece, with those fitted before it, as soon as its place in the order is known.
     """
     given = [n for n in boat.order if not boat.pieces[n].fixed_already]
     rest = [p for p in boat.pieces.values() if not p.fixed_already and p.key not in given]
     # the highest is tried first: it likely comes out first
     rest.sort(key=lambda p: -float(p.rest.at_mm[2]))
     if given:
-        return given + [p.key for p in reversed(rest)]
+        return _told_in_turn(given + [p.key for p in reversed(rest)], placed)
     out: list[str] = []
     left = list(rest)
     tried: dict[str, frozenset[str]] = {}  # what stood in its spaces when a piece did not come out
@@ -43,10 +50,17 @@ def fitting_order(boat: Boat, seed: int = 1, told: Told = lambda _: None) -> lis
             if comes_out(boat, p, [*boat.there(), *others], seed):
                 out.append(p.key)
                 left.remove(p)
+                placed(p.key, frozenset(o.key for o in left))
                 found = True
             else:
                 tried[p.key] = beside
-    return [p.key for p in reversed(left)] + out[::-1]
+    return _told_in_turn([p.key for p in reversed(left)], placed) + out[::-1]
+
+
+def _told_in_turn(keys: list[str], placed: Placed) -> list[str]:
+    for k, key in enumerate(keys):
+        placed(key, frozenset(keys[:k]))
+    return keys
 
 
 def comes_out(boat: Boat, piece: Piece, others: list[Piece], seed: int) -> bool:

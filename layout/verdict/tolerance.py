@@ -21,7 +21,7 @@ from layout.verdict.question import SEATED_MM, Question
 SAMPLES: Final = 12  # poses looked at along each motion to rank sizes (a ranking, not a verdict)
 FAR_MM: Final = 80.0  # gaps above this do not count in the ranking
 WORTH_TELLING_MM: Final = 0.05  # sizes that move the clearance by less do not decide
-SHRINKS: Final = (0.95, 0.85, 0.72, 0.6)
+SHRINKS: Final = (0.6, 0.72, 0.85, 0.95)  # the first that does not go ends the looking
 SMALLER_STEPS: Final = 6_000  # of search for a smaller body's way, to rank sizes along
 AsksFor = Callable[[Mapping[str, float], float], Question | None]
 
@@ -113,14 +113,17 @@ def way_for_ranking(q: Question, passage: Passage, seed: int) -> tuple[float, tu
         return 1.0, passage.path
     if q.rest_gap_mm < -SEATED_MM:
         return 1.0, (q.seat, q.seat)
+    best = 1.0
+    way: tuple[Pose, ...] = (q.outer.goal, q.outer.goal)
     for by in SHRINKS:
         small = _shrunk(q.outer, by)
         if pose_gap(small.scene, small.goal.at_mm, small.goal.rotation, 1.0) <= 0:
-            continue
+            break
         path = plain_way(small, widest=False) or search(small, SMALLER_STEPS, seed)
-        if path is not None:
-            return by, tuple(path)
-    return 1.0, (q.outer.goal, q.outer.goal)
+        if path is None:
+            break
+        best, way = by, tuple(path)
+    return best, way
 
 
 def deciding_sizes(

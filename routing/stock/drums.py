@@ -11,18 +11,16 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.optimize import LinearConstraint, linprog, milp
+from scipy.optimize import LinearConstraint, OptimizeResult, milp
 
 from layout.geometry.frames import Array, Ints
 from layout.passage.work import Work
 from routing.errors import RoutingError, TooLong
+from routing.stock.dives import dive
 from routing.stock.patterns import (
-    IMPROVES,
-    MOST_PIVOTS,
-    PROGRAM_SIZE,
     Stock,
-    best_pattern,
     columns_for,
+    every_pattern,
     grid_of,
 )
 
@@ -30,17 +28,14 @@ SOLVE_WORK: Final = 3_000  # linear programs of usual size, and so many more for
 WORK_A_SIZE: Final = 45
 NODES_A_PROGRAM: Final = 1  # branch of the whole-number program for each of them
 BRANCH_SIZE: Final = 6_000  # sizes times patterns up to which a branch costs no more than that
+ALL_NODES: Final = 400  # branches of the program over all patterns there are
+NEARLY: Final = 1e-4  # gap at which the program over some patterns may end
+SOLVED: Final = 0  # what the solver says of a proven answer
 MANY_SIZES: Final = (
     60  # with more lengths than this the whole-number program gets only a share of the time
 )
 WHOLE_SHARE: Final = 0.1
 WHOLE_SHARE_FEW: Final = 0.3
-DIVE_ROUNDS: Final = 30
-DIVE_NOISE: Final = 0.35  # how much later dives stray from the first
-SETTLE_FROM: Final = (
-    0.75  # patterns the linear program takes at least this much of are settled together
-)
-SETTLE_SHARE: Final = 25  # at most one in so many lengths is settled at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +86,12 @@ def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int | None = N
     columns, kinds, bound = columns_for(sizes, need, room, stocks, allowed)
     if columns is None:
         bound = _plain_bound(pieces_mm, stocks)
-    cuts = greedy
-    if columns is not None:
+    cuts, listed = greedy, every_pattern(sizes, need, room, stocks)
+    best = None if listed is None else _best_of_all(*listed, need, stocks)
+    if listed is not None and best is not None:
+        chosen, bound = best
+        cuts = _cuts(chosen, *listed, sizes, stocks, pieces_mm, grid)
+    elif columns is not None:
         cuts = _better(
             columns, kinds, sizes, need, room, stocks, bound, greedy, pieces_mm, grid, allowed
         )
@@ -139,7 +138,7 @@ def _better(  # noqa: PLR0913, PLR0917
         else float(np.ceil(bound - 1e-6))
     )
     if best > least + 1e-6 and all(s.count is None for s in stocks):
-        plan = _dive(columns, kinds, sizes, need, room, stocks, least, best, work) or plan
+        plan = dive(columns, kinds, sizes, need, room, stocks, least, best, work) or plan
     return (
         greedy if plan is None else _cuts(plan[2], plan[0], plan[1], sizes, stocks, pieces_mm, grid)
     )
@@ -208,152 +207,41 @@ def _plain_bound(pieces_mm: list[float], stocks: list[Stock]) -> float:
     return max(0.0, sum(pieces_mm) - at_hand) * rate
 
 
-def _dive(
-    columns: Array,
-    kinds: Ints,
-    sizes: Ints,
-    need: Array,
-    room: Ints,
-    stocks: list[Stock],
-    least: float,
-    best: float,
-    work: Work,
-) -> tuple[Array, Ints, Ints] | None:
-    """A cheaper plan than `best`, or None: patterns of the linear program are settled a few at a
-    time.
-
-    After each settling the linear program is solved again for what is left, with new patterns for
-    it;
-    a dive that can no longer beat the best is given up and begun again with another first choice.
-    """
-    found: tuple[Array, Ints, Ints] | None = None
-    rng = np.random.default_rng(1)
-    pool = [(columns[:, j], int(kinds[j])) for j in range(columns.shape[1])]
-    attempt = 0
-    while not work.done and best > least + 1e-6:
-        taken = _one_dive(pool, sizes, need, room, stocks, best, work, rng if attempt else None)
-        attempt += 1
-        if taken is not None:
-            cost = sum(stocks[k].cost * n for _, k, n in taken)
-            if cost < best - 1e-9:
-                best = cost
-                found = (
-                    np.array([c for c, _, _ in taken]).T,
-                    np.array([k for _, k, _ in taken]),
-                    np.array([n for _, _, n in taken], dtype=np.int64),
-                )
-    return found
-
-
-Pattern = tuple[Array, int]  # how many of each size, and from which stock
-
-
-def _one_dive(
-    pool: list[Pattern],
-    sizes: Ints,
-    need: Array,
-    room: Ints,
-    stocks: list[Stock],
-    best: float,
-    work: Work,
-    rng: np.random.Generator | None,
-) -> list[tuple[Array, int, int]] | None:
-    """(pattern, stock, how often) of a whole plan, or None when it cannot beat the best; new
-    patterns join the pool.
-    """
-    whole_prices = all(abs(s.cost - 1) < 1e-9 for s in stocks)
-    to_beat = best - 1e-6 - (1.0 if whole_prices else 0.0) + 1e-3
-    left, spent = need.copy(), 0.0
-    taken: list[tuple[Array, int, int]] = []
-    while left.sum() > 0:
-        usable = [(c, k) for c, k in pool if np.all(c <= left) and c.sum() > 0]
-        usable += [_single(int(i), sizes, room, stocks) for i in np.flatnonzero(left)]
-        solved = _relaxed(usable, pool, sizes, left, room, stocks, work)
-        if solved is None or spent + solved[0] > to_beat:
-            return None  # no work left, or no plan below here can be cheaper
-        x = solved[1]
-        order = np.argsort(-x + (rng.uniform(0, DIVE_NOISE, len(x)) if rng is not None else 0.0))
-        settled = 0
-        for j in order:
-            if x[j] < SETTLE_FROM and settled:
-                break
-            col, k = usable[j]
-            fits = np.floor((left[col > 0] / col[col > 0]).min())
-            n = int(min(max(1.0, np.floor(x[j] + 1e-6)), fits))
-            if n < 1:
-                continue
-            left = left - n * col
-            spent += n * stocks[k].cost
-            taken.append((col, k, n))
-            settled += n
-            if settled >= max(1, len(need) // SETTLE_SHARE) and x[j] < 1 - 1e-6:
-                break
-    return taken
-
-
-def _single(i: int, sizes: Ints, room: Ints, stocks: list[Stock]) -> Pattern:
-    """One piece of a size alone, from the cheapest stock it fits."""
-    prices = [np.inf if sizes[i] > r else s.cost for r, s in zip(room, stocks, strict=True)]
-    return np.where(np.arange(len(sizes)) == i, 1.0, 0.0), int(np.argmin(prices))
-
-
-def _relaxed(
-    usable: list[Pattern],
-    pool: list[Pattern],
-    sizes: Ints,
-    left: Array,
-    room: Ints,
-    stocks: list[Stock],
-    work: Work,
-) -> tuple[float, Array] | None:
-    """(cost, how often each usable pattern) of the linear program over what is left; new patterns
-    join both lists. None when the work is spent.
-    """
-    here = np.flatnonzero(left)
-    for _ in range(DIVE_ROUNDS):
-        if work.done:
-            return None
-        solved = linprog(
-            np.array([stocks[k].cost for _, k in usable]),
-            A_ub=-np.array([c[here] for c, _ in usable]).T,
-            b_ub=-left[here],
-            method="highs",
-            options={"maxiter": MOST_PIVOTS},
-        )
-        work.spend(1 + len(usable) * len(here) // PROGRAM_SIZE)
-        worth = np.zeros(len(sizes))
-        worth[here] = -solved.ineqlin.marginals
-        grown = False
-        for k, s in enumerate(stocks):
-            if s.single:
-                continue
-            col, value = best_pattern(sizes, worth, left, int(room[k]))
-            if value > s.cost + IMPROVES:
-                usable.append((col, k))
-                pool.append((col, k))
-                grown = True
-        if not grown:
-            break
-    return float(solved.fun), solved.x
+def _best_of_all(
+    columns: Array, kinds: Ints, need: Array, stocks: list[Stock]
+) -> tuple[Ints, float] | None:
+    """(how often each pattern is cut, its cost) of the cheapest plan of all, where it is proven."""
+    found = _program(columns, kinds, need, stocks, ALL_NODES, 0.0)
+    if found.status != SOLVED or found.x is None:
+        return None
+    chosen = np.round(found.x).astype(np.int64)
+    return chosen, float(np.array([stocks[k].cost for k in kinds]) @ chosen)
 
 
 def _whole(
     columns: Array, kinds: Ints, need: Array, stocks: list[Stock], programs: int
 ) -> Ints | None:
     """How often each pattern is cut, in whole numbers; None when no answer came in time."""
-    cost = np.array([stocks[k].cost for k in kinds])
     nodes = int(NODES_A_PROGRAM * programs * min(1.0, BRANCH_SIZE / columns.size))
+    found = _program(columns, kinds, need, stocks, max(1, nodes), NEARLY)
+    return None if found.x is None else np.round(found.x).astype(np.int64)
+
+
+def _program(
+    columns: Array, kinds: Ints, need: Array, stocks: list[Stock], nodes: int, gap: float
+) -> OptimizeResult:
+    """The whole-number program over some patterns, in at most so many branches, to within `gap`."""
+    cost = np.array([stocks[k].cost for k in kinds])
     rules = [LinearConstraint(columns, lb=need)]
     for k, s in enumerate(stocks):
         if s.count is not None:
             rules.append(LinearConstraint((kinds == k).astype(float)[None], ub=float(s.count)))
-    found = milp(
+    return milp(
         cost + 1e-9,
         constraints=rules,
         integrality=np.ones(len(cost)),
-        options={"node_limit": max(1, nodes)},
+        options={"node_limit": nodes, "mip_rel_gap": gap},
     )
-    return None if found.x is None else np.round(found.x).astype(np.int64)
 
 
 def _cuts(

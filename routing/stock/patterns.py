@@ -16,6 +16,8 @@ IMPROVES: Final = 1e-9  # a pattern worth less than this over its price does not
 MOST_COLUMNS: Final = 4000
 PROGRAM_SIZE: Final = 20_000  # rows times columns of one of usual size
 MOST_PIVOTS: Final = 50_000  # of one linear program
+MOST_LISTED: Final = 1_500  # patterns up to which all of them are listed
+MOST_LOOKED: Final = 30_000  # steps in listing those of one drum
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,3 +119,50 @@ def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Arr
         col[i] = n
         left -= n * int(sizes[i])
     return col, value
+
+
+def every_pattern(
+    sizes: Ints, need: Array, room: Ints, stocks: list[Stock]
+) -> tuple[Array, Ints] | None:
+    """All patterns that no further piece fits in (pieces, columns), and the stock of each; None
+    when there are more than `MOST_LISTED`.
+
+    Every plan is a choice of these, where a piece may be cut more often than it is needed.
+    """
+    columns: list[tuple[int, ...]] = []
+    kinds: list[int] = []
+    for k, s in enumerate(stocks):
+        if s.single:
+            found = [
+                tuple(int(j == i) for j in range(len(sizes)))
+                for i in np.flatnonzero(sizes <= room[k])
+            ]
+        else:
+            found = _full_patterns(sizes.tolist(), need.astype(int).tolist(), int(room[k]))
+        columns += found
+        kinds += [k] * len(found)
+        if len(columns) > MOST_LISTED:
+            return None
+    return np.array(columns, dtype=np.float64).T, np.array(kinds, dtype=np.int64)
+
+
+def _full_patterns(sizes: list[int], need: list[int], room: int) -> list[tuple[int, ...]]:
+    """The patterns of one drum that no further piece fits in, up to one more than `MOST_LISTED`."""
+    out: list[tuple[int, ...]] = []
+    waiting: list[tuple[tuple[int, ...], int]] = [((), room)]
+    looked = 0
+    while waiting and len(out) <= MOST_LISTED:
+        looked += 1
+        if looked > MOST_LOOKED:
+            return [()] * (MOST_LISTED + 1)
+        head, left = waiting.pop()
+        i = len(head)
+        if i == len(sizes):
+            full = all(n == need[j] or sizes[j] > left for j, n in enumerate(head))
+            if full and any(head):
+                out.append(head)
+            continue
+        waiting += [
+            ((*head, n), left - n * sizes[i]) for n in range(min(need[i], left // sizes[i]) + 1)
+        ]
+    return out

@@ -6,11 +6,10 @@ tries its way or proof of the boat before, proven again on this one; the result 
 """
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
-
-import numpy as np
 
 from layout.boat.build import Builder
 from layout.boat.differences import Marks, mark, marks_of
@@ -19,18 +18,19 @@ from layout.boat.reader import Reader
 from layout.errors import CoamingError, JobError, nearest
 from layout.job import JobFiles, read_job
 from layout.verdict.answers import Answer
-from layout.verdict.fit import Asked, Before, FitEffort, Fitter, fit_all
+from layout.verdict.fit import FitEffort, Fitter
 from layout.verdict.order import fitting_order
 from layout.verdict.remedies import RemedyEffort, remedies
 from layout.verdict.tolerance import Ends
 from routing.circuits.circuits import Circuits, find_circuits
 from routing.circuits.laying import CableEffort
 from routing.wiring import wire
-from viewer.work.gather_boat import boat_row, labels_of, piece_row, pose_of, remedy_row
+from viewer.work.fitting import WORKERS, Fits, Fitting, Known, befores
+from viewer.work.gather_boat import boat_row, labels_of, remedy_row
 from viewer.work.gather_wiring import wiring_rows
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import InputsRow, Result
-from viewer.work.saved import Proof, Saved, canonical, fingerprint_of, latest, program_version
+from viewer.work.saved import Saved, canonical, fingerprint_of, latest, program_version
 from viewer.work.saved import same as saved_same
 from viewer.work.saved import save as keep
 from viewer.work.unlabelled import unlabelled_mark
@@ -60,7 +60,7 @@ class Session:
 
     path: Path
     saved: Saved | None = None
-    _pieces: dict[str, tuple[PieceRow, Proof | None]] = field(default_factory=dict)  # by mark
+    _pieces: Known = field(default_factory=dict)
     _wiring: dict[bytes, dict[str, object]] = field(default_factory=dict)
 
     def answer(self, asks: Asks | None = None) -> Result:
@@ -80,12 +80,17 @@ class Session:
         if before is not None and _differ_in_labels_only(before.result, files, asks):
             again = _relabelled(before.result, found, fingerprint)
             return self._kept(Saved(canonical(again), before.proofs))
-        pieces, proofs, clocked = self._fits(found, asks)
-        rows = self._wired(found, asks)
-        result = _assembled(
-            found, pieces, rows, fingerprint, asks, clocked, self._kept_from(pieces)
-        )
-        return self._kept(Saved(canonical(result), proofs))
+        with ThreadPoolExecutor(WORKERS) as pool:
+            try:
+                wiring = pool.submit(self._wired, found, asks)
+                fits = self._fits(found, asks, pool)
+                rows = wiring.result()
+            except BaseException:
+                pool.shutdown(wait=True, cancel_futures=True)
+                raise
+        kept_from = self._kept_from(fits.rows)
+        result = _assembled(found, fits, rows, fingerprint, asks, kept_from)
+        return self._kept(Saved(canonical(result), fits.proofs))
 
     def _kept(self, saved: Saved) -> Result:
         """Take a result as the last one, and keep it unless a clock cut it short."""
@@ -121,24 +126,26 @@ class Session:
 
     # -- pieces ------------------------------------------------------------------------------------
 
-    def _fits(self, found: "_Found", asks: Asks) -> tuple[list[PieceRow], dict[str, Proof], bool]:
-        """(a row for each piece in the order of fitting, proofs, whether a clock ended any)."""
+    def _fits(self, found: "_Found", asks: Asks, pool: ThreadPoolExecutor) -> Fits:
+        """A row for each piece in the order of fitting."""
         effort = FitEffort(asks.work, asks.seed, asks.told, asks.stop, asks.clocked)
-        fitter = Fitter(found.ends, effort)
+        fitting = Fitting(Fitter(found.ends, effort), self._pieces, befores(self.saved), pool)
         order = self._order_before(found)
-        rows, proofs, clocked = self._answered(fitter, order or self._order(found, asks), asks)
-        if order and any(r.verdict in STUCK for r in rows):
-            before = {p.key: p for p in self.saved.result.pieces} if self.saved else {}
-            worse = [r for r in rows if r.verdict in STUCK and before[r.key].verdict not in STUCK]
-            if worse:  # another order may do what the order before no longer does
-                fresh = self._order(found, asks)
-                if fresh != order:
-                    return self._answered(fitter, fresh, asks)
-        return rows, proofs, clocked
+        if order is None:
+            order = self._order(found, asks, fitting)
+            return fitting.fits(order)
+        fitting.begin_all(order)
+        fits = fitting.fits(order)
+        before = {p.key: p for p in self.saved.result.pieces} if self.saved else {}
+        stuck = [r for r in fits.rows if r.verdict in STUCK]
+        if any(before[r.key].verdict not in STUCK for r in stuck):
+            # another order may do what the order before no longer does
+            return fitting.fits(self._order(found, asks, fitting))
+        return fits
 
-    def _order(self, found: "_Found", asks: Asks) -> list[str]:
+    def _order(self, found: "_Found", asks: Asks, fitting: Fitting) -> list[str]:
         asks.told("the order of fitting")
-        return fitting_order(found.boat, asks.seed, asks.told)
+        return fitting_order(found.boat, asks.seed, asks.told, fitting.begin)
 
     def _order_before(self, found: "_Found") -> list[str] | None:
         """The order of the result before, where the same pieces are to be fitted."""
@@ -147,45 +154,6 @@ class Session:
         keys = [p.key for p in self.saved.result.pieces]
         wanted = {p.key for p in found.boat.pieces.values() if not p.fixed_already}
         return keys if set(keys) == wanted else None
-
-    def _answered(
-        self, fitter: Fitter, order: list[str], asks: Asks
-    ) -> tuple[list[PieceRow], dict[str, Proof], bool]:
-        asked = fitter.asked(order)
-        marks = {a.piece.key: fitter.mark(a) for a in asked}
-        todo = [a for a in asked if marks[a.piece.key].hex() not in self._pieces]
-        fits = {f.key: f for f in fit_all(fitter, todo, self._before(todo))}
-        rows, proofs, clocked = [], {}, False
-        for a in asked:
-            key, hexed = a.piece.key, marks[a.piece.key].hex()
-            if key in fits:
-                f = fits[key]
-                proof = f.passage.proof if f.passage is not None else None
-                timed = f.passage is not None and f.passage.clocked
-                clocked = clocked or timed
-                row = piece_row(f, fitter.boat, marks[key])
-                if not timed:
-                    self._pieces[hexed] = (row, proof)
-            else:
-                row, proof = self._pieces[hexed]
-            rows.append(row)
-            if proof is not None:
-                proofs[key] = proof
-        return rows, proofs, clocked
-
-    def _before(self, todo: list[Asked]) -> dict[str, Before]:
-        """The way or proof of the result before, for pieces whose walls have changed."""
-        if self.saved is None:
-            return {}
-        out = {}
-        rows = {p.key: p for p in self.saved.result.pieces}
-        for a in todo:
-            row = rows.get(a.piece.key)
-            if row is not None:
-                path = tuple(pose_of(p) for p in row.path)
-                proof = self.saved.proofs.get(row.key)
-                out[row.key] = Before(row.way, np.array(row.anchor_mm), path, proof)
-        return out
 
     # -- wiring ------------------------------------------------------------------------------------
 
@@ -303,11 +271,10 @@ def _relabelled(before: Result, found: _Found, fingerprint: str) -> Result:
 
 def _assembled(
     found: _Found,
-    pieces: list[PieceRow],
+    fits: Fits,
     wiring: dict[str, object],
     fingerprint: str,
     asks: Asks,
-    clocked: bool,
     kept_from: str | None,
 ) -> Result:
     files = found.files
@@ -322,14 +289,14 @@ def _assembled(
     )
     draft = Result(
         inputs=inputs,
-        clocked=clocked,
+        clocked=fits.clocked,
         kept_from=kept_from,
         job=files.job.job.name,
         hull=found.boat.name,
         in_order=True,
         labels=_labels(found),
         boat=boat_row(found.boat),
-        pieces=tuple(pieces),
+        pieces=tuple(fits.rows),
         **wiring,  # type: ignore[arg-type]
     )
     good = (

@@ -7,7 +7,9 @@ fits (`moment`, `turns`); the turns that pass the opening never join those of th
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -35,6 +37,10 @@ MOST_BUDGET: Final = 12_000
 AGAIN_SLICE: Final = 5000
 AGAIN_TIMES: Final = 3  # an old proof may grow to this many times its cells
 MOMENTS_COST: Final = 300  # cells' worth of work that finding one body point's moments takes
+
+HANDS: Final = 2  # that share the cells of a proof, on any machine
+DEEPEST: Final = 1_024  # cells one cell may leave on the stack while it is cut and cut again
+SPENT, RULED_OUT, FITS = 0, 1, 2  # how a share of work ends
 
 Proof = dict[str, object]
 
@@ -84,6 +90,37 @@ def _root_cells(stack: Array) -> int:
 
 
 @dataclass(slots=True, eq=False)
+class _Hand:
+    """A share of the cells of one attempt, worked through by one thread."""
+
+    moment: Moment
+    cells: Array
+    budget: int
+    top: int = 0
+    count: int = 0
+    outcome: int = SPENT
+    done: int = 0
+    stack: Array = field(init=False)
+    leaves: Array = field(init=False)
+
+    def work(self) -> None:
+        """Cover what turns it can."""
+        self.stack = np.empty((len(self.cells) + DEEPEST, CELL))
+        self.stack[: len(self.cells)] = self.cells
+        self.leaves = np.empty((self.budget + 8, FIELDS))
+        m = self.moment
+        self.top, self.count, self.outcome, self.done = cover_all_turns(
+            m.held, m.layers, self.stack, len(self.cells), self.leaves, 0, self.budget
+        )
+
+
+@cache
+def _pool() -> ThreadPoolExecutor:
+    """The threads that share proofs; the kernels run outside Python's lock."""
+    return ThreadPoolExecutor(HANDS, thread_name_prefix="proof")
+
+
+@dataclass(slots=True, eq=False)
 class _Attempt:
     """How far the cover of all turns has come for one moment."""
 
@@ -99,18 +136,39 @@ class _Attempt:
         return float((8 * self.stack[: self.top, 4] ** 3).sum())
 
     def go_on(self, budget: int, work: Work) -> int:
-        """Work through `budget` more cells; the outcome of `cover_all_turns`."""
-        if self.count + budget + 8 > len(self.leaves):
-            bigger = np.empty((min(MAX_LEAVES, 2 * (self.count + budget) + 8), FIELDS))
+        """Work through `budget` more cells; the outcome of `cover_all_turns`.
+
+        The cells are dealt out to as many hands on any machine, so the answer is the same on each.
+        """
+        cells = self.stack[: self.top]
+        shares = [cells[k::HANDS] for k in range(HANDS)] if self.top > HANDS else [cells]
+        hands = [_Hand(self.moment, share, budget // len(shares)) for share in shares]
+        if len(hands) == 1:
+            hands[0].work()
+        else:
+            list(_pool().map(_Hand.work, hands))
+        work.spend(sum(h.done for h in hands))
+        self._take(np.vstack([h.leaves[: h.count] for h in hands]))
+        fits = next((h for h in hands if h.outcome == FITS), None)
+        if fits is not None:
+            self.stack[:1], self.top = fits.stack[fits.top - 1], 1
+            return FITS
+        left = np.vstack([h.stack[: h.top] for h in hands])
+        self.top = min(len(left), len(self.stack))
+        self.stack[: self.top] = left[: self.top]
+        if not len(left):
+            return RULED_OUT
+        full = len(left) >= len(self.stack) - 16 or self.count >= MAX_LEAVES - 16
+        return FITS if full else SPENT
+
+    def _take(self, leaves: Array) -> None:
+        """Add leaves to those there are."""
+        if self.count + len(leaves) > len(self.leaves):
+            bigger = np.empty((2 * (self.count + len(leaves)) + 8, FIELDS))
             bigger[: self.count] = self.leaves[: self.count]
             self.leaves = bigger
-        m = self.moment
-        self.top, self.count, outcome, done = cover_all_turns(
-            m.held, m.layers, self.stack, self.top, self.leaves, self.count, budget
-        )
-        work.spend(done)
-        full = self.top >= len(self.stack) - 16 or self.count >= MAX_LEAVES - 16
-        return 2 if outcome == 0 and full else int(outcome)
+        self.leaves[self.count : self.count + len(leaves)] = leaves
+        self.count += len(leaves)
 
     def proof(self) -> Proof:
         """The cover as a proof keeps it."""
@@ -121,9 +179,8 @@ class _Attempt:
 class Prover:
     """A proof being looked for; body points are taken up one after another."""
 
-    def __init__(self, problem: Problem, like: Proof | None = None) -> None:
+    def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        self.like = like
         self.budget = FIRST_BUDGET
         self.rounds = 0
         self.live: list[_Attempt] = []
@@ -135,10 +192,6 @@ class Prover:
         """A proof that no way exists, or None when the work allowed is done."""
         if self.parted is not None:
             return self.parted
-        if self.like is not None:
-            again = self._again(self.like, work, stop)
-            if again is not None:
-                return again
         while (self.live or self.waiting) and not work.done and not stop():
             if self.waiting and (not self.live or self.rounds >= ROUNDS_EACH):
                 self._take_up(work)
@@ -164,9 +217,9 @@ class Prover:
                 return None
             share = int(self.budget * RANK_SHARES[min(rank, len(RANK_SHARES) - 1)])
             outcome = attempt.go_on(share, work)
-            if outcome == 1:
+            if outcome == RULED_OUT:
                 return attempt.proof()
-            if outcome == 0:
+            if outcome == SPENT:
                 still.append(attempt)
             elif attempt.top:
                 face, a, b, c = attempt.stack[attempt.top - 1, :4]
@@ -187,9 +240,10 @@ class Prover:
                 return found
         return None
 
-    def _again(self, like: Proof, work: Work, stop: Callable[[], bool]) -> Proof | None:
+    def again(self, like: Proof, work: Work, stop: Callable[[], bool]) -> Proof | None:
         """Try the moment and the cells that proved a very similar problem; None if they fail."""
-        self.like = None
+        if self.parted is not None:
+            return self.parted
         if like.get("kind") != Evidence.TURNS.value:
             return None
         leaves, cut = np.asarray(like["leaves"]), float(str(like["cut_mm"]))
@@ -202,7 +256,7 @@ class Prover:
         stack[: len(leaves)] = leaves[:, :CELL]
         moment = min(near, key=lambda m: abs(m.cut_mm - cut))
         attempt = _Attempt(moment, stack, len(leaves), np.empty((1024, FIELDS)))
-        outcome = 0
-        while outcome == 0 and not stop() and attempt.count < AGAIN_TIMES * len(leaves):
+        outcome = SPENT
+        while outcome == SPENT and not stop() and attempt.count < AGAIN_TIMES * len(leaves):
             outcome = attempt.go_on(AGAIN_SLICE, work)
-        return attempt.proof() if outcome == 1 else None
+        return attempt.proof() if outcome == RULED_OUT else None

@@ -96,6 +96,10 @@ def _try_pair(  # noqa: PLR0913, PLR0917
     When a never rises above the layer and b never sinks below it, the line has a point in it for
     every turn; that point reaches at least as far as the lesser of its two ends.
     """
+    if (
+        w[0] * a0 + w[1] * a1 + w[2] * a2 <= best or w[0] * b0 + w[1] * b1 + w[2] * b2 <= best
+    ):  # no farther at the cell's middle, so no farther all over it
+        return best
     _, top = _height(a0, a1, a2, n, sin_s, cos_s)
     if top > high:
         return best
@@ -130,9 +134,13 @@ def reach_along(  # noqa: C901, PLR0912, PLR0913, PLR0917
     cell's middle. The witness line is written into `keep`; `best` is returned when none is better.
     """
     sin_s, cos_s = np.sin(spread), np.cos(spread)
+    y, far = np.empty(3), np.empty(3)
     # corners, and the pieces of edges that surely meet the layer
+    for i in range(3):
+        far[i] = 2 * h[i] * (w[0] * r[0, i] + w[1] * r[1, i] + w[2] * r[2, i])
     for m in range(8):
-        y = c.copy()
+        for k in range(3):
+            y[k] = c[k]
         for i in range(3):
             s = h[i] if (m >> i) & 1 else -h[i]
             for k in range(3):
@@ -141,8 +149,9 @@ def reach_along(  # noqa: C901, PLR0912, PLR0913, PLR0917
             y[0], y[1], y[2], y[0], y[1], y[2], n, w, low, high, sin_s, cos_s, best, keep
         )
         d = n[0] * y[0] + n[1] * y[1] + n[2] * y[2]
+        here = w[0] * y[0] + w[1] * y[1] + w[2] * y[2]
         for i in range(3):
-            if (m >> i) & 1:
+            if (m >> i) & 1 or max(here, here + far[i]) <= best:
                 continue
             e0, e1, e2 = 2 * h[i] * r[0, i], 2 * h[i] * r[1, i], 2 * h[i] * r[2, i]
             run = n[0] * e0 + n[1] * e1 + n[2] * e2
@@ -192,7 +201,8 @@ def reach_along(  # noqa: C901, PLR0912, PLR0913, PLR0917
         t = (ci + s * h[i]) / wi
         if t <= 0:
             continue
-        y = c + s * h[i] * r[:, i]
+        for k in range(3):
+            y[k] = c[k] + s * h[i] * r[k, i]
         for j in range(3):
             if j == i:
                 continue
@@ -238,7 +248,7 @@ def _along(r: Array, x: Array, sign: float, out: Array) -> None:
 
 
 @inner_kernel
-def _farthest(
+def _farthest(  # noqa: PLR0913, PLR0917
     held: Held,
     layers: Layers,
     shift: Array,
@@ -247,11 +257,13 @@ def _farthest(
     w: Array,
     spread: float,
     ell: int,
+    reach: float,
     keep: Array,
 ) -> float:
-    """Proven reach along w of what is bound in one layer; its witness line into `keep`."""
+    """Proven reach along w of what is bound in one layer, where it is more than `reach`; its
+    witness line into `keep`.
+    """
     low, high = layers.low[ell] - shift[0], layers.high[ell] - shift[1]
-    reach = -1e300
     for i in range(held.centre.shape[0]):
         if bound[ell, i]:
             reach = reach_along(
@@ -293,20 +305,23 @@ def rule_out(
         _along(r, held.dirs[m], 1.0, w)
         most, at_plus = 1e300, -1  # q may lie at most here along the direction
         for ell in range(count):
-            reach = _farthest(held, layers, shift, bound, n, w, spread, ell, keep)
-            if reach > -1e299 and layers.plus[ell, m] - reach < most:
+            enough = layers.plus[ell, m] - most if at_plus >= 0 else -1e300
+            reach = _farthest(held, layers, shift, bound, n, w, spread, ell, enough, keep)
+            if reach > enough:
                 most, at_plus = layers.plus[ell, m] - reach, ell
                 copy_line(keep, y_plus)
         if at_plus < 0:
             continue
         _along(r, held.dirs[m], -1.0, w)
-        least, at_minus = -1e300, -1
+        at_minus = -1
         for ell in range(count):
-            reach = _farthest(held, layers, shift, bound, n, w, spread, ell, keep)
-            if reach > -1e299 and layers.minus[ell, m] + reach > least:
-                least, at_minus = layers.minus[ell, m] + reach, ell
+            enough = most + margin - layers.minus[ell, m]
+            reach = _farthest(held, layers, shift, bound, n, w, spread, ell, enough, keep)
+            if reach > enough:
+                at_minus = ell
                 copy_line(keep, y_minus)
-        if at_minus >= 0 and least > most + margin:
+                break
+        if at_minus >= 0:
             for k in range(5):
                 leaf[k] = cell[k]
             leaf[5] = m

@@ -87,32 +87,35 @@ class PlainSearch:
         goal = self._index(self.problem.goal.at_mm)
         free[self.goal_turn][goal] = True  # the hover keeps what room it has: its move is proven
         layer[self.goal_turn][goal] = 0
+        last = {self.goal_turn}  # the turns with places of the level before
         for level in range(1, most + 1):
-            grown = sum(slide(free[t], layer[t], level) for t in list(free))
+            grown = {t for t in sorted(last) if slide(free[t], layer[t], level)}
             if turning:
-                grown += self._turn_on(level, turns, free, layer, open_turn, wanted)
-            end = self._outside(level, free, layer)
+                grown |= self._turn_on(level, turns, last, free, layer, open_turn, wanted)
+            end = self._outside(level, grown, layer)
             if end is not None:
                 return self._trace(end, level, free, layer, wanted)
             if not grown:
                 return None
+            last = grown
         return None
 
     def _turn_on(
         self,
         level: int,
         turns: list[int],
+        last: set[int],
         free: dict[int, NDArray[np.bool_]],
         layer: dict[int, NDArray[np.int16]],
         open_turn: Callable[[int], None],
         wanted: float,
-    ) -> int:
-        """Reach places at other turns by a quarter turn from those of the level before."""
-        grown = 0
-        for t in sorted(free):
+    ) -> set[int]:
+        """Reach places at other turns by a quarter turn from those of the level before: the turns
+        reached.
+        """
+        grown: set[int] = set()
+        for t in sorted(last):
             spots = np.argwhere(layer[t] == level - 1)
-            if not len(spots):
-                continue
             spots = spots[:: max(1, len(spots) // TURNS_A_LEVEL)]
             for u, middle in self.after[t]:
                 if u not in turns or self.tests > MOST_TURN_TESTS:
@@ -126,24 +129,25 @@ class PlainSearch:
                 at = np.column_stack([c[new[:, k]] for k, c in enumerate(self.coordinates)])
                 fine = turns_free(self.problem.scene, at, SQUARES[t], middle, SQUARES[u], wanted)
                 layer[u][tuple(new[fine].T)] = level
-                grown += int(fine.sum())
+                if fine.any():
+                    grown.add(u)
         return grown
 
     def _outside(
-        self, level: int, free: dict[int, NDArray[np.bool_]], layer: dict[int, NDArray[np.int16]]
+        self, level: int, grown: set[int], layer: dict[int, NDArray[np.int16]]
     ) -> _State | None:
         """A place of this level the piece can be held at outside; the start itself if it is one."""
         p = self.problem
         if p.outside is None:
             start = self._index(p.start.at_mm)
-            for t in sorted(free):
+            for t in sorted(grown):
                 same = abs(float(SQUARES[t] @ p.start.quat)) > SAME_TURN
                 if same and layer[t][start] == level:
                     return _State(t, start)
             return None
         axis, sign, plane = p.outside
         found: list[tuple[float, int, Index]] = []
-        for t in sorted(free):
+        for t in sorted(grown):
             beyond = sign * (self.coordinates[axis] - plane) - self._reach(t, axis)
             shape = [1, 1, 1]
             shape[axis] = -1
