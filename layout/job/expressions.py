@@ -3,10 +3,12 @@
 import ast
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Final
 
 from layout.errors import SizeError
 
+MOST_KEPT: Final = 4_096  # texts: the same ones are read again for every size moved
 MAX_CHARS: Final = 400
 MAX_NODES: Final = 120
 MAX_DEPTH: Final = 24
@@ -14,6 +16,7 @@ FUNCTIONS: Final = ("min", "max", "abs", "sqrt")
 HINT: Final = "arithmetic on sizes may use + - * / ( ) min max abs sqrt"
 
 
+@lru_cache(MOST_KEPT)
 def _tree(text: str) -> ast.expr:
     if len(text) > MAX_CHARS:
         raise SizeError(
@@ -40,9 +43,14 @@ def _depth(tree: ast.AST) -> int:
 
 def names_in(text: str) -> list[str]:
     """The size names the arithmetic uses, each once. Raises SizeError."""
+    return list(_names(text))
+
+
+@lru_cache(MOST_KEPT)
+def _names(text: str) -> tuple[str, ...]:
     tree = _tree(text)
     called = {id(n.func) for n in ast.walk(tree) if isinstance(n, ast.Call)}
-    return list(
+    return tuple(
         dict.fromkeys(
             n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and id(n) not in called
         )

@@ -49,6 +49,16 @@ class Problem:
         free = self.max_tilt_rad >= np.pi - 1e-9
         return ALL_TILTS if free else float(np.cos(self.max_tilt_rad))
 
+    def beyond_mm(self, pose: Pose) -> float:
+        """How far the whole body is beyond the outer end of the first opening; below zero when it
+        is not outside, and where no outside is given.
+        """
+        if self.outside is None:
+            return -np.inf
+        axis, sign, plane = self.outside
+        corners = self.body.corner_array().reshape(-1, 3) @ pose.rotation[axis] + pose.at_mm[axis]
+        return float((sign * (corners - plane)).min())
+
     @property
     def radius_mm(self) -> float:
         """Farthest body point from the body's origin."""

@@ -12,16 +12,16 @@ from layout.errors import Stopped
 from layout.geometry.frames import Array
 from layout.geometry.shapes import Pose
 from layout.passage import Effort, Evidence, Passage, Verdict, find_passage
-from layout.passage.engine import certified, proven_clear, unambiguous
+from layout.passage.engine import certified, unambiguous
 from layout.passage.moves import Move, tell
 from layout.passage.proof.prover import Proof
 from layout.verdict.answers import Answer, PieceFit
 from layout.verdict.question import SEATED_MM, Question, WayIn, question, ways_in
 from layout.verdict.remedies import shortfall_share
 from layout.verdict.rest import clashes_at_rest
-from layout.verdict.tolerance import Deciding, Ends, deciding_sizes, end_nudges, follows, moved
+from layout.verdict.tolerance import Deciding, Ends, deciding_sizes, end_nudges, follows, held
 
-OUT_STEPS: Final = 60_000
+OUT_STEPS: Final = 20_000
 END_STEPS: Final = 200_000
 END_CELLS: Final = 20_000
 IMPROVE_STEPS: Final = 10_000
@@ -193,11 +193,10 @@ class Fitter:
         if q.rest_gap_mm < -SEATED_MM:
             return None
         p = q.outer
-        path = moved(before.path, way.anchor - before.anchor, p.start, p.goal)
-        if not proven_clear(p, path):
+        path = held(p, before.path, way.anchor - before.anchor, p.clearance_mm)
+        if path is None:
             return None
-        found = certified(p, unambiguous(path), self.effort.seed)
-        return q, replace(found, kept=True)
+        return q, replace(certified(p, unambiguous(path), self.effort.seed), kept=True)
 
     # -- how sure ----------------------------------------------------------------------------------
 

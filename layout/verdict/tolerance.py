@@ -83,28 +83,41 @@ def path_slack(problem: Problem, path: tuple[Pose, ...] | list[Pose]) -> float:
     return float(least)
 
 
-def moved(path: tuple[Pose, ...] | list[Pose], shift: Array, start: Pose, seat: Pose) -> list[Pose]:
-    """A way tied to a shifted opening, from another start to another seat."""
-    out = [Pose(p.at_mm + shift, p.quat) for p in path]
-    return [start, *out[1:-1], seat] if len(out) > 1 else [seat]
+def moved(path: tuple[Pose, ...] | list[Pose], shift: Array, p: Problem) -> list[Pose]:
+    """A way tied to a shifted opening, to another problem's goal.
+
+    It begins where it did when that is outside still, else at the problem's own start.
+    """
+    out = [Pose(x.at_mm + shift, x.quat) for x in path]
+    if len(out) == 1:
+        return [p.goal]
+    first = out[0] if p.beyond_mm(out[0]) > 0 else p.start
+    return [first, *out[1:-1], p.goal]
+
+
+def held(
+    p: Problem, path: tuple[Pose, ...] | list[Pose], shift: Array, wanted_mm: float
+) -> list[Pose] | None:
+    """A way proven clear for another problem as well, shifted or where it lay; None if neither."""
+    for by in (shift, np.zeros(3)):
+        way = moved(path, by, p)
+        if all(
+            motion_allowed(p.scene, a.at_mm, a.quat, b.at_mm, b.quat, wanted_mm)
+            for a, b in zip(way, way[1:], strict=False)
+        ):
+            return way
+    return None
 
 
 def follows(q: Question, path: tuple[Pose, ...], shift: Array, wanted_mm: float = 0.0) -> bool:
-    """True when a way, shifted, is proven clear for another question as well."""
-    if q.rest_gap_mm < -SEATED_MM:
-        return False
-    p = q.outer
-    way = moved(path, shift, p.start, p.goal)
-    return all(
-        motion_allowed(p.scene, a.at_mm, a.quat, b.at_mm, b.quat, wanted_mm)
-        for a, b in zip(way, way[1:], strict=False)
-    )
+    """True when a way, shifted or not, is proven clear for another question as well."""
+    return q.rest_gap_mm >= -SEATED_MM and held(q.outer, path, shift, wanted_mm) is not None
 
 
 def _shrunk(p: Problem, by: float) -> Problem:
     """The same question for a body scaled about its own origin, with no clearance asked."""
     body = p.body if by == 1.0 else p.body.scaled(np.full(3, by))
-    return Problem(body, p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad)
+    return Problem(body, p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad, p.outside)
 
 
 def way_for_ranking(q: Question, passage: Passage, seed: int) -> tuple[float, tuple[Pose, ...]]:
@@ -164,7 +177,7 @@ def _slack_at(
         return other.rest_gap_mm
     small = _shrunk(other.outer, by)
     shift = other.way.anchor - q.way.anchor
-    return path_slack(small, moved(path, shift, small.start, small.goal))
+    return path_slack(small, moved(path, shift, small))
 
 
 def end_nudges(deciding: list[Deciding], worst: bool) -> dict[str, float]:

@@ -4,11 +4,17 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
+from layout.boat.faces import FACES
 from layout.boat.parts import Boat
 from routing.circuits.cables import Cable, Detour, DetourRule
 from routing.circuits.laying import Laying
-from routing.ways.ways import keep_off_mm
+from routing.circuits.requests import Asks
+from routing.ways.routes import Router
+from routing.ways.ways import FaceKey, Ways, keep_off_mm
 
+NEARLY: Final = 0.98  # of a way over the graph's points, when it is pulled tight
 TOLD_FROM_MM: Final = 20.0  # detours shorter than this are not worth telling
 # more circuits times rules than this and detours are told as one figure, not rule by rule
 MOST_TELLING: Final = 1500
@@ -16,29 +22,55 @@ MOST_TELLING: Final = 1500
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    """One rule that may lengthen routes, and what leaves it out."""
+    """One rule that may lengthen routes, what leaves it out, and the faces it bears on."""
 
     detour: Detour
     without: frozenset[str]
+    faces: frozenset[FaceKey]
 
 
-def _rules(boat: Boat) -> list[_Rule]:
+def _rules(boat: Boat, ways: Ways) -> list[_Rule]:
     out = []
     for z in boat.hazards.values():
         detour = Detour(DetourRule.HAZARD, 0.0, (z.key,), keep_off_mm(z))
-        out.append(_Rule(detour, frozenset([z.key])))
+        faces = [k for k, p in ways.patches.items() if f"hazard:{z.key}" in p.blockers]
+        out.append(_Rule(detour, frozenset([z.key]), frozenset(faces)))
     for s in boat.spaces.values():
         for face in s.closed:
             detour = Detour(DetourRule.CLOSED, 0.0, (s.key, face))
-            out.append(_Rule(detour, frozenset([f"{s.key}.{face}"])))
+            faces = [(s.key, *FACES[face])]
+            out.append(_Rule(detour, frozenset([f"{s.key}.{face}"]), frozenset(faces)))
     return out
+
+
+class _Least:
+    """How short each circuit could be at the least by a way over some faces, with no rule at all.
+
+    The graph's points stand apart, so a way pulled tight may be a little shorter still.
+    """
+
+    def __init__(self, free: Router, asks: list[Asks]) -> None:
+        g = free.graph
+        self.on: dict[FaceKey, list[int]] = {}
+        for node, keys in enumerate(g.faces):
+            for key in keys:
+                self.on.setdefault(key, []).append(node)
+        ends = sorted({g.stop_nodes[stop] for ask in asks for stop in ask[:2]})
+        far = {node: g.spread(node, g.length)[0] for node in ends}
+        pairs = [(g.stop_nodes[ask[0]], g.stop_nodes[ask[1]]) for ask in asks]
+        self.through = [far[a] + far[b] for a, b in pairs]
+
+    def over(self, faces: frozenset[FaceKey]) -> list[float]:
+        """The least length of each circuit over any of the faces."""
+        nodes = [n for f in faces for n in self.on.get(f, [])]
+        return [NEARLY * float(t[nodes].min(initial=np.inf)) for t in self.through]
 
 
 def find_detours(
     laying: Laying, cables: Mapping[str, Cable], told: Callable[[str], None]
 ) -> dict[str, tuple[Detour, ...]]:
     """For every rule that lengthens a circuit's route, by how much, the most first."""
-    rules = _rules(laying.boat)
+    rules = _rules(laying.boat, laying.routers.power.ways)
     everything = frozenset(x for r in rules for x in r.without)
     mine = [laying.requests.out(n) for n, c in cables.items() if c.route is not None]
     free = laying.routers.without(everything)
@@ -51,14 +83,20 @@ def find_detours(
         if route.length_mm - least.length_mm > TOLD_FROM_MM:
             longer[r.number] = r.alone.length_mm
     out = {n: _by_choice(laying, cables[n], plain) for n, plain in longer.items()}
-    asked = [laying.requests.out(n).asks for n in longer]
+    asks = {n: laying.requests.out(n).asks for n in longer}
     if rules and len(rules) * len(cables) > MOST_TELLING:
-        rules = [_Rule(Detour(DetourRule.TOGETHER, 0.0), everything)]
-    for rule in rules if asked else []:
+        faces = frozenset(f for r in rules for f in r.faces)
+        rules = [_Rule(Detour(DetourRule.TOGETHER, 0.0), everything, faces)]
+    shortest = _Least(free, list(asks.values()))
+    for rule in rules:
+        over = zip(longer.items(), shortest.over(rule.faces), strict=True)
+        may = [n for (n, plain), least in over if plain - least > TOLD_FROM_MM]
+        if not may:
+            continue
         told("what each rule adds")
-        again = laying.routers.without(rule.without).routes(asked)
-        for (n, plain), route in zip(longer.items(), again, strict=True):
-            extra = 0.0 if route is None else plain - route.length_mm
+        again = laying.routers.without(rule.without).routes([asks[n] for n in may])
+        for n, route in zip(may, again, strict=True):
+            extra = 0.0 if route is None else longer[n] - route.length_mm
             if extra > TOLD_FROM_MM:
                 d = rule.detour
                 out[n].append(Detour(d.rule, extra, d.keys, d.value_mm))

@@ -2,11 +2,14 @@
 them.
 """
 
+from collections import OrderedDict
 from dataclasses import dataclass
+from threading import Lock
 from typing import Final
 
 import numpy as np
 
+from layout.boat.differences import mark
 from layout.boat.parts import OUTSIDE, Terminal
 from layout.geometry.frames import Array, Ints
 from routing.ways.shortest import guided, neighbours, spread_all
@@ -25,6 +28,7 @@ LONGEST_OUTSIDE_MM: Final = (
     1500.0  # on deck only a short last stretch, from a gland to its terminal
 )
 NO_JOINT: Final = -1
+MOST_GRAPHS: Final = 16  # kept: one for each rule that is told, and a few boats
 # share of the straight distance the search is guided by: pipes may be measured 1 mm short
 GUIDE: Final = 0.999
 
@@ -227,6 +231,35 @@ class WayGraph:
         place.
         """
         return spread_all(self.first, self.to, self.edge, weight, start)
+
+
+class KnownGraphs:
+    """The graphs of the last few ways asked for, by what they are made of.
+
+    A price, a current or a lid leaves where cable may lie as it was: its graph is used again.
+    """
+
+    def __init__(self) -> None:
+        self._known: OrderedDict[bytes, WayGraph] = OrderedDict()
+        self._lock = Lock()
+
+    def of(self, ways: Ways, stops: list[Stop]) -> WayGraph:
+        """The graph of some ways with these stops."""
+        key = mark(list(ways.patches.values()), ways.joints, stops)
+        with self._lock:
+            known = self._known.get(key)
+            if known is not None:
+                self._known.move_to_end(key)
+                return known
+        made = WayGraph(ways, stops)
+        with self._lock:
+            self._known[key] = made
+            while len(self._known) > MOST_GRAPHS:
+                self._known.popitem(last=False)
+        return made
+
+
+GRAPHS: Final = KnownGraphs()
 
 
 def way_back(came: Ints, start: int, goal: int) -> list[int] | None:

@@ -80,7 +80,7 @@ class Session:
         if before is not None and _differ_in_labels_only(before.result, files, asks):
             again = _relabelled(before.result, found, fingerprint)
             return self._kept(Saved(canonical(again), before.proofs))
-        with ThreadPoolExecutor(WORKERS) as pool:
+        with ThreadPoolExecutor(WORKERS + 1) as pool:
             try:
                 wiring = pool.submit(self._wired, found, asks)
                 fits = self._fits(found, asks, pool)
