@@ -183,20 +183,24 @@ def _working(args: argparse.Namespace, ended: _Ended, then: "Callable[[Asks], in
     """Do some work with its progress shown."""
     from layout.job import read_job
 
-    read_job(args.job)  # a slip in the files is told before anything heavy is loaded
-    from layout.geometry.kernels import STARTS_COLD, WHY_SLOW
+    files = read_job(args.job)
+    from viewer.work.described import Described
+
+    Described.by(files)  # a slip in the files is told before anything heavy is loaded
+    from layout.geometry.kernels import kernel_cache
     from viewer.work.session import Asks
     from viewer.work.warming import warm_beside
 
     ended.allow(args.seconds)
-    if WHY_SLOW:
-        _say(WHY_SLOW, 0)
+    known = kernel_cache()
+    if known.why_slow:
+        _say(known.why_slow, 0)
     with _console(error=True).status("reading the files", spinner="line") as status:
 
         def told(what: str) -> None:
             status.update(f"working on {one_line(what)}".replace("[", "("))
 
-        with warm_beside(STARTS_COLD, told):
+        with warm_beside(known.cold, told):
             asks = Asks(
                 args.work,
                 1,

@@ -13,12 +13,12 @@ import sys
 import tempfile
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import dataclass
+from functools import cache, update_wrapper
+from importlib.metadata import version
 from pathlib import Path
+from threading import Event, RLock
 from typing import Any, Final, TypeVar
-
-import llvmlite
-import numba
-import numpy as np
 
 MARK: Final = "kernel\ndef "
 ROOMS: Final = ("layout", "routing")
@@ -48,7 +48,8 @@ def fingerprint(root: Path) -> str:
     """A name that changes with any kernel source and with the libraries that compile them."""
     digest = hashlib.sha256()
     python = ".".join(str(v) for v in sys.version_info[:3])
-    digest.update(f"{python} {numba.__version__} {llvmlite.__version__} {np.__version__}".encode())
+    libraries = " ".join(version(name) for name in ("numba", "llvmlite", "numpy"))
+    digest.update(f"{python} {libraries}".encode())
     for path in kernel_files(root):
         digest.update(
             path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes() + b"\0"
@@ -83,17 +84,33 @@ def _usable(folder: Path) -> bool:
         return False
 
 
-def _open_cache() -> tuple[Path | None, bool]:
-    """(the folder compiled kernels are kept in or None, whether it was empty)."""
+@dataclass(frozen=True, slots=True)
+class KernelCache:
+    """The folder compiled kernels are kept in, or None; whether it was empty; why starts are slow
+    where they are.
+    """
+
+    folder: Path | None
+    cold: bool
+    why_slow: str
+
+
+@cache
+def kernel_cache() -> KernelCache:
+    """The cache of this program's kernels, opened when it is first asked for."""
     name = "kernels-" + fingerprint(Path(__file__).parents[2])
     for place in _places():
         folder = place / name
         if _usable(folder):
-            fresh = not any(folder.iterdir())
-            if fresh:
+            cold = not any(folder.iterdir())
+            if cold:
                 _clear_old(place)
-            return folder, fresh
-    return None, True
+            return KernelCache(folder, cold, "")
+    why = (
+        "No folder for compiled kernels can be written, so every start compiles them again: "
+        f"set {FOLDER_VARIABLE} to a folder of yours."
+    )
+    return KernelCache(None, True, why)
 
 
 def _clear_old(place: Path) -> None:
@@ -105,28 +122,76 @@ def _clear_old(place: Path) -> None:
         shutil.rmtree(folder, ignore_errors=True)  # another program may be clearing it too
 
 
-CACHE_FOLDER, STARTS_COLD = _open_cache()
-WHY_SLOW: Final = (
-    ""
-    if CACHE_FOLDER is not None
-    else "No folder for compiled kernels can be written, so every start compiles them again: "
-    f"set {FOLDER_VARIABLE} to a folder of yours."
-)
-if CACHE_FOLDER is not None:
-    numba.config.CACHE_DIR = str(CACHE_FOLDER)
+class _Waiting:
+    """A kernel before the compiler is loaded, which files that are only checked never need."""
+
+    def __init__(self, function: Callable[..., Any], inner: bool) -> None:
+        self.function, self.inner = function, inner
+        self.compiled: Callable[..., Any] | None = None
+        update_wrapper(self, function)
+
+    def __call__(self, *args: Any) -> Any:
+        if self.compiled is None:
+            _load()
+        return self.compiled(*args)  # type: ignore[misc]
+
+
+_WAITING: Final[list[_Waiting]] = []
+_LOCK: Final = RLock()
+_LOADED: Final = Event()
+
+
+def _load() -> None:
+    """Load the compiler and put the compiled kernel in the place of every one that waited.
+
+    A kernel finds those it calls among the names of its module, so each name there is set anew.
+    """
+    with _LOCK:
+        for w in _WAITING:
+            w.compiled = _compiled(w.function, w.inner)
+        for w in _WAITING:
+            _settle(w.function.__globals__)
+        _WAITING.clear()
+        _LOADED.set()
+        for name, module in list(sys.modules.items()):
+            if name.split(".")[0] in ROOMS:
+                _settle(vars(module))
+
+
+def _settle(names: dict[str, Any]) -> None:
+    for key, value in list(names.items()):
+        if isinstance(value, _Waiting):
+            names[key] = value.compiled
+
+
+def _compiled(function: Callable[..., Any], inner: bool) -> Callable[..., Any]:
+    import numba
+
+    folder = kernel_cache().folder
+    if folder is not None:
+        numba.config.CACHE_DIR = str(folder)
+    made: Callable[..., Any] = numba.njit(
+        cache=folder is not None, nogil=True, no_cpython_wrapper=inner, no_cfunc_wrapper=True
+    )(function)
+    return made
+
+
+def _kernel(function: Any, inner: bool) -> Any:
+    with _LOCK:
+        if _LOADED.is_set():
+            _settle(function.__globals__)  # what it took from modules read before the compiler
+            return _compiled(function, inner)
+        _WAITING.append(_Waiting(function, inner))
+        return _WAITING[-1]
 
 
 def kernel(function: Function) -> Function:
     """Compile a function on its first call; the compiled code is kept for the next start."""
-    compiled: Function = numba.njit(
-        cache=CACHE_FOLDER is not None, nogil=True, no_cfunc_wrapper=True
-    )(function)
-    return compiled
+    found: Function = _kernel(function, inner=False)
+    return found
 
 
 def inner_kernel(function: Function) -> Function:
     """The same for a function that only kernels call: no door from Python is compiled for it."""
-    compiled: Function = numba.njit(
-        cache=CACHE_FOLDER is not None, nogil=True, no_cpython_wrapper=True, no_cfunc_wrapper=True
-    )(function)
-    return compiled
+    found: Function = _kernel(function, inner=True)
+    return found

@@ -1,10 +1,9 @@
 """Who feeds whom: the circuits of a job with their ends and supplies found; every problem noted."""
 
 from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
 from types import MappingProxyType
 from typing import Final
-
-import networkx as nx
 
 from layout.boat.parts import Boat, Piece, Terminal
 from layout.boat.reader import Reader
@@ -206,6 +205,15 @@ class _Found:
         return self._without_circles(out)
 
     def _without_circles(self, supply: dict[str, str | None]) -> dict[str, str | None]:
+        try:
+            TopologicalSorter({n: [up] for n, up in supply.items() if up is not None}).prepare()
+        except CycleError:  # one of perhaps several: all of them are told
+            return self._circles_told(supply)
+        return supply
+
+    def _circles_told(self, supply: dict[str, str | None]) -> dict[str, str | None]:
+        import networkx as nx
+
         graph = nx.DiGraph([(n, up) for n, up in supply.items() if up is not None])
         circles = [sorted(c) for c in nx.strongly_connected_components(graph) if len(c) > 1]
         circles += [[n] for n in nx.nodes_with_selfloops(graph)]
@@ -216,7 +224,7 @@ class _Found:
                 "a feed that leads to a battery",
                 "these circuits feed each other in a circle",
             )
-        return dict.fromkeys(supply) if circles else supply
+        return dict.fromkeys(supply)
 
 
 def _suppliers(

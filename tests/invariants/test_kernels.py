@@ -54,8 +54,8 @@ def test_without_a_cache_folder_it_works_and_says_why_it_is_slow(tmp_path: Path)
     blocked = tmp_path / "a file, no folder"
     blocked.write_text("", encoding="utf-8")
     words = (
-        "from layout.geometry.kernels import CACHE_FOLDER, WHY_SLOW, kernel\n"
-        "print(CACHE_FOLDER, 'compiles them again' in WHY_SLOW)\n"
+        "from layout.geometry.kernels import kernel, kernel_cache\n"
+        "k = kernel_cache()\nprint(k.folder, 'compiles them again' in k.why_slow)\n"
         "print(kernel(lambda x: x + 1.0)(1.0))"
     )
     assert run(ROOT, words, blocked).split("\n") == ["None True", "2.0"]

@@ -11,20 +11,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from layout.boat.build import Builder
-from layout.boat.differences import Marks, mark, marks_of
-from layout.boat.parts import Boat
-from layout.boat.reader import Reader
-from layout.errors import CoamingError, JobError, nearest
+from layout.boat.differences import mark
+from layout.errors import CoamingError, nearest
 from layout.job import JobFiles, read_job
 from layout.verdict.answers import Answer
 from layout.verdict.fit import FitEffort, Fitter
 from layout.verdict.order import fitting_order
 from layout.verdict.remedies import RemedyEffort, remedies
 from layout.verdict.tolerance import Ends
-from routing.circuits.circuits import Circuits, find_circuits
 from routing.circuits.laying import CableEffort
 from routing.wiring import wire
+from viewer.work.described import Described
 from viewer.work.fitting import WORKERS, Fits, Fitting, Known, befores
 from viewer.work.gather_boat import boat_row, labels_of, remedy_row
 from viewer.work.gather_wiring import wiring_rows
@@ -71,7 +68,7 @@ class Session:
         known = self._known(fingerprint, asks)
         if known is not None:
             return known
-        found = _Found.of(files)
+        found = Described.by(files)
         if asks.fresh:
             self.saved, self._pieces, self._wiring = None, {}, {}
         elif self.saved is None:
@@ -126,10 +123,12 @@ class Session:
 
     # -- pieces ------------------------------------------------------------------------------------
 
-    def _fits(self, found: "_Found", asks: Asks, pool: ThreadPoolExecutor) -> Fits:
+    def _fits(self, found: Described, asks: Asks, pool: ThreadPoolExecutor) -> Fits:
         """A row for each piece in the order of fitting."""
         effort = FitEffort(asks.work, asks.seed, asks.told, asks.stop, asks.clocked)
-        fitting = Fitting(Fitter(found.ends, effort), self._pieces, befores(self.saved), pool)
+        fitting = Fitting(
+            Fitter(Ends(found.builder), effort), self._pieces, befores(self.saved), pool
+        )
         order = self._order_before(found)
         if order is None:
             order = self._order(found, asks, fitting)
@@ -143,11 +142,11 @@ class Session:
             return fitting.fits(self._order(found, asks, fitting))
         return fits
 
-    def _order(self, found: "_Found", asks: Asks, fitting: Fitting) -> list[str]:
+    def _order(self, found: Described, asks: Asks, fitting: Fitting) -> list[str]:
         asks.told("the order of fitting")
         return fitting_order(found.boat, asks.seed, asks.told, fitting.begin)
 
-    def _order_before(self, found: "_Found") -> list[str] | None:
+    def _order_before(self, found: Described) -> list[str] | None:
         """The order of the result before, where the same pieces are to be fitted."""
         if self.saved is None or found.boat.order:
             return None
@@ -157,7 +156,7 @@ class Session:
 
     # -- wiring ------------------------------------------------------------------------------------
 
-    def _wired(self, found: "_Found", asks: Asks) -> dict[str, object]:
+    def _wired(self, found: Described, asks: Asks) -> dict[str, object]:
         job = found.files.job
         types = {k: t for k, t in found.files.types.items() if k in found.types_used()}
         key = mark(
@@ -185,7 +184,7 @@ class Session:
         todo = [k for k in keys if result.piece(k).remedies is None]
         if not todo or self.saved is None:
             return result
-        boat = _Found.of(read_job(self.path)).boat
+        boat = Described.by(read_job(self.path)).boat
         order = [p.key for p in result.pieces]
         rows = []
         for row in result.pieces:
@@ -205,39 +204,7 @@ class Session:
         return [p.key for p in result.pieces if p.verdict in STUCK]
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
-    """What the files describe: the boat, its marks and ends, and the circuits."""
-
-    files: JobFiles
-    boat: Boat
-    ends: Ends
-    circuits: Circuits
-
-    @classmethod
-    def of(cls, files: JobFiles) -> "_Found":
-        """Build everything. Raises JobError with every problem at once."""
-        builder = Builder(files)
-        boat, found = builder.try_boat()
-        reader = Reader(files, builder.sizes)
-        circuits = find_circuits(files, boat, reader)
-        problems = [*found, *reader.findings]
-        if problems:
-            raise JobError(problems)
-        return cls(files, boat, Ends(builder), circuits)
-
-    @property
-    def marks(self) -> Marks:
-        """The mark of every part of the boat."""
-        return {**marks_of(self.boat), "stock": mark(self.boat.stock_mm, self.boat.tees)}
-
-    def types_used(self) -> set[str]:
-        """The types of gear that stand in the boat."""
-        out = {p.type for p in self.boat.pieces.values() if p.type}
-        return out | {x.type for p in self.boat.pieces.values() for x in p.parts.values()}
-
-
-def _labels(found: _Found) -> dict[str, str]:
+def _labels(found: Described) -> dict[str, str]:
     """What people call every key."""
     job = found.files.job
     labels = labels_of(found.boat)
@@ -252,7 +219,7 @@ def _differ_in_labels_only(before: Result, files: JobFiles, asks: Asks) -> bool:
     return same_work and asked.unlabelled == unlabelled_mark(files)
 
 
-def _relabelled(before: Result, found: _Found, fingerprint: str) -> Result:
+def _relabelled(before: Result, found: Described, fingerprint: str) -> Result:
     """The result before under the labels of the files as they are now."""
     labels = _labels(found)
     circuits = tuple(
@@ -270,7 +237,7 @@ def _relabelled(before: Result, found: _Found, fingerprint: str) -> Result:
 
 
 def _assembled(
-    found: _Found,
+    found: Described,
     fits: Fits,
     wiring: dict[str, object],
     fingerprint: str,
