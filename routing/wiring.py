@@ -53,7 +53,7 @@ def wire(
     leads, parking = choose_leads(cabling)
     held = fixings(cabling)
     draws, bank = daily_draw(cabling)
-    bought, stock = buy(cabling, effort.drum_work)
+    bought, stock = buy(cabling, effort.drum_work, effort.ended)
     findings = [
         *found,
         *more,

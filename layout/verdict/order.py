@@ -9,7 +9,8 @@ from typing import Final
 
 from layout.boat.parts import OUTSIDE, Boat, Piece
 from layout.passage.search.plain import plain_way
-from layout.passage.search.plan import search
+from layout.passage.search.plan import Search
+from layout.passage.work import never
 from layout.verdict.question import SEATED_MM, question, ways_in
 
 TRY_STEPS: Final = 12_000
@@ -22,11 +23,13 @@ def fitting_order(
     seed: int = 1,
     told: Told = lambda _: None,
     placed: Placed = lambda _, __: None,
+    ended: Callable[[], bool] = never,
 ) -> list[str]:
     """Keys in the order of fitting: the job's own first, and the rest as found, deepest first.
 
     Pieces that no try takes out stand at the front, where the answer for each says why. `placed`
-    is told each piece, with those fitted before it, as soon as its place in the order is known.
+    is told each piece, with those fitted before it, as soon as its place in the order is known;
+    `ended` tells whether the looking is to end.
     """
     given = [n for n in boat.order if not boat.pieces[n].fixed_already]
     rest = [p for p in boat.pieces.values() if not p.fixed_already and p.key not in given]
@@ -47,7 +50,7 @@ def fitting_order(
             if tried.get(p.key) == beside:
                 continue  # nothing that could be in its way has gone since
             told(p.label)
-            if comes_out(boat, p, [*boat.there(), *others], seed):
+            if comes_out(boat, p, [*boat.there(), *others], seed, ended):
                 out.append(p.key)
                 left.remove(p)
                 placed(p.key, frozenset(o.key for o in left))
@@ -63,16 +66,24 @@ def _told_in_turn(keys: list[str], placed: Placed) -> list[str]:
     return keys
 
 
-def comes_out(boat: Boat, piece: Piece, others: list[Piece], seed: int) -> bool:
+def comes_out(
+    boat: Boat,
+    piece: Piece,
+    others: list[Piece],
+    seed: int,
+    ended: Callable[[], bool] = never,
+) -> bool:
     """True when a proven way out was found with the others in place."""
     if piece.space == OUTSIDE:
         return True
     for way in ways_in(boat, piece):
+        if ended():
+            return False
         q = question(boat, piece, way, others, boat.clearance_mm)
         if q.rest_gap_mm <= -SEATED_MM:
             continue
         if plain_way(q.outer, widest=False) is not None:
             return True
-        if search(q.outer, TRY_STEPS, seed) is not None:
+        if Search(q.outer, seed).go_on(TRY_STEPS, ended) is not None:
             return True
     return False

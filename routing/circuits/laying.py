@@ -13,6 +13,7 @@ import numpy as np
 
 from layout.boat.parts import Boat
 from layout.geometry.frames import Array
+from layout.passage.work import Work, never
 from routing.circuits.circuits import Circuits
 from routing.circuits.requests import Request, Requests, bores
 from routing.runs.looms import LoomPlan
@@ -42,11 +43,15 @@ class Pull:
 
 @dataclass(frozen=True, slots=True)
 class CableEffort:
-    """How much work for better runs and cutting plans, and whether to tell what rules add."""
+    """How much work for better runs and cutting plans, and whether to tell what rules add.
+
+    `ended` tells whether a person, or a clock they set, ends the looking for better ones.
+    """
 
     run_work: int = 12_000  # shortest ways laid
     drum_work: int = 480  # linear programs
     tell_detours: bool = True
+    ended: Callable[[], bool] = never
 
 
 class Routers:
@@ -136,7 +141,7 @@ class Laying:
             joint_costs(self.boat, self.job.rates, bare),
             self.job.rates,
             weight,
-            self.effort.run_work,
+            Work(self.effort.run_work, ended=self.effort.ended),
         )
         if result.plan.saving <= 0 and tight:
             return

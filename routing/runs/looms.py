@@ -74,9 +74,9 @@ class LoomPlan:
         return self.alone - self.cost
 
 
-def plan_looms(graph: RunGraph, demands: list[Demand], work: int = USUAL_WORK) -> LoomPlan:
+def plan_looms(graph: RunGraph, demands: list[Demand], allowed: Work | None = None) -> LoomPlan:
     """The cheapest sharing found and a proven bound. Raises RoutingError where there is no way."""
-    allowed = Work(work)
+    allowed = Work(USUAL_WORK) if allowed is None else allowed
     run = (
         np.array([d.price_per_mm for d in demands])[:, None] * graph.length_mm[None]
         if demands

@@ -10,7 +10,8 @@ from layout.boat.parts import Boat
 from layout.geometry.frames import Array, Ints
 from layout.geometry.kernels import kernel
 from layout.job.job_file import RatesModel
-from routing.runs.looms import USUAL_WORK, Demand, LoomPlan, RunGraph, plan_looms
+from layout.passage.work import Work
+from routing.runs.looms import Demand, LoomPlan, RunGraph, plan_looms
 from routing.ways.routes import Leg, Route, Router
 from routing.ways.shortest import neighbours
 from routing.ways.ways import SUPPORT_MM, FaceKey
@@ -57,7 +58,7 @@ def share(
     joints: dict[str, float],
     rates: RatesModel,
     weight: Array | None = None,
-    work: int = USUAL_WORK,
+    work: Work | None = None,
 ) -> Sharing:
     """Runs for cables that have a route each. `weight` is what edges cost a data lead. Raises
     RoutingError.

@@ -4,11 +4,13 @@ shown.
 Prices and minutes are the job's own rates; usual values are from memory, +-40 %: put in your own.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
 from layout.job.job_file import StockModel
+from layout.passage.work import Work, never
 from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
 from routing.errors import TooLong
@@ -58,7 +60,9 @@ class CostLine:
     cable: str = ""
 
 
-def buy(cabling: Cabling, work: int) -> tuple[list[Bought], list[RuleFinding]]:
+def buy(
+    cabling: Cabling, work: int, ended: Callable[[], bool] = never
+) -> tuple[list[Bought], list[RuleFinding]]:
     """Cutting plans for every size of the job."""
     circuits = cabling.circuits
     job = circuits.files.job
@@ -80,7 +84,7 @@ def buy(cabling: Cabling, work: int) -> tuple[list[Bought], list[RuleFinding]]:
         ]
         lengths = [mm for _, _, mm in pieces[k.name]]
         try:
-            plan = plan_drums(lengths, _stocks(mine, k.price, lengths), work)
+            plan = plan_drums(lengths, _stocks(mine, k.price, lengths), Work(work, ended=ended))
             cut = tuple(sorted(pieces[k.name], key=lambda p: -p[2]))
             out.append(Bought(k.name, cut, plan))
         except TooLong as e:

@@ -65,10 +65,12 @@ class DrumPlan:
         return self.cost <= self.bound + 1e-6
 
 
-def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int | None = None) -> DrumPlan:
+def plan_drums(
+    pieces_mm: list[float], stocks: list[Stock], allowed: Work | None = None
+) -> DrumPlan:
     """The cheapest way to cut the pieces. Raises RoutingError for a piece no stock can hold.
 
-    `work` is in linear programs; without it, as many as so many sizes usually need.
+    `allowed` is in linear programs; without it, as many as so many sizes usually need.
     """
     if not pieces_mm:
         return DrumPlan((), 0.0, 0.0)
@@ -82,7 +84,8 @@ def plan_drums(pieces_mm: list[float], stocks: list[Stock], work: int | None = N
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
     room = np.array([int(s.length_mm // grid) for s in stocks], dtype=np.int64)
     greedy = _greedy(pieces_mm, stocks)
-    allowed = Work(SOLVE_WORK + WORK_A_SIZE * len(sizes) if work is None else work)
+    if allowed is None:
+        allowed = Work(SOLVE_WORK + WORK_A_SIZE * len(sizes))
     columns, kinds, bound = columns_for(sizes, need, room, stocks, allowed)
     if columns is None:
         bound = _plain_bound(pieces_mm, stocks)

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from layout.passage.work import Work
 from routing.errors import RoutingError
 from routing.stock.drums import plan_drums
 from routing.stock.patterns import Stock
@@ -72,7 +73,7 @@ def test_hardly_any_work_still_gives_a_whole_plan_near_its_bound(remnants: int) 
     stocks = [Stock("30 m drum", 30_000, 30.0), Stock("50 m drum", 50_000, 48.0)] + [
         Stock("remnant", 9_000, 0.0, 1)
     ] * remnants
-    plan = plan_drums(pieces, stocks, 1)
+    plan = plan_drums(pieces, stocks, Work(1))
     assert sorted(p for c in plan.cuts for p in c.pieces_mm) == sorted(pieces)
     assert all(c.left_mm >= -1e-6 for c in plan.cuts)
     assert plan.bound <= plan.cost <= 1.15 * plan.bound

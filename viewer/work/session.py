@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from layout.boat.differences import mark
-from layout.errors import CoamingError, nearest
+from layout.errors import CoamingError, Stopped, nearest
 from layout.job import JobFiles, read_job
 from layout.verdict.answers import Answer
 from layout.verdict.fit import FitEffort, Fitter
@@ -49,6 +49,16 @@ class Asks:
     told: Told = lambda _: None
     stop: Callable[[], bool] | None = None
     clocked: Callable[[], bool] | None = None
+
+    def ended(self) -> bool:
+        """True when a person stops the work, or a clock they set has run out."""
+        return any(ask is not None and ask() for ask in (self.stop, self.clocked))
+
+    def telling(self, what: str) -> None:
+        """Tell what is worked on. Raises Stopped when a person has stopped it."""
+        if self.stop is not None and self.stop():
+            raise Stopped("Stopped; nothing was written.")
+        self.told(what)
 
 
 @dataclass(slots=True)
@@ -144,7 +154,7 @@ class Session:
 
     def _order(self, found: Described, asks: Asks, fitting: Fitting) -> list[str]:
         asks.told("the order of fitting")
-        return fitting_order(found.boat, asks.seed, asks.told, fitting.begin)
+        return fitting_order(found.boat, asks.seed, asks.told, fitting.begin, asks.ended)
 
     def _order_before(self, found: Described) -> list[str] | None:
         """The order of the result before, where the same pieces are to be fitted."""
@@ -171,9 +181,13 @@ class Session:
             job.job.bundling,
             repr(sorted(types.items())),
         )
-        if key not in self._wiring:
-            self._wiring[key] = dict(wiring_rows(wire(found.circuits, asks.told, CableEffort())))
-        return self._wiring[key]
+        known = self._wiring.get(key)
+        if known is not None:
+            return known
+        made = dict(wiring_rows(wire(found.circuits, asks.telling, CableEffort(ended=asks.ended))))
+        if not asks.ended():  # what was cut short is not used again
+            self._wiring[key] = made
+        return made
 
     # -- remedies ----------------------------------------------------------------------------------
 
@@ -256,7 +270,7 @@ def _assembled(
     )
     draft = Result(
         inputs=inputs,
-        clocked=fits.clocked,
+        clocked=fits.clocked or (asks.clocked is not None and asks.clocked()),
         kept_from=kept_from,
         job=files.job.job.name,
         hull=found.boat.name,
