@@ -18,6 +18,7 @@ import numpy as np
 
 from benchmarks.steiner import steiner_tree
 from layout.errors import CoamingError
+from layout.passage.work import Work
 from routing.runs.looms import USUAL_WORK, Demand, LoomPlan, RunGraph, plan_looms
 
 SET_B = Path(__file__).parent.parent / "tests" / "published" / "looms"
@@ -142,7 +143,9 @@ def main() -> None:
             )
             began = time.perf_counter()
             tree = all(d.price_per_mm == 0 for d in demands)
-            plan = plan_tree(graph, demands) if tree else plan_looms(graph, demands, args.work)
+            plan = (
+                plan_tree(graph, demands) if tree else plan_looms(graph, demands, Work(args.work))
+            )
             spent = time.perf_counter() - began
             row = {
                 "name": name,

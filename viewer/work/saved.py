@@ -26,6 +26,7 @@ from viewer.work.rows import SCHEMA, Result
 
 FOLDER: Final = ".coaming"
 RESULT_ROOMS: Final = ("layout", "routing", "viewer/work")
+QUICKLY: Final = 1  # how hard the file is squeezed: people wait for it
 KEPT: Final = 8
 LONG_AGO: Final = (1980, 1, 1, 0, 0, 0)  # of every entry: the same input gives the same bytes
 Proof = dict[str, object]
@@ -93,7 +94,7 @@ def _proof_bytes(proof: Proof) -> bytes:
     flat: dict[str, Any] = {}
     words = json.dumps(_flatten(proof, "", flat))
     out = io.BytesIO()
-    np.savez_compressed(out, words=np.frombuffer(words.encode(), dtype=np.uint8), **flat)
+    np.savez(out, words=np.frombuffer(words.encode(), dtype=np.uint8), **flat)
     return out.getvalue()
 
 
@@ -134,7 +135,7 @@ def save(job: Path, saved: Saved) -> Path | None:
         entries = {"result.json": json_text(saved.result).encode("utf-8")}
         entries |= {f"proofs/{k}.npz": _proof_bytes(p) for k, p in saved.proofs.items()}
         for name, data in entries.items():
-            z.writestr(zipfile.ZipInfo(name, LONG_AGO), data, zipfile.ZIP_DEFLATED)
+            z.writestr(zipfile.ZipInfo(name, LONG_AGO), data, zipfile.ZIP_DEFLATED, QUICKLY)
     try:
         path.parent.mkdir(exist_ok=True)
         write_bytes(path, out.getvalue())
