@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from layout.job.reading import JobFiles
+from layout.verdict.holding import holding_rules
 from layout.verdict.rules import RuleFinding, Urgency, Values, gathered
 from layout.verdict.standing import standing_rules
 from routing.circuits.cabling import Cabling, cable_all
@@ -112,7 +113,8 @@ def _places(files: JobFiles, circuits: Circuits) -> list[RuleFinding]:
             protected.add(p.key)
         if any(t.magnetic for t in types):
             magnetic.add(p.key)
-    return standing_rules(circuits.boat, frozenset(protected), frozenset(magnetic))
+    held = holding_rules(circuits.boat)
+    return held + standing_rules(circuits.boat, frozenset(protected), frozenset(magnetic))
 
 
 def _bends(cabling: Cabling) -> list[RuleFinding]:

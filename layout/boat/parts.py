@@ -174,13 +174,19 @@ class Piece:
     way: tuple[str, ...] | None
     mass_kg: float
     max_tilt_rad: float
-    up: Array  # the body direction that points up at rest
+    up: Array  # its own upward direction, in the hull frame at rest: the tilt is this from upright
     rooms: tuple[RoomNeeded, ...]
     terminals: dict[str, Terminal]
     balance: Array  # centre of gravity in the hull frame
     fixed_already: bool
     size_mm: Array
     parts: dict[str, PlacedPart] = field(default_factory=dict)
+    said_held_by: str = ""
+
+    @property
+    def tilt_at_rest_rad(self) -> float:
+        """How far its own upward direction leans from upright at rest."""
+        return float(np.arccos(np.clip(self.up[2], -1.0, 1.0)))
 
     @property
     def is_board(self) -> bool:

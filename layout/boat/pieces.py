@@ -170,7 +170,11 @@ def _board(r: Reader, key: str, m: BoardModel, stand: _Stand) -> Piece:
         if r.known(part.type, f"{table}.parts.{name}.type", r.files.types, "a type of gear"):
             _part(r, key, name, part, plate, body)
     label = m.label or title(key)
-    return _assembled(key, label, BOARD, "", body, stand, np.pi, False)
+    tilts = [
+        r.files.types[p.type].max_tilt_degrees for p in m.parts.values() if p.type in r.files.types
+    ]
+    tilt = float(np.deg2rad(min(tilts, default=180.0)))  # that of the part that minds it most
+    return _assembled(key, label, BOARD, "", body, stand, tilt, False, m.held_by)
 
 
 def _ply_kg(plate: Array) -> float:
@@ -208,7 +212,8 @@ def _single(r: Reader, key: str, m: PieceModel, stand: _Stand) -> Piece:
     body.weigh(kind.mass_kg, np.mean(body.extent(), axis=0))
     tilt = float(np.deg2rad(kind.max_tilt_degrees))
     fixed = m.fixed_already or m.space == OUTSIDE
-    return _assembled(key, m.label or kind.label, kind.kind, m.type, body, stand, tilt, fixed)
+    label = m.label or kind.label
+    return _assembled(key, label, kind.kind, m.type, body, stand, tilt, fixed, m.held_by)
 
 
 def _assembled(
@@ -220,6 +225,7 @@ def _assembled(
     stand: _Stand,
     tilt: float,
     fixed: bool,
+    said_held_by: str,
 ) -> Piece:
     """Place a piece: its body frame is the hull frame moved to its middle, so rest is unturned."""
     low, high = body.extent()
@@ -247,11 +253,12 @@ def _assembled(
         stand.way,
         body.mass_kg,
         tilt,
-        np.array(UP),
+        r[:, 2].copy(),
         rooms,
         ends,
         balance,
         fixed,
         np.abs(r) @ (high - low),
         body.parts,
+        said_held_by,
     )

@@ -55,6 +55,8 @@ class BoardModel(Part):
     """The openings it goes in by; left out, all ways are tried."""
     parts: dict[Name, BoardPart] = Field(default={}, max_length=60)
     """What is on it."""
+    held_by: Label = ""
+    """What holds it where its plate touches nothing: brackets, posts, a frame."""
     plate_kg: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)] | None = None
     """The plate's mass, kg; left out, that of marine ply."""
 
@@ -76,6 +78,8 @@ class PieceModel(Part):
     """Where its height points."""
     way: list[str] | None = Field(default=None, max_length=10)
     """The openings it goes in by; left out, all ways are tried."""
+    held_by: Label = ""
+    """What holds it where its foot touches nothing: brackets, straps, a cut-out."""
     fixed_already: bool = False
     """True for what is in the boat and stays."""
 

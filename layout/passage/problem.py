@@ -88,6 +88,8 @@ class Evidence(StrEnum):
 
     WAY = "way"
     NOT_FREE = "place not free"
+    TIPPED = "tipped at its place"
+    OUT_OF_SPACE = "out of its space"
     START_NOT_FREE = "start not free"
     BALL = "thinner than the body"
     TURNS = "no turn fits"

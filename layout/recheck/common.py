@@ -94,6 +94,17 @@ def ends_of(problem: Any, q: Floats) -> tuple[Floats, Floats]:
     return ends[0], ends[1]
 
 
+def joined_to_start(problem: Any, seen: NDArray[np.bool_], start: tuple[int, int, int]) -> bool:
+    """Whether cells joined to the goal reach the start, or, where any place outside is a start,
+    the open.
+    """
+    if bool(seen[start]):
+        return True
+    if problem.outside is None:
+        return False
+    return any(bool(seen.take(end, axis=k).any()) for k in range(3) for end in (0, -1))
+
+
 def ball_inside(problem: Any, main: int, q: Floats, radius: float) -> None:
     """A ball round q of this radius lies in the main body box."""
     b = problem.body

@@ -13,6 +13,7 @@ from layout.recheck.common import (
     ball_inside,
     ends_of,
     joined_cells,
+    joined_to_start,
     square_boxes,
 )
 
@@ -72,7 +73,7 @@ def checked_gate(
             )
         )
     shut[tuple(span)] = True
-    if flood.reached(flood.cell(a), shut)[flood.cell(b)]:
+    if joined_to_start(problem, flood.reached(flood.cell(b), shut), flood.cell(a)):
         raise RecheckFailed("start and goal are joined without the gate")
     return np.array([gate_low, gate_high])
 

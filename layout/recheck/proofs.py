@@ -7,20 +7,27 @@ from scipy.spatial.transform import Rotation
 
 from layout.recheck.common import (
     SLOP_MM,
+    Floats,
     Flood,
     RecheckFailed,
     ball_inside,
     distance_mm,
     ends_of,
+    joined_to_start,
     square_boxes,
 )
 from layout.recheck.tilt import recheck_tilt
 from layout.recheck.turns import recheck_turns
+from layout.recheck.walk import same_pose
 
 
 def recheck_proof(problem: Any, proof: dict[str, Any]) -> str:
     """Re-check a "cannot"; a sentence on what was checked. Raises RecheckFailed."""
     kind = str(proof["kind"])
+    if kind == "tipped at its place":
+        return _tipped(problem, proof)
+    if kind == "out of its space":
+        return _out_of_space(problem, proof)
     if kind.endswith("not free"):
         return _blocked_pose(problem, proof)
     if kind == "thinner than the body":
@@ -32,7 +39,18 @@ def recheck_proof(problem: Any, proof: dict[str, Any]) -> str:
     raise RecheckFailed(f"a proof of a kind not known here: {kind}")
 
 
+def _the_pose(problem: Any, proof: dict[str, Any]) -> None:
+    """The pose is the problem's own: its goal, or its start where that is the only one there is."""
+    at_goal = str(proof["kind"]) == "place not free"
+    if not at_goal and problem.outside is not None:
+        raise RecheckFailed("a start that was chosen among many proves nothing")
+    pose = problem.goal if at_goal else problem.start
+    if not same_pose((proof["at_mm"], proof["quat"]), (pose.at_mm, pose.quat)):
+        raise RecheckFailed("the pose is not that of the problem")
+
+
 def _blocked_pose(problem: Any, proof: dict[str, Any]) -> str:
+    _the_pose(problem, proof)
     r, p = Rotation.from_quat(proof["quat"]).as_matrix(), np.asarray(proof["at_mm"])
     b, f = problem.body, problem.fixed
     least = min(
@@ -66,6 +84,36 @@ def _blocked_pose(problem: Any, proof: dict[str, Any]) -> str:
     return f"the pose is {-depth:.3f} mm from the nearest box, {problem.clearance_mm:g} mm wanted"
 
 
+def _at_goal(problem: Any, proof: dict[str, Any]) -> Floats:
+    pose = (problem.goal.at_mm, problem.goal.quat)
+    if not same_pose((proof["at_mm"], proof["quat"]), pose):
+        raise RecheckFailed("the pose is not that of the problem")
+    return Rotation.from_quat(proof["quat"]).as_matrix()
+
+
+def _tipped(problem: Any, proof: dict[str, Any]) -> str:
+    up = _at_goal(problem, proof) @ np.asarray(problem.up)
+    tilt = float(np.arctan2(np.hypot(up[0], up[1]), up[2]))
+    if tilt <= problem.max_tilt_rad or abs(tilt - float(proof["tilt_rad"])) > SLOP_MM:
+        raise RecheckFailed("it does not stand tipped as stated")
+    return f"it stands {np.rad2deg(tilt):.1f} degrees from upright"
+
+
+def _out_of_space(problem: Any, proof: dict[str, Any]) -> str:
+    r, b = _at_goal(problem, proof), problem.body
+    over = -np.inf
+    for c, h, m in zip(b.centre_mm, b.half_mm, b.rotation, strict=True):
+        at, reach = np.asarray(proof["at_mm"]) + r @ c, np.abs(r @ m) @ h
+        over = max(
+            over,
+            float((np.asarray(proof["low_mm"]) - at + reach).max()),
+            float((at + reach - np.asarray(proof["high_mm"])).max()),
+        )
+    if over < float(proof["over_mm"]) - SLOP_MM or over <= 0:
+        raise RecheckFailed("it does not reach out of the space as stated")
+    return f"it reaches {over:.1f} mm out of its space"
+
+
 def _ball(problem: Any, proof: dict[str, Any]) -> str:
     q, radius = np.asarray(proof["q_body_mm"]), float(proof["radius_mm"])
     ball_inside(problem, int(proof["main_box"]), q, radius - problem.clearance_mm)
@@ -77,6 +125,6 @@ def _ball(problem: Any, proof: dict[str, Any]) -> str:
     ]
     a, b = ends_of(problem, q)
     flood = Flood(boxes, [[], [], []])
-    if flood.reached(flood.cell(a))[flood.cell(b)]:
+    if joined_to_start(problem, flood.reached(flood.cell(b)), flood.cell(a)):
         raise RecheckFailed("the ball's middle can get from start to goal")
     return f"a ball of {radius:.1f} mm cannot pass"

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from layout.geometry.frames import Array
 from layout.geometry.shapes import Pose
 from layout.passage import Passage, Verdict
 from layout.passage.moves import Move
@@ -45,6 +46,7 @@ class PieceFit:
     out_first: tuple[str, ...] = ()
     no_opening: bool = False
     shortfall_mm: float | None = None  # off its longest side, and it goes
+    free_by_mm: Array | None = None  # the shortest straight move that frees a place
     kept: bool = False  # a way or proof of the boat before holds here too
 
     @property

@@ -8,6 +8,7 @@ import numpy as np
 
 from layout.boat.differences import mark, parts_on_the_way
 from layout.boat.parts import OUTSIDE, Piece
+from layout.boat.walls import fixed_boxes
 from layout.errors import Stopped
 from layout.geometry.frames import Array
 from layout.geometry.shapes import Pose
@@ -16,6 +17,7 @@ from layout.passage.engine import certified, unambiguous
 from layout.passage.moves import Move, tell
 from layout.passage.proof.prover import Proof
 from layout.verdict.answers import Answer, PieceFit
+from layout.verdict.place import freeing_move, out_of_space, tipped
 from layout.verdict.question import SEATED_MM, Question, WayIn, question, ways_in
 from layout.verdict.remedies import shortfall_share
 from layout.verdict.rest import clashes_at_rest
@@ -125,7 +127,13 @@ class Fitter:
         )
         if a.piece.space == OUTSIDE:
             return found
+        lies = tipped(a.piece)
+        if lies is not None:
+            return replace(found, answer=Answer.PLACE_NOT_FREE, passage=lies)
         ways = ways_in(self.boat, a.piece)
+        beyond = self._out_of_space(a, ways)
+        if beyond is not None:
+            return self._no_place(a, ways, found, beyond)
         if not ways:
             return replace(found, answer=Answer.NOT_SETTLED, no_opening=True)
         q, passage = self._best_way(a, ways, before)
@@ -138,6 +146,8 @@ class Fitter:
             told = moves[:-1]
             near = min(told, key=lambda m: m.least_clearance_mm).near_fixed if told else ""
         answer = _answer(passage, worst, best)
+        if answer is Answer.PLACE_NOT_FREE:
+            found = self._no_place(a, ways, found, passage)
         short = None
         if answer is Answer.NOT_SETTLED and passage.evidence is Evidence.NONE:
             share = shortfall_share(q.outer, self.effort.seed)
@@ -158,6 +168,27 @@ class Fitter:
             out_first=first,
             shortfall_mm=short,
             kept=passage.kept,
+        )
+
+    # -- the place ---------------------------------------------------------------------------------
+
+    def _out_of_space(self, a: Asked, ways: list[WayIn]) -> Passage | None:
+        """A place beyond its space that no wall stands in: what a wall takes is told as that."""
+        if ways and self._question(a, ways[0]).rest_gap_mm < -SEATED_MM:
+            return None
+        return out_of_space(self.boat, a.piece)
+
+    def _no_place(self, a: Asked, ways: list[WayIn], found: PieceFit, why: Passage) -> PieceFit:
+        """A place that is not free, with the shortest move that frees it."""
+        chain, spaces = (ways[0].openings, ways[0].spaces) if ways else ((), (a.piece.space,))
+        fixed = fixed_boxes(self.boat, chain, spaces, a.others)
+        return replace(
+            found,
+            answer=Answer.PLACE_NOT_FREE,
+            passage=why,
+            least_clearance_mm=why.least_clearance_mm,
+            nearly_touching=why.touch.fixed if why.touch is not None else "",
+            free_by_mm=freeing_move(self.boat, a.piece, fixed),
         )
 
     # -- the way in --------------------------------------------------------------------------------

@@ -26,7 +26,7 @@ def answer(
     )
     if found.verdict is Verdict.GOES_IN:
         path = [(p.at_mm, p.quat) for p in found.path]
-        assert recheck_way(problem.body, problem.fixed, path, 0.0, 25.0) >= -1e-4
+        assert recheck_way(problem, path, 0.0, 25.0) >= -1e-4
     elif found.verdict is Verdict.CANNOT:
         assert found.proof is not None
         assert recheck_proof(problem, found.proof)

@@ -68,7 +68,7 @@ def test_told_clearance_is_what_least_squares_measures(demo: Worked) -> None:
     assert fit.passage is not None
     problem = demo.question(fit).outer
     path = [(p.at_mm, p.quat) for p in fit.passage.path]
-    met = recheck_way(problem.body, problem.fixed, path, 0.0, 25.0)
+    met = recheck_way(problem, path, 0.0, 25.0)
     assert fit.passage.least_clearance_mm is not None
     assert fit.passage.least_clearance_mm <= met + 1e-3
 

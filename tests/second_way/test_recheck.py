@@ -1,5 +1,6 @@
 """The re-checker can say no: every way of spoiling a sound answer is refused."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -68,9 +69,45 @@ def test_a_way_does_not_serve_a_smaller_hole() -> None:
     found = find_passage(case(160.0), Effort(improve_steps=0))
     path = [(p.at_mm, p.quat) for p in found.path]
     assert found.verdict is Verdict.GOES_IN
-    smaller = case(135.0)
-    with pytest.raises(RecheckFailed):
-        recheck_way(smaller.body, smaller.fixed, path, 0.5, 10.0)
+    with pytest.raises(RecheckFailed, match="claimed"):
+        recheck_way(case(135.0), path, 0.5, 10.0)
+
+
+def test_a_way_that_leads_elsewhere_is_refused() -> None:
+    problem = case(160.0)
+    found = find_passage(problem, Effort(improve_steps=0))
+    path = [(p.at_mm, p.quat) for p in found.path]
+    assert recheck_way(problem, path, 0.0, 10.0) >= 0.0
+    with pytest.raises(RecheckFailed, match="end at the goal"):
+        recheck_way(problem, path[:-1], 0.0, 10.0)
+    with pytest.raises(RecheckFailed, match="begin at the start"):
+        recheck_way(problem, path[1:], 0.0, 10.0)
+    anywhere = replace(problem, outside=(2, 1, 55.0))  # any place above the rim is a start
+    high = [(np.array([0.0, 0.0, 900.0]), path[0][1]), *path[1:]]
+    assert recheck_way(anywhere, high, 0.0, 10.0) >= 0.0
+    with pytest.raises(RecheckFailed, match="begin outside"):
+        recheck_way(anywhere, path[-1:], 0.0, 10.0)
+
+
+def test_a_way_beyond_the_tilt_is_refused() -> None:
+    problem = case(160.0)
+    found = find_passage(problem, Effort(improve_steps=0))
+    path = [(p.at_mm, p.quat) for p in found.path]
+    with pytest.raises(RecheckFailed, match="tilted"):
+        recheck_way(replace(problem, max_tilt_rad=np.deg2rad(5.0)), path, 0.0, 10.0)
+
+
+def test_a_forged_place_that_is_not_free_is_refused() -> None:
+    problem = case(400.0)  # a wide open hole
+    wall = {"kind": "place not free", "at_mm": np.array([0.0, 300.0, 0.0]), "gap_mm": -20.0}
+    forged = {**wall, "quat": np.array([0.0, 0.0, 0.0, 1.0]), "body": "", "fixed": ""}
+    with pytest.raises(RecheckFailed, match="not that of the problem"):
+        recheck_proof(problem, forged)
+    start = {**forged, "kind": "start not free", "at_mm": problem.start.at_mm}
+    with pytest.raises(RecheckFailed, match="free by"):
+        recheck_proof(problem, start)
+    with pytest.raises(RecheckFailed, match="proves nothing"):
+        recheck_proof(replace(problem, outside=(2, 1, 55.0)), start)
 
 
 CASES = Path(__file__).parent.parent.parent / "benchmarks" / "passage"

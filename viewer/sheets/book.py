@@ -118,6 +118,8 @@ def _page(r: Result, row: PieceRow, names: Names) -> PiecePage:
         ("Size over all", f"{mm(x)} fore and aft, {mm(y)} athwart, {mm(z)} high"),
         ("Mass", f"{stand.mass_kg:.1f} kg"),
     ]
+    if p.held:
+        facts.append(("Held by", p.held))
     if row.way:
         facts += [("Way in", p.way), ("Evidence", p.evidence)]
     if p.out_again:

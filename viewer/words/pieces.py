@@ -2,17 +2,20 @@
 
 from typing import Final
 
-from viewer.words.names import Names, joined, size_label, times
+from viewer.words.names import Names, joined, mm, size_label, times
 from viewer.work.piece_rows import ClashRow, PieceRow, RemedyRow
 from viewer.work.rows import Result
 
 FINE: Final = ("goes in", "there already")
 ROOMY_MM: Final = 60.0
 AXES: Final = ("fore and aft", "athwart", "in height")
+WAYS: Final = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
 LOWER: Final = ("shorter fore and aft", "narrower athwart", "lower")
 EVIDENCE: Final = {
     "way": "Checked: nothing touches at any point of the way",
     "place not free": "Proven: its place is taken",
+    "tipped at its place": "Proven: it stands tipped beyond its limit",
+    "out of its space": "Proven: its place is not inside its space",
     "start not free": "No free place outside to hold it was found",
     "thinner than the body": "Proven: the opening is thinner than the piece at its thinnest",
     "no turn fits": "Proven: too big for the opening whichever way you turn it",
@@ -56,6 +59,14 @@ class PieceWords:
             c = self.row.rooms_taken[0]
             return f"{c.room} room: {c.depth_mm:.0f} mm short"
         return "clear"
+
+    @property
+    def held(self) -> str:
+        """What holds it: found, else as a person says; empty where neither is known."""
+        stand = self.result.stand(self.row.key)
+        if stand.held_by:
+            return joined([self.names.box(k) for k in stand.held_by])
+        return f"{stand.said_held_by} (as the job says; not drawn)" if stand.said_held_by else ""
 
     @property
     def way(self) -> str:
@@ -121,9 +132,7 @@ class PieceWords:
             size = f"{size_label(d.key)} ({d.value_mm:.0f} ±{d.plus_minus_mm:g} mm)"
             return f"Measure {size} again. {much}."
         if verdict == "place not free":
-            depth = -(row.least_clearance_mm or 0.0)
-            taken = self.names.box(row.nearly_touching)
-            return f"Its place is taken by {taken}, {depth:.0f} mm deep: move one of them."
+            return self._place_advice()
         if verdict == "cannot":
             return (
                 f"It cannot go through {self.way}, turned any way. "
@@ -147,6 +156,22 @@ class PieceWords:
             f"{row.shortfall_mm:.0f} mm less on its longest side and it goes. {more}."
         )
 
+    def _place_advice(self) -> str:
+        """Why its place is not one it can have, and the shortest move that frees it."""
+        row = self.row
+        if row.evidence == "tipped at its place":
+            return "It stands tipped beyond its limit: stand it upright, whatever the way in."
+        depth = -(row.least_clearance_mm or 0.0)
+        near = self.names.box(row.nearly_touching)
+        if row.evidence == "out of its space":
+            space = self.names.space(self.result.stand(row.key).space)
+            why = f"It reaches {mm(depth)} out of {space}: check its 'at'"
+        else:
+            why = f"Its place is taken by {near}, {depth:.0f} mm deep"
+        if row.free_by_mm is None:
+            return f"{why}. No straight move within a metre frees it: choose another place."
+        return f"{why}; moved {move_words(row.free_by_mm)} it stands free (checked)."
+
     def remedy(self, r: RemedyRow) -> str:
         """One remedy as a sentence part."""
         if r.kind == "take off":
@@ -158,6 +183,12 @@ class PieceWords:
             return f"{r.less_mm:.0f} mm {LOWER[r.axis]}: {r.sizes_mm[0]:.0f} mm {AXES[r.axis]}"
         a, b, thick = r.sizes_mm
         return f"largest board that still goes in: {times(a, b)}, {thick:.0f} mm thick over all"
+
+
+def move_words(by_mm: tuple[float, float, float]) -> str:
+    """A straight move: how far and which way."""
+    k = max(range(3), key=lambda i: abs(by_mm[i]))
+    return f"{mm(abs(by_mm[k]))} {WAYS[k][0 if by_mm[k] > 0 else 1]}"
 
 
 def note_words(least_mm: float, near: str, names: Names, step: str) -> str:

@@ -46,14 +46,18 @@ from viewer.words.rules_of_places import (
     bilge_water,
     charger_over_battery,
     fuel_shielded,
+    held_by_nothing,
     magnets,
     petrol_distance,
     petrol_space,
     sensor_and_compass,
+    stands_tipped,
 )
 from viewer.work.rows import FindingRow
 
 RULES: Final[dict[str, Callable[[Values], Words]]] = {
+    "held by nothing": held_by_nothing,
+    "stands tipped": stands_tipped,
     "battery and fuel": battery_and_fuel,
     "fuel shielded": fuel_shielded,
     "charger over battery": charger_over_battery,

@@ -3,6 +3,28 @@
 from viewer.words.rule_values import CFR, Values, Words, in_m
 
 
+def held_by_nothing(v: Values) -> Words:
+    what = "the back and edges of its plate touch" if v.s("board") else "its foot touches"
+    return (
+        "every piece of gear stands on or is fixed to something",
+        "common practice",
+        f"{what} nothing; the nearest face it looks at is {v.n('gap_mm'):.0f} mm away",
+        "a face, a solid or other gear it is fixed to",
+        "Put its 'at' on a face, add the shelf or post to the hull file, or say what holds it "
+        "with held_by",
+    )
+
+
+def stands_tipped(v: Values) -> Words:
+    return (
+        "gear with a tilt limit stands within it",
+        "makers' manuals; a flooded battery spills its acid",
+        f"stands {v.n('tilt_degrees'):.0f}° from upright",
+        f"at most {v.n('allowed_degrees'):.0f}° is allowed",
+        'Stand it upright (top = "up"), or choose a type that may lie',
+    )
+
+
 def battery_and_fuel(v: Values) -> Words:
     return (
         "a battery not straight above or below fuel parts",

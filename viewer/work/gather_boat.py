@@ -10,6 +10,7 @@ from layout.geometry.frames import Array
 from layout.geometry.shapes import BoxSet, Pose
 from layout.passage.moves import Move
 from layout.verdict.answers import PieceFit
+from layout.verdict.holding import held_by
 from layout.verdict.remedies import Remedy
 from layout.verdict.rest import Clash
 from viewer.work.piece_rows import (
@@ -60,7 +61,7 @@ def _opening(o: Opening) -> OpeningRow:
     )
 
 
-def _stand(p: Piece) -> StandRow:
+def _stand(boat: Boat, p: Piece) -> StandRow:
     plate = triple(p.plate_mm) if p.is_board else None
     return StandRow(
         key=p.key,
@@ -73,6 +74,8 @@ def _stand(p: Piece) -> StandRow:
         at_mm=triple(p.rest.at_mm),
         body=_boxes(p.body),
         plate_mm=plate,
+        held_by=held_by(boat, p),
+        said_held_by=p.said_held_by,
         parts=tuple(p.parts),
     )
 
@@ -95,7 +98,7 @@ def boat_row(boat: Boat) -> BoatRow:
             HazardRow(key=z.key, space=z.space, low_mm=triple(z.low), high_mm=triple(z.high))
             for z in boat.hazards.values()
         ),
-        stands=tuple(_stand(p) for p in boat.pieces.values()),
+        stands=tuple(_stand(boat, p) for p in boat.pieces.values()),
         trays={t.key: t.spaces for t in boat.trays.values()},
     )
 
@@ -189,6 +192,7 @@ def piece_row(f: PieceFit, boat: Boat, mark: bytes) -> PieceRow:
         out_again=f.out_again.value if f.out_again is not None else None,
         out_first=f.out_first,
         no_opening=f.no_opening,
+        free_by_mm=None if f.free_by_mm is None else triple(f.free_by_mm),
         shortfall_mm=f.shortfall_mm,
         steps=p.steps if p is not None else 0,
         cells=p.cells if p is not None else 0,

@@ -63,6 +63,10 @@ class StandRow(Row):
     at_mm: Place
     body: tuple[BoxRow, ...]
     plate_mm: Vec | None
+    held_by: tuple[str, ...]
+    """What its foot or plate touches, by key."""
+    said_held_by: str
+    """What a person says holds it; empty where nothing is said."""
     parts: tuple[str, ...]
 
 
@@ -160,6 +164,8 @@ class PieceRow(Row):
     out_again: str | None
     out_first: tuple[str, ...]
     no_opening: bool
+    free_by_mm: Vec | None
+    """The shortest straight move that frees a place that is not free."""
     shortfall_mm: Mm | None
     steps: int
     cells: int
