@@ -77,6 +77,12 @@ def parser() -> argparse.ArgumentParser:
     remedy = command("remedy", "what would make a board or piece go in", _remedy)
     works(remedy)
     remedy.add_argument("piece", help="the board's or piece's key or label")
+    remedy.add_argument(
+        "--up-to",
+        type=_more_than_nothing,
+        metavar="MM",
+        help="how large a board to try, mm (usual: two and a half times as large as it is)",
+    )
     compare = command("compare", "what changed between two jobs or two results", _compare)
     compare.add_argument(
         "before", type=Path, help="a job file, or a result printed by check --json"
@@ -260,7 +266,7 @@ def _remedy(args: argparse.Namespace, ended: _Ended) -> int:
         from viewer.words.pieces import PieceWords
         from viewer.work.session import find_remedies
 
-        result, key = find_remedies(args.job, args.piece, asks)
+        result, key = find_remedies(args.job, args.piece, asks, args.up_to)
         row = result.piece(key)
         words = PieceWords(result, row, Names(result))
         if not row.remedies:
@@ -269,7 +275,7 @@ def _remedy(args: argparse.Namespace, ended: _Ended) -> int:
             )
             return NOT_IN_ORDER
         goes = (
-            "goes in; with a proven way, too"
+            "goes in. How large it may be, each way alone, with a proven way"
             if row.verdict == "goes in"
             else "goes in with any one of these, each with a proven way"
         )

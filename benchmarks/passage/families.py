@@ -167,7 +167,7 @@ def plates(rng: np.random.Generator) -> list[dict[str, Any]]:
                     rim(a, b, 1200, 1200) + locker(1400, 1400, 1200),
                     [0, 0, 1900],
                     [0, 0, -700],
-                    "goes in" if play > 0 else None,
+                    "goes in" if play > 0 else "cannot",
                     play=play,
                 )
             )
@@ -179,7 +179,7 @@ def corridors() -> list[dict[str, Any]]:
     out = []
     h, w, tall = 300.0, 80.0, 500.0
     longest = 2 * np.sqrt(2) * h - 2 * w
-    for play in (25.0, 10.0, 5.0, -10.0):
+    for play in (25.0, 10.0, 5.0, 1.0, -1.0, -5.0, -10.0):
         length = longest - play
         big = 1500.0
         walls = [
@@ -188,6 +188,8 @@ def corridors() -> list[dict[str, Any]]:
             box([h, -big, -tall / 2], [big, 0, tall / 2]),  # the inner corner block
             box([-big, -big, tall / 2], [big, big, tall / 2 + 40]),
             box([-big, -big, -tall / 2 - 40], [big, big, -tall / 2]),
+            box([0, -big - 40, -tall / 2], [h, -big, tall / 2]),  # both legs end
+            box([big, 0, -tall / 2], [big + 40, h, tall / 2]),
         ]
         out.append(
             case(
@@ -198,8 +200,9 @@ def corridors() -> list[dict[str, Any]]:
                 walls,
                 [h / 2, -big / 2, 0],
                 [big / 2, h / 2, 0],
-                "goes in" if play > 0 else None,
-                goal_quat=[0, 0, float(np.sqrt(0.5)), float(np.sqrt(0.5))],
+                "goes in" if play > 0 else "cannot",
+                # its head turns to starboard, with the corner
+                goal_quat=[0, 0, -float(np.sqrt(0.5)), float(np.sqrt(0.5))],
                 play=play,
             )
         )

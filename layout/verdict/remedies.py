@@ -17,7 +17,9 @@ from layout.geometry.frames import Array
 from layout.geometry.shapes import BoxSet
 from layout.passage.free import blocked_at
 from layout.passage.problem import Problem
+from layout.passage.search.plain import plain_way
 from layout.passage.search.plan import search
+from layout.verdict.largest import TIMES, Growing
 from layout.verdict.question import WayIn, question, ways_in
 
 MOST_TAKEN_OFF: Final = 3  # removable things tried together
@@ -35,6 +37,7 @@ class RemedyKind(StrEnum):
     AFTERWARDS = "fit afterwards"
     SMALLER = "smaller"
     LARGEST = "largest board"
+    LARGER = "larger"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,8 @@ class Remedy:
     minutes: float | None = None
     axis: int | None = None
     sizes_mm: tuple[float, ...] = ()
-    less_mm: float | None = None
+    less_mm: float | None = None  # below nothing where it may be larger
+    at_limit: bool = False  # as large as a person asked for: it may be larger still
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +64,7 @@ class RemedyEffort:
     try_steps: int = 80_000
     seed: int = 1
     told: Callable[[str], None] = lambda _: None
+    up_to_mm: float | None = None  # how large a board is worth trying
 
 
 class _Tries:
@@ -79,6 +84,8 @@ class _Tries:
             return False
         if blocked_at(problem, problem.start) is not None:
             return False
+        if plain_way(problem, widest=False) is not None:
+            return True
         return search(problem, self.effort.try_steps, self.effort.seed) is not None
 
 
@@ -97,11 +104,32 @@ def remedies(boat: Boat, piece: Piece, fitted: list[Piece], effort: RemedyEffort
     if piece.is_board:
         effort.told("parts fitted afterwards")
         out += _fit_afterwards(tries, ways[0])
-    effort.told("smaller sizes")
     base = tries.problem(ways[0])
+    going = [w for w in ways if piece.is_board and tries.goes(tries.problem(w))]
+    if going:
+        return out + _larger(tries, going[0])
+    effort.told("smaller sizes")
     out += _smaller(tries, base)
     largest = _largest_board(tries, base) if piece.is_board else None
     return [*out, largest] if largest is not None else out
+
+
+def _larger(tries: _Tries, way: WayIn) -> list[Remedy]:
+    """How large a board that goes in may be, each way alone."""
+    size = tries.piece.size_mm
+    growing = Growing(tries.boat, tries.piece, way, tries.fitted, tries.goes)
+    out = []
+    for axis in range(3):
+        tries.effort.told("larger sizes")
+        asked = tries.effort.up_to_mm
+        most = float(size[axis]) * TIMES if asked is None else asked
+        to = float(np.floor(growing.along(axis, most)))
+        less = float(size[axis]) - to
+        limit = to >= np.floor(most)
+        out.append(
+            Remedy(RemedyKind.LARGER, axis=axis, sizes_mm=(to,), less_mm=less, at_limit=limit)
+        )
+    return out
 
 
 def _take_off(tries: _Tries, way: WayIn) -> Remedy | None:

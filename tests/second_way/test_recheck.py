@@ -115,7 +115,7 @@ CASES = Path(__file__).parent.parent.parent / "benchmarks" / "passage"
 
 @pytest.fixture(scope="module")
 def tilt() -> tuple[Problem, dict[str, Any]]:
-    _, problem = read_case(CASES / "036-undercut-55.json")
+    _, problem = read_case(CASES / "039-undercut-55.json")
     found = Prover(problem).prove(Work(2_000_000), lambda: False)
     assert found is not None
     assert found["kind"] == "turns never join"
@@ -148,6 +148,6 @@ def test_a_spoilt_tilt_proof_is_refused(tilt: tuple[Problem, dict[str, Any]], sp
 def test_a_tilt_proof_does_not_carry_over_to_more_room(
     tilt: tuple[Problem, dict[str, Any]],
 ) -> None:
-    _, roomier = read_case(CASES / "040-undercut-95.json")
+    _, roomier = read_case(CASES / "043-undercut-95.json")
     with pytest.raises(RecheckFailed):
         recheck_proof(roomier, tilt[1])

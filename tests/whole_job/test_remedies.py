@@ -7,12 +7,15 @@ import numpy as np
 import pytest
 
 from layout.boat.build import Builder
+from layout.boat.parts import Boat, Piece
 from layout.geometry.shapes import BoxSet
 from layout.job import read_job
 from layout.passage import Effort, Verdict, find_passage
 from layout.verdict.order import comes_out, fitting_order
 from layout.verdict.question import question, ways_in
 from layout.verdict.remedies import RemedyEffort, RemedyKind, remedies
+from tests.whole_job.test_small_boats import HATCH
+from tests.whole_job.test_wiring import HOLE, HULL
 from viewer.command import BAD_INPUT, IN_ORDER, main
 
 ROOT = Path(__file__).parent.parent.parent
@@ -22,7 +25,7 @@ LAUNCH = ROOT / "demo_hulls" / "harbour_launch.job.toml"
 def test_the_largest_board_told_does_go_in() -> None:
     boat = Builder(read_job(LAUNCH)).boat()
     piece = boat.pieces["peak_board"]
-    found = remedies(boat, piece, [], RemedyEffort())
+    found = remedies(boat, piece, [], RemedyEffort(try_steps=20_000))
     largest = next(r for r in found if r.kind is RemedyKind.LARGEST)
     long, wide, thick = largest.sizes_mm
     assert long < 560
@@ -72,3 +75,45 @@ def test_remedy_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert "did you mean 'peak_board'" in capsys.readouterr().err
     assert main(["remedy", str(LAUNCH), "peak_board"]) == IN_ORDER
     assert "each with a proven way" in capsys.readouterr().out
+
+
+# a board flat on the floor of a space 1000 x 1000 x 800 under a hatch 600 x 300
+FLAT = (
+    "[boards.flat]\nplate = [300, 200, 12]\nplate_kg = 2\n"
+    'space = "a"\nat = [500, 500, 0]\nfront = "up"\nalong = "forward"\n'
+)
+
+
+def flat_board(folder: Path, more: str = "") -> tuple[Boat, Piece]:
+    hatch = HATCH.format(long=600, throat=20).replace("200]", "300]")
+    (folder / "h.hull.toml").write_text(HULL + HOLE + hatch + more, encoding="utf-8")
+    (folder / "j.job.toml").write_text('[job]\nname = "j"\nhull = "h.hull.toml"\n' + FLAT)
+    boat = Builder(read_job(folder / "j.job.toml")).boat()
+    return boat, boat.pieces["flat"]
+
+
+def largest(boat: Boat, piece: Piece, up_to_mm: float | None = None) -> dict[int | None, float]:
+    effort = RemedyEffort(try_steps=4_000, up_to_mm=up_to_mm)
+    found = [r for r in remedies(boat, piece, [], effort) if r.kind is RemedyKind.LARGER]
+    assert all(r.less_mm is not None and r.less_mm <= 0 for r in found)  # never less than goes
+    return {r.axis: r.sizes_mm[0] for r in found}
+
+
+def test_a_board_that_goes_may_grow_to_the_true_bound_each_way(tmp_path: Path) -> None:
+    boat, piece = flat_board(tmp_path)
+    clear = boat.clearance_mm
+    at_most = largest(boat, piece)
+    # on end through 600 x 300: 200 x 12 passes whatever its length, to the walls or 2.5 times
+    assert at_most[0] == pytest.approx(750, abs=2)
+    # laid across: 300 long goes in along the 600 side on edge, so 2.5 x 200 mm too
+    assert at_most[1] == pytest.approx(500, abs=2)
+    assert clear > 0
+    walls = '[solids.left]\nspace = "a"\nfrom = [0, 700, 0]\nto = [1000, 1000, 800]\n'
+    boat, piece = flat_board(tmp_path, walls)
+    # 200 mm from its middle to port, and starboard as before: 100 + 200 - 0 to the solid
+    assert largest(boat, piece, 900.0)[1] == pytest.approx(700, abs=2)
+
+
+def test_how_large_is_worth_trying_may_be_told(tmp_path: Path) -> None:
+    boat, piece = flat_board(tmp_path)
+    assert largest(boat, piece, 333.0)[0] == pytest.approx(333)

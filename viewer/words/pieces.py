@@ -181,6 +181,13 @@ class PieceWords:
             return "fit afterwards: " + joined([self.names.part(k) for k in r.keys])
         if r.kind == "smaller" and r.axis is not None and r.less_mm is not None:
             return f"{r.less_mm:.0f} mm {LOWER[r.axis]}: {r.sizes_mm[0]:.0f} mm {AXES[r.axis]}"
+        if r.kind == "larger" and r.axis is not None:
+            to = f"{mm(r.sizes_mm[0])} {AXES[r.axis]}"
+            if r.at_limit:
+                return f"{to}, as large as was asked, with the rest as drawn"
+            more = -(r.less_mm or 0.0)
+            grown = f"{more:.0f} mm more than drawn" if more >= 1 else "as drawn"
+            return f"at most {to}, {grown}, with the rest as drawn"
         a, b, thick = r.sizes_mm
         return f"largest board that still goes in: {times(a, b)}, {thick:.0f} mm thick over all"
 

@@ -211,4 +211,5 @@ def remedy_row(r: Remedy) -> RemedyRow:
         axis=r.axis,
         sizes_mm=r.sizes_mm,
         less_mm=r.less_mm,
+        at_limit=r.at_limit,
     )

@@ -142,6 +142,7 @@ class RemedyRow(Row):
     axis: int | None
     sizes_mm: tuple[Mm, ...]
     less_mm: Mm | None
+    at_limit: bool
 
 
 class PieceRow(Row):

@@ -191,11 +191,16 @@ class Session:
 
     # -- remedies ----------------------------------------------------------------------------------
 
-    def remedied(self, keys: list[str], asks: Asks | None = None) -> Result:
-        """The result with what would make some pieces go, looked for where it was not yet."""
+    def remedied(
+        self, keys: list[str], asks: Asks | None = None, up_to_mm: float | None = None
+    ) -> Result:
+        """The result with what would make some pieces go, looked for where it was not yet.
+
+        `up_to_mm` tells how large a board is worth trying; it is then looked for in any case.
+        """
         asks = asks or Asks()
         result = self.answer(asks)
-        todo = [k for k in keys if result.piece(k).remedies is None]
+        todo = [k for k in keys if result.piece(k).remedies is None or up_to_mm is not None]
         if not todo or self.saved is None:
             return result
         boat = Described.by(read_job(self.path)).boat
@@ -205,12 +210,15 @@ class Session:
             if row.key in todo:
                 asks.told(f"what would make {boat.pieces[row.key].label} go")
                 before = [*boat.there(), *(boat.pieces[k] for k in order[: order.index(row.key)])]
-                effort = RemedyEffort(seed=asks.seed, told=asks.told)
+                effort = RemedyEffort(seed=asks.seed, told=asks.telling, up_to_mm=up_to_mm)
                 found = remedies(boat, boat.pieces[row.key], before, effort)
                 row = row.model_copy(update={"remedies": tuple(remedy_row(r) for r in found)})
-                self._pieces[row.mark] = (row, self.saved.proofs.get(row.key))
+                if up_to_mm is None:
+                    self._pieces[row.mark] = (row, self.saved.proofs.get(row.key))
             rows.append(row)
         again = result.model_copy(update={"pieces": tuple(rows)})
+        if up_to_mm is not None:  # an answer to another question than the usual one
+            return canonical(again)
         return self._kept(Saved(canonical(again), self.saved.proofs))
 
     def stuck(self, result: Result) -> list[str]:
@@ -289,7 +297,9 @@ def _assembled(
     return draft.model_copy(update={"in_order": good})
 
 
-def find_remedies(path: Path, name: str, asks: Asks) -> tuple[Result, str]:
+def find_remedies(
+    path: Path, name: str, asks: Asks, up_to_mm: float | None = None
+) -> tuple[Result, str]:
     """(the result with what would make a piece go, its key). Raises CoamingError."""
     session = Session(path)
     result = session.answer(asks)
@@ -299,4 +309,4 @@ def find_remedies(path: Path, name: str, asks: Asks) -> tuple[Result, str]:
         near = nearest(name, [*keys, *(result.labels[f"piece:{k}"] for k in keys)])
         hint = f": did you mean '{near}'?" if near else f": there are {', '.join(keys)}"
         raise CoamingError(f"{path.name}: no board or piece to be fitted is named '{name}'{hint}")
-    return session.remedied(named, asks), named[0]
+    return session.remedied(named, asks, up_to_mm), named[0]
