@@ -128,7 +128,8 @@ def main(argv: list[str] | None = None) -> int:
         raise KeyboardInterrupt
 
     on_main = threading.current_thread() is threading.main_thread()
-    before = signal.signal(signal.SIGTERM, stop) if on_main else None
+    asked = (signal.SIGTERM, signal.SIGINT)  # both end what other threads work on, too
+    before = {s: signal.signal(s, stop) for s in asked} if on_main else {}
     try:
         code = int(args.run(args, ended))
         sys.stdout.flush()
@@ -153,8 +154,8 @@ def main(argv: list[str] | None = None) -> int:
         name = one_line(str(e.filename or "a file"))
         return _say(f"{name}: {words}: check the folder and who may write there.", BAD_INPUT)
     finally:
-        if before is not None:
-            signal.signal(signal.SIGTERM, before)
+        for s, handler in before.items():
+            signal.signal(s, handler)
 
 
 def _plain_streams() -> None:

@@ -101,16 +101,19 @@ def fixed_boxes(
     fitted: Iterable[Piece],
     cover: Cover = Cover.OUTER,
     without: frozenset[str] = frozenset(),
+    beside: Iterable[Opening] = (),
 ) -> BoxSet:
     """Everything that stands still on a way through `chain` into `spaces`.
 
-    Openings off the chain count as closed. `without` names removable solids that were taken off.
+    Openings off the chain count as closed but for those `beside`, which stand open on to nothing.
+    `without` names removable solids that were taken off.
     """
     rows = _Rows()
     inside = list(spaces)
     holes: dict[str, dict[tuple[int, int], list[Opening]]] = {s: {} for s in inside}
-    for o in chain:
-        holes[o.inner].setdefault((o.axis, o.sign), []).append(o)
+    for o in (*chain, *beside):
+        if o.inner in holes:
+            holes[o.inner].setdefault((o.axis, o.sign), []).append(o)
         if o.outer in holes:
             holes[o.outer].setdefault((o.axis, -o.sign), []).append(o)
     for s in inside:
@@ -133,3 +136,10 @@ def fixed_boxes(
             turns += list(here.rotation)
             keys += here.names
     return BoxSet.checked(centre, half, np.array(turns), tuple(keys))
+
+
+def openings_beside(boat: Boat, chain: tuple[Opening, ...], spaces: Iterable[str]) -> list[Opening]:
+    """The openings of some spaces that a chain does not lead by."""
+    there, on = set(spaces), {o.key for o in chain}
+    mine = [o for o in boat.openings.values() if {o.inner, o.outer} & there]
+    return [o for o in mine if o.key not in on]

@@ -53,16 +53,17 @@ def find_passage(
     effort: Effort | None = None,
     looser: Problem | None = None,
     like: Proof | None = None,
+    point: tuple[int, float] | None = None,
 ) -> Passage:
     """Goes in (with a proven way), cannot (with a proof), or not settled.
 
     `looser`, when given, is the same question with no less room than there truly is (rounded
     corners covered from inside): "cannot" is proven on it, "goes in" on `problem`. `like` is the
-    proof of a very similar problem, tried first.
+    proof of a very similar problem, tried first; `point` the body point a proof is to be about.
     """
     effort = effort if effort is not None else Effort()
     held = looser if looser is not None else problem
-    taken = blocked_at(held, held.goal)
+    taken = blocked_at(replace(held, fixed=held.matter), held.goal)
     if taken is not None:
         return _not_free(held.goal, Evidence.NOT_FREE, Verdict.CANNOT, taken, effort)
     for pose, evidence in (
@@ -74,7 +75,8 @@ def find_passage(
             chosen = evidence is Evidence.NOT_FREE or problem.outside is not None
             verdict = Verdict.NOT_SETTLED if chosen else Verdict.CANNOT
             return _not_free(pose, evidence, verdict, taken, effort)
-    prover = Prover(held) if like is not None and effort.proof_cells > 0 else None
+    known = like is not None or point is not None
+    prover = Prover(held, point) if known and effort.proof_cells > 0 else None
     work = Work(effort.proof_cells)
     if prover is not None and like is not None:
         again = prover.again(like, work, effort.ended)

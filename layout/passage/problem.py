@@ -29,6 +29,21 @@ class Scene(NamedTuple):
     cos_tilt: float  # least cosine of its tilt; ALL_TILTS when any tilt is allowed
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Door:
+    """An opening that a way does not lead by: a flat box just inside it, low to high corner, with
+    no thickness to speak of along `axis`.
+    """
+
+    low: Array
+    high: Array
+    axis: int
+
+    def passes(self, radius_mm: float) -> bool:
+        """True when a ball of that radius may pass it."""
+        return bool(np.delete(self.high - self.low, self.axis).min() > 2 * radius_mm)
+
+
 @dataclass(frozen=True, eq=False)
 class Problem:
     """One way in to be found. `up` is the body's own up; `max_tilt_rad` how far it may lean."""
@@ -42,6 +57,15 @@ class Problem:
     max_tilt_rad: float = np.pi
     # (axis, sign, plane) beyond which all is outside: the start then stands for any place there
     outside: tuple[int, int, float] | None = None
+    # with every other opening open: what the body may not pass, where it is more than where its
+    # way leads (`fixed` shuts them, so that a way is a way by its own openings)
+    room: BoxSet | None = None
+    doors: tuple[Door, ...] = ()  # where those openings are, just inside
+
+    @property
+    def matter(self) -> BoxSet:
+        """What the body may not pass, with every other opening open."""
+        return self.fixed if self.room is None else self.room
 
     @property
     def cos_tilt(self) -> float:

@@ -105,6 +105,37 @@ def joined_to_start(problem: Any, seen: NDArray[np.bool_], start: tuple[int, int
     return any(bool(seen.take(end, axis=k).any()) for k in range(3) for end in (0, -1))
 
 
+def matter_of(problem: Any) -> Any:
+    """What the body may not pass, with every opening open that its way does not lead by."""
+    room = getattr(problem, "room", None)
+    return problem.fixed if room is None else room
+
+
+def at_doors(problem: Any, flood: "Flood", radius: float) -> NDArray[np.bool_]:
+    """The free cells just inside the openings beside the way that a ball may pass."""
+    out = np.zeros_like(flood.blocked)
+    for d in getattr(problem, "doors", ()):
+        if min(np.delete(d.high - d.low, d.axis)) <= 2 * radius:
+            continue
+        at = tuple(
+            slice(
+                int(np.searchsorted(flood.marks[k], d.low[k], side="right")),
+                int(np.searchsorted(flood.marks[k], d.high[k], side="left")) + 1,
+            )
+            for k in range(3)
+        )
+        out[at] = True
+    return out & ~flood.blocked
+
+
+def gone_round(
+    problem: Any, flood: "Flood", seen: NDArray[np.bool_], shut: NDArray[np.bool_], radius: float
+) -> bool:
+    """Whether openings beside the way may join what is joined to the goal to what is not."""
+    doors = at_doors(problem, flood, radius) & ~shut
+    return bool((doors & seen).any() and (doors & ~seen).any())
+
+
 def ball_inside(problem: Any, main: int, q: Floats, radius: float) -> None:
     """A ball round q of this radius lies in the main body box."""
     b = problem.body

@@ -12,8 +12,10 @@ from layout.recheck.common import (
     RecheckFailed,
     ball_inside,
     ends_of,
+    gone_round,
     joined_cells,
     joined_to_start,
+    matter_of,
     square_boxes,
 )
 
@@ -40,7 +42,8 @@ def checked_moment(problem: Any, proof: dict[str, Any]) -> Moment:
     low, high = square_boxes(problem.fixed)
     inner = ball + problem.clearance_mm
     gate = checked_gate(problem, proof, q, inner, low, high, axis, cut)
-    checked_layers(problem, proof, q, main, low, high, axis, cut, gate)
+    room_low, room_high = square_boxes(matter_of(problem))
+    checked_layers(problem, proof, q, main, room_low, room_high, axis, cut, gate)
     return Moment(q, main, axis, cut, inner, low, high, gate)
 
 
@@ -73,7 +76,10 @@ def checked_gate(
             )
         )
     shut[tuple(span)] = True
-    if joined_to_start(problem, flood.reached(flood.cell(b), shut), flood.cell(a)):
+    seen = flood.reached(flood.cell(b), shut)
+    if gone_round(problem, flood, seen, shut, radius):
+        raise RecheckFailed("another opening leads round the gate")
+    if joined_to_start(problem, seen, flood.cell(a)):
         raise RecheckFailed("start and goal are joined without the gate")
     return np.array([gate_low, gate_high])
 

@@ -13,7 +13,9 @@ from layout.recheck.common import (
     ball_inside,
     distance_mm,
     ends_of,
+    gone_round,
     joined_to_start,
+    matter_of,
     square_boxes,
 )
 from layout.recheck.tilt import recheck_tilt
@@ -52,7 +54,7 @@ def _the_pose(problem: Any, proof: dict[str, Any]) -> None:
 def _blocked_pose(problem: Any, proof: dict[str, Any]) -> str:
     _the_pose(problem, proof)
     r, p = Rotation.from_quat(proof["quat"]).as_matrix(), np.asarray(proof["at_mm"])
-    b, f = problem.body, problem.fixed
+    b, f = problem.body, matter_of(problem)
     least = min(
         distance_mm(
             p + r @ b.centre_mm[i],
@@ -125,6 +127,9 @@ def _ball(problem: Any, proof: dict[str, Any]) -> str:
     ]
     a, b = ends_of(problem, q)
     flood = Flood(boxes, [[], [], []])
-    if joined_to_start(problem, flood.reached(flood.cell(b)), flood.cell(a)):
+    seen = flood.reached(flood.cell(b))
+    if gone_round(problem, flood, seen, np.zeros_like(seen), radius):
+        raise RecheckFailed("another opening leads round")
+    if joined_to_start(problem, seen, flood.cell(a)):
         raise RecheckFailed("the ball's middle can get from start to goal")
     return f"a ball of {radius:.1f} mm cannot pass"

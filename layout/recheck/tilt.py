@@ -17,8 +17,11 @@ from layout.recheck.common import (
     Floats,
     Flood,
     RecheckFailed,
+    at_doors,
     ends_of,
     joined_cells,
+    matter_of,
+    square_boxes,
 )
 from layout.recheck.gates import checked_moment, no_more_room, within_reach
 from layout.recheck.turns import (
@@ -52,8 +55,10 @@ def recheck_tilt(problem: Any, proof: dict[str, Any]) -> str:
     checked_leaves(problem, {**proof, "leaves": leaves[ruled][:, :LINES]}, q, main, axis)
     heights = _beyond(problem, proof, q, inner, low, high, axis, cut, gate)
     cells = len(leaves)
+    room_low, room_high = square_boxes(matter_of(problem))
     for slab in proof["slabs"]:
-        cells += _slab(problem, {**proof, **slab}, q, main, axis, e, limit, heights, low, high)
+        each = {**proof, **slab}
+        cells += _slab(problem, each, q, main, axis, e, limit, heights, room_low, room_high)
     _heights_covered(heights, proof["slabs"])
     return f"{cells} cells of turns: those that pass the opening never join the resting ones"
 
@@ -116,6 +121,8 @@ def _beyond(
     region = flood.reached(flood.cell(goal), shut)
     if region[flood.cell(start)]:
         raise RecheckFailed("start and goal are joined without the gate")
+    if (at_doors(problem, flood, radius) & region).any():
+        raise RecheckFailed("it could go out by another opening and turn there")
     if any(region.take(end, axis=k).any() for k in range(3) for end in (0, -1)):
         raise RecheckFailed("the space beyond the gate is not bounded")
     return flood, region, axis

@@ -15,7 +15,7 @@ from layout.geometry.shapes import Pose
 from layout.passage import Effort, Evidence, Passage, Verdict, find_passage
 from layout.passage.engine import certified, unambiguous
 from layout.passage.moves import Move, tell
-from layout.passage.proof.prover import Proof
+from layout.passage.proof.prover import Proof, body_point
 from layout.verdict.answers import Answer, PieceFit
 from layout.verdict.place import freeing_move, out_of_space, tipped
 from layout.verdict.question import SEATED_MM, Question, WayIn, question, ways_in
@@ -213,7 +213,34 @@ class Fitter:
             if passage.verdict is Verdict.GOES_IN:
                 return tried[-1]
         unsettled = [t for t in tried if t[1].verdict is Verdict.NOT_SETTLED]
-        return unsettled[0] if unsettled else tried[0]
+        return unsettled[0] if unsettled else self._by_one_point(tried)
+
+    def _by_one_point(self, tried: list[tuple[Question, Passage]]) -> tuple[Question, Passage]:
+        """The answer where every way is proven shut: each proof about one and the same body point.
+
+        A proof tells that this point does not come by its way; points that differ might each come
+        by the other's.
+        """
+        points = [body_point(p.proof) for _, p in tried]
+        wanted = [p for p in dict.fromkeys(points) if p is not None]
+        if len(wanted) <= 1:
+            return tried[0]
+        for point in wanted:
+            again = [
+                t if mine in (point, None) else self._proven_again(t, point)
+                for t, mine in zip(tried, points, strict=True)
+            ]
+            if all(p.verdict is Verdict.CANNOT for _, p in again):
+                return again[0]
+        q, p = tried[0]
+        return q, Passage(Verdict.NOT_SETTLED, Evidence.NONE, cells=p.cells, seed=p.seed)
+
+    def _proven_again(
+        self, tried: tuple[Question, Passage], point: tuple[int, float]
+    ) -> tuple[Question, Passage]:
+        effort = replace(self.effort.passage(len(tried)), search_steps=0, improve_steps=0)
+        q = tried[0]
+        return q, find_passage(q.outer, effort, q.inner, None, point)
 
     def _kept(self, a: Asked, ways: list[WayIn], before: Before) -> tuple[Question, Passage] | None:
         """The way of the boat before, proven again on this one, or None."""

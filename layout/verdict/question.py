@@ -1,23 +1,24 @@
 """The ways in for a piece, and the passage question each one makes, built once and handed on."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
 import numpy as np
 
-from layout.boat.openings import Cover
+from layout.boat.openings import Cover, span
 from layout.boat.parts import OUTSIDE, Boat, Opening, Piece
-from layout.boat.walls import fixed_boxes
+from layout.boat.walls import fixed_boxes, openings_beside
 from layout.geometry.frames import Array
 from layout.geometry.shapes import BoxSet, Pose
 from layout.passage.free import clearance_at
 from layout.passage.motion import motion_clear
-from layout.passage.problem import Problem
+from layout.passage.problem import Door, Problem
 from layout.passage.search.easing import ease
 
 LONGEST_CHAIN: Final = 4
+DOOR_MM: Final = 1.0  # how far into a space an opening beside the way is looked for
 START_BEYOND_MM: Final = 120.0  # the body starts this far clear of the outermost opening
 SEATED_MM: Final = 0.01  # a gap or clash smaller than this at rest is contact, not room
 HOVER_SHARES: Final = (1.0, 0.5, 0.2)  # of the wanted clearance, tried in turn off the seat
@@ -100,7 +101,22 @@ class Question:
     @cached_property
     def inner(self) -> Problem:
         """The question for "cannot"."""
-        return self._problem(self.fixed(Cover.INNER), 0.0)
+        shut = self._problem(self.fixed(Cover.INNER), 0.0)
+        beside = openings_beside(self.boat, self.way.openings, self.way.spaces)
+        if not beside:
+            return shut
+        room = fixed_boxes(
+            self.boat,
+            self.way.openings,
+            self.way.spaces,
+            self.fitted,
+            Cover.INNER,
+            self.without,
+            beside,
+        )
+        spaces = self.way.spaces
+        doors = tuple(_door(o, s) for o in beside for s in spaces if s in (o.inner, o.outer))
+        return replace(shut, room=room, doors=doors)
 
     @cached_property
     def rest_gap_mm(self) -> float:
@@ -122,6 +138,19 @@ class Question:
         return Problem(
             p.body, fixed, start, hover, clearance, p.up, p.max_tilt_rad, outside_of(self.way)
         )
+
+
+def _door(o: Opening, space: str) -> Door:
+    """Where an opening is, just inside a space."""
+    low, high = o.centre.copy(), o.centre.copy()
+    for k in o.others:
+        low[k], high[k] = span(o, k)
+    inward = -o.sign if o.inner == space else o.sign
+    if o.inner != space:  # the other space begins where the opening's depth ends
+        low[o.axis] = high[o.axis] = o.centre[o.axis] + o.sign * o.throat_mm
+    edge = low[o.axis] + inward * DOOR_MM
+    low[o.axis], high[o.axis] = min(low[o.axis], edge), max(high[o.axis], edge)
+    return Door(low, high, o.axis)
 
 
 def out_direction(o: Opening, first_space: str) -> Array:

@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from layout.passage.problem import Problem
-from layout.passage.proof.gates import square_extents
+from layout.passage.proof.gates import at_door
 from layout.passage.proof.layers import NOTHING_MM, layers_round, matter_near, seeds_in
-from layout.passage.proof.moment import Moment
+from layout.passage.proof.moment import BALL_SHARE, Moment
 from layout.passage.proof.turns import Layers
 
 THICKEST_MM: Final = 60.0
@@ -44,6 +44,10 @@ def beyond(m: Moment, problem: Problem) -> list[Place] | None:
     if parts[at] == 0 or parts[at] == parts[of]:
         return None
     region = parts == parts[at]
+    ball = BALL_SHARE * m.inner_mm + problem.clearance_mm
+    hull_order = np.moveaxis(region, 0, axis)
+    if any(hull_order[at_door(cells, d)].any() for d in problem.doors if d.passes(ball)):
+        return None  # it could go out by another opening and turn there
     if any(region.take(end, axis=k).any() for k in range(3) for end in (0, -1)):
         return None
     under, over = bool((region[i0 - 1] & gate.piece).any()), bool((region[i1] & gate.piece).any())
@@ -58,16 +62,13 @@ def slabs_of(m: Moment, problem: Problem, places: list[Place]) -> list[Slab] | N
     """The places cut into slabs with one set of layers each; None when there are too many cells."""
     axis, reach, dirs = m.gate.axis, m.reach_mm, m.held.dirs
     u, v = (k for k in range(3) if k != axis)
-    low, high = square_extents(
-        problem.fixed.centre_mm, problem.fixed.half_mm, problem.fixed.rotation
-    )
     box_low, box_high = np.empty(3), np.empty(3)
     box_low[axis], box_high[axis] = min(p[0] for p in places), max(p[1] for p in places)
     some = np.any([p[2] for p in places], axis=0)
     for k, along in ((u, 1), (v, 0)):
         on = np.flatnonzero(some.any(axis=along))
         box_low[k], box_high[k] = m.cells.edges[k][on[0]], m.cells.edges[k][on[-1] + 1]
-    matter = matter_near(problem, low, high, box_low, box_high, reach)
+    matter = matter_near(problem, box_low, box_high, reach)
     if matter is None:
         return None
     e = matter.edges[axis]

@@ -6,6 +6,7 @@ their faces, and flat cuts of the free cells are tried: a connected piece of a c
 parts start from goal is a gate. Blocked space is never overstated, so a gate found is truly one.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from layout.geometry.frames import Array
+from layout.passage.problem import Door
 
 MAX_CELLS: Final = 150_000
 SQUARE: Final = 1e-9
@@ -116,13 +118,43 @@ def enclosed(parts: NDArray[np.int32], at: tuple[int, int, int]) -> bool:
     return name > 0 and not any(bool((side == name).any()) for side in sides)
 
 
+def at_door(cells: Cells, door: Door) -> tuple[slice, slice, slice]:
+    """The cells a door's box reaches into."""
+    i, j, k = (
+        slice(
+            max(0, int(np.searchsorted(e, lo, side="right")) - 1),
+            int(np.searchsorted(e, hi, side="left")),
+        )
+        for e, lo, hi in zip(cells.edges, door.low, door.high, strict=True)
+    )
+    return i, j, k
+
+
+def bypassed(
+    cells: Cells, parts: NDArray[np.int32], goal: tuple[int, int, int], doors: Sequence[Door]
+) -> bool:
+    """True when doors may join the goal's piece of free space to another: out by one door and in
+    again by another, or by the same one.
+    """
+    names: set[int] = set()
+    for d in doors:
+        names |= set(np.unique(parts[at_door(cells, d)]).tolist())
+    names.discard(0)
+    return int(parts[goal]) in names and len(names) > 1
+
+
 def gates_between(
-    cells: Cells, start: Array, goal: Array, from_outside: bool = False
+    cells: Cells,
+    start: Array,
+    goal: Array,
+    from_outside: bool = False,
+    doors: Sequence[Door] = (),
 ) -> list[Gate]:
     """Gates that part the cell of `start` from the cell of `goal`, the smallest first.
 
     With `from_outside` the start stands for any place outside: a gate must then enclose the goal,
-    so that it parts it from every place that is joined to the open.
+    so that it parts it from every place that is joined to the open. No gate counts that could be
+    gone round by other doors of the same spaces.
     """
     a, b = cells.index_of(start), cells.index_of(goal)
     if not (cells.free[a] and cells.free[b]):
@@ -130,7 +162,7 @@ def gates_between(
     found: list[Gate] = []
     for axis in range(3):
         for layer in range(1, cells.free.shape[axis] - 1):
-            for gate in _gates_in_layer(cells, axis, layer, a, b, from_outside):
+            for gate in _gates_in_layer(cells, axis, layer, a, b, from_outside, doors):
                 if found and _continues(found[-1], gate):
                     found[-1] = replace(found[-1], high=gate.high, layer=gate.layer)
                 else:
@@ -155,6 +187,7 @@ def _gates_in_layer(
     a: tuple[int, int, int],
     b: tuple[int, int, int],
     from_outside: bool,
+    doors: Sequence[Door],
 ) -> list[Gate]:
     """Bounded pieces of one layer whose removal parts a from b."""
     if layer in (a[axis], b[axis]):
@@ -182,6 +215,8 @@ def _gates_in_layer(
         left[tuple(index)] &= ~mask
         parts, _ = ndimage.label(left)
         if parts[a] == parts[b] or (from_outside and not enclosed(parts, b)):
+            continue
+        if bypassed(cells, parts, b, doors):
             continue
         low, high = np.empty(3), np.empty(3)
         low[axis], high[axis] = cells.edges[axis][layer], cells.edges[axis][layer + 1]

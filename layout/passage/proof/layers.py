@@ -14,7 +14,7 @@ from scipy import ndimage
 
 from layout.geometry.frames import Array
 from layout.passage.problem import Problem
-from layout.passage.proof.gates import Cells, Gate, cut_cells, grown
+from layout.passage.proof.gates import Cells, Gate, cut_cells, grown, square_extents
 from layout.passage.proof.turns import Layers
 
 NOTHING_MM: Final = 1e9  # "room" of a layer with no free space at all
@@ -51,12 +51,12 @@ def cells_within(
     return None
 
 
-def matter_near(
-    problem: Problem, low: Array, high: Array, from_mm: Array, to_mm: Array, reach: float
-) -> Cells | None:
+def matter_near(problem: Problem, from_mm: Array, to_mm: Array, reach: float) -> Cells | None:
     """Cells of the boxes within the body's reach of a place, grown by the clearance; None when
     there are too many.
     """
+    matter = problem.matter
+    low, high = square_extents(matter.centre_mm, matter.half_mm, matter.rotation)
     near = np.all((high > from_mm - reach) & (low < to_mm + reach), axis=1)
     return cells_within(low[near], high[near], lambda a, b: grown(a, b, problem.clearance_mm), None)
 

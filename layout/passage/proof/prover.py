@@ -17,7 +17,7 @@ from scipy import ndimage
 
 from layout.geometry.frames import Array
 from layout.passage.problem import Evidence, Problem
-from layout.passage.proof.gates import enclosed, grown, square_extents
+from layout.passage.proof.gates import bypassed, enclosed, grown, square_extents
 from layout.passage.proof.layers import cells_within
 from layout.passage.proof.moment import BALL_SHARE, ROOT_SPLIT, Moment, body_points, moments
 from layout.passage.proof.tilt import TiltProver
@@ -45,17 +45,25 @@ SPENT, RULED_OUT, FITS = 0, 1, 2  # how a share of work ends
 Proof = dict[str, object]
 
 
-def ball_parted(problem: Problem) -> Proof | None:
+def body_point(proof: Proof | None) -> tuple[int, float] | None:
+    """The body point a proof is about: (box, share of its length); None where it is about none."""
+    if proof is None or "main_box" not in proof:
+        return None
+    return int(str(proof["main_box"])), float(str(proof.get("share", 0.0)))
+
+
+def ball_parted(problem: Problem, only: int | None = None) -> Proof | None:
     """Proof that not even the largest ball inside a body box gets from start to goal, or None.
 
     The ball's middle keeps its radius and the clearance from every box; the cells left free for it
-    do not join its start to its goal.
+    do not join its start to its goal. `only` is the body box to try, where it is given.
     """
     b, fixed = problem.body, problem.fixed
     low, high = square_extents(fixed.centre_mm, fixed.half_mm, fixed.rotation)
     if not len(low):
         return None
-    for i in np.argsort(-b.half_mm.min(axis=1))[:3]:
+    order = np.argsort(-b.half_mm.min(axis=1))[:3].tolist()
+    for i in order if only is None else [only]:
         q, inner = b.centre_mm[i], float(b.half_mm[i].min())
         radius = BALL_SHARE * inner + problem.clearance_mm
         cells = cells_within(low, high, lambda a, b, r=radius: grown(a, b, r), None)  # type: ignore[misc]
@@ -65,6 +73,9 @@ def ball_parted(problem: Problem) -> Proof | None:
         goal = cells.index_of(problem.goal.at_mm + problem.goal.rotation @ q)
         parts, _ = ndimage.label(cells.free)
         apart = cells.free[start] and cells.free[goal] and parts[start] != parts[goal]
+        apart = apart and not bypassed(
+            cells, parts, goal, [d for d in problem.doors if d.passes(radius)]
+        )
         if apart and (problem.outside is None or enclosed(parts, goal)):
             return {
                 "kind": Evidence.BALL.value,
@@ -179,14 +190,16 @@ class _Attempt:
 class Prover:
     """A proof being looked for; body points are taken up one after another."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, point: tuple[int, float] | None = None) -> None:
+        """`point` is the body point (box, share of its length) the proof is to be about."""
         self.problem = problem
         self.budget = FIRST_BUDGET
         self.rounds = 0
         self.live: list[_Attempt] = []
         self.fitted: list[tuple[Moment, list[Array]]] = []  # moments some turn fits, with it
-        self.parted = ball_parted(problem)
-        self.waiting = body_points(problem) if self.parted is None else []
+        self.parted = ball_parted(problem, None if point is None else point[0])
+        points = body_points(problem) if point is None else [point]
+        self.waiting = points if self.parted is None else []
 
     def prove(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
         """A proof that no way exists, or None when the work allowed is done."""
