@@ -118,8 +118,7 @@ class Fitter:
 
     def answer(self, a: Asked, before: Before | None = None) -> PieceFit:
         """The answer for one piece. Raises Stopped."""
-        if self.effort.stop is not None and self.effort.stop():
-            raise Stopped("Stopped; nothing was written.")
+        self._unless_stopped()
         self.effort.told(a.piece.label)
         clashes, rooms = clashes_at_rest(self.boat, a.piece, a.others)
         found = PieceFit(
@@ -137,6 +136,7 @@ class Fitter:
         if not ways:
             return replace(found, answer=Answer.NOT_SETTLED, no_opening=True)
         q, passage = self._best_way(a, ways, before)
+        self._unless_stopped()
         worst, best, deciding = self._how_sure(a, q, passage)
         out, first = self._out_again(a, q, passage)
         moves: tuple[Move, ...] = ()
@@ -149,7 +149,8 @@ class Fitter:
         if answer is Answer.PLACE_NOT_FREE:
             found = self._no_place(a, ways, found, passage)
         short = None
-        if answer is Answer.NOT_SETTLED and passage.evidence is Evidence.NONE:
+        open_yet = answer is Answer.NOT_SETTLED and passage.evidence is Evidence.NONE
+        if open_yet and not self.effort.ended():
             share = shortfall_share(q.outer, self.effort.seed)
             short = None if share is None else float((1 - share) * a.piece.size_mm.max())
         return replace(
@@ -169,6 +170,10 @@ class Fitter:
             shortfall_mm=short,
             kept=passage.kept,
         )
+
+    def _unless_stopped(self) -> None:
+        if self.effort.stop is not None and self.effort.stop():
+            raise Stopped("Stopped; nothing was written.")
 
     # -- the place ---------------------------------------------------------------------------------
 
