@@ -16,6 +16,7 @@ from layout.geometry.frames import Array
 from layout.geometry.shapes import BoxSet, Pose
 
 ALL_TILTS: Final = -1.0
+BESIDE_MM: Final = 1.0  # how much farther in than its radius a ball is looked for at a door
 GYRATION_SHARE: Final = 0.6  # of the corners' spread: how a turn is weighed against a shift
 
 
@@ -31,13 +32,21 @@ class Scene(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Door:
-    """An opening that a way does not lead by: a flat box just inside it, low to high corner, with
-    no thickness to speak of along `axis`.
+    """An opening that a way does not lead by: low to high corner in its plane across `axis`, and
+    which way along it leads inward.
     """
 
     low: Array
     high: Array
     axis: int
+    inward: int
+
+    def inside(self, radius_mm: float) -> tuple[Array, Array]:
+        """Where the middle of a ball is as it comes to the opening from inside, low and high."""
+        low, high = self.low.copy(), self.high.copy()
+        far = self.low[self.axis] + self.inward * (radius_mm + BESIDE_MM)
+        low[self.axis], high[self.axis] = sorted((float(self.low[self.axis]), float(far)))
+        return low, high
 
     def passes(self, radius_mm: float) -> bool:
         """True when a ball of that radius may pass it."""

@@ -117,10 +117,16 @@ def at_doors(problem: Any, flood: "Flood", radius: float) -> NDArray[np.bool_]:
     for d in getattr(problem, "doors", ()):
         if min(np.delete(d.high - d.low, d.axis)) <= 2 * radius:
             continue
+        # the ball's middle stands its radius off the opening's plane, or nearer
+        low, high = d.low.copy(), d.high.copy()
+        if d.inward > 0:
+            high[d.axis] += radius + 1.0
+        else:
+            low[d.axis] -= radius + 1.0
         at = tuple(
             slice(
-                int(np.searchsorted(flood.marks[k], d.low[k], side="right")),
-                int(np.searchsorted(flood.marks[k], d.high[k], side="left")) + 1,
+                int(np.searchsorted(flood.marks[k], low[k], side="right")),
+                int(np.searchsorted(flood.marks[k], high[k], side="left")) + 1,
             )
             for k in range(3)
         )

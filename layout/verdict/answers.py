@@ -32,6 +32,7 @@ class PieceFit:
     key: str
     answer: Answer
     way: tuple[str, ...] = ()
+    also_open: tuple[str, ...] = ()  # other openings that must stand open
     passage: Passage | None = None
     seat: Pose | None = None
     moves: tuple[Move, ...] = ()

@@ -18,11 +18,12 @@ from layout.passage.moves import Move, tell
 from layout.passage.proof.prover import Proof, body_point
 from layout.verdict.answers import Answer, PieceFit
 from layout.verdict.place import freeing_move, out_of_space, tipped
-from layout.verdict.question import SEATED_MM, Question, WayIn, question, ways_in
+from layout.verdict.question import SEATED_MM, Question, WayIn, question, ways_in, with_beside
 from layout.verdict.remedies import shortfall_share
 from layout.verdict.rest import clashes_at_rest
 from layout.verdict.tolerance import Deciding, Ends, deciding_sizes, end_nudges, follows, held
 
+OPEN_STEPS: Final = 200_000  # of search with other openings open, where nothing is settled
 OUT_STEPS: Final = 20_000
 END_STEPS: Final = 200_000
 END_CELLS: Final = 20_000
@@ -99,8 +100,9 @@ class Fitter:
     def mark(self, a: Asked) -> bytes:
         """A mark of everything a piece's answer depends on: equal marks, equal answers."""
         ways = ways_in(self.boat, a.piece)
-        spaces = frozenset(s for w in ways for s in w.spaces) | {a.piece.space}
-        openings = frozenset(k for w in ways for k in w.keys)
+        wide = [with_beside(self.boat, w) for w in ways]
+        spaces = frozenset(s for w in wide for s in w.all_spaces) | {a.piece.space}
+        openings = frozenset(o.key for w in wide for o in w.all_openings)
         parts = parts_on_the_way(self.boat, spaces - {OUTSIDE}, openings)
         sizes = [
             (key, self.ends.uncertain[key], self.ends.marks_at_ends(key, parts))
@@ -157,6 +159,7 @@ class Fitter:
             found,
             answer=answer,
             way=q.way.keys,
+            also_open=tuple(o.key for o in q.way.also),
             passage=passage,
             seat=q.seat,
             moves=moves,
@@ -218,7 +221,23 @@ class Fitter:
             if passage.verdict is Verdict.GOES_IN:
                 return tried[-1]
         unsettled = [t for t in tried if t[1].verdict is Verdict.NOT_SETTLED]
-        return unsettled[0] if unsettled else self._by_one_point(tried)
+        if not unsettled:
+            return self._by_one_point(tried)
+        return self._with_others_open(a, unsettled) or unsettled[0]
+
+    def _with_others_open(
+        self, a: Asked, unsettled: list[tuple[Question, Passage]]
+    ) -> tuple[Question, Passage] | None:
+        """A way in with an end poked through other openings that stand open, or None."""
+        for q, _ in unsettled:
+            wide = with_beside(self.boat, q.way)
+            if wide.also and not self.effort.ended():
+                other = self._question(a, wide)
+                effort = replace(self.effort.short(OPEN_STEPS, 0), improve_steps=IMPROVE_STEPS)
+                passage = find_passage(other.outer, effort)
+                if passage.verdict is Verdict.GOES_IN:
+                    return other, passage
+        return None
 
     def _by_one_point(self, tried: list[tuple[Question, Passage]]) -> tuple[Question, Passage]:
         """The answer where every way is proven shut: each proof about one and the same body point.
@@ -272,6 +291,8 @@ class Fitter:
             if piece is None:
                 return None
             way = next((w for w in ways_in(other, piece) if w.keys == q.way.keys), None)
+            if way is not None and q.way.also:
+                way = with_beside(other, way)
             fitted = [other.pieces[p.key] for p in a.fitted]
             return None if way is None else question(other, piece, way, fitted, wanted_mm)
 

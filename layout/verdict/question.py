@@ -18,7 +18,6 @@ from layout.passage.problem import Door, Problem
 from layout.passage.search.easing import ease
 
 LONGEST_CHAIN: Final = 4
-DOOR_MM: Final = 1.0  # how far into a space an opening beside the way is looked for
 START_BEYOND_MM: Final = 120.0  # the body starts this far clear of the outermost opening
 SEATED_MM: Final = 0.01  # a gap or clash smaller than this at rest is contact, not room
 HOVER_SHARES: Final = (1.0, 0.5, 0.2)  # of the wanted clearance, tried in turn off the seat
@@ -33,6 +32,18 @@ class WayIn:
 
     openings: tuple[Opening, ...]
     spaces: tuple[str, ...]
+    also: tuple[Opening, ...] = ()  # others that stand open: an end may be poked through them
+
+    @property
+    def all_openings(self) -> tuple[Opening, ...]:
+        """Those it leads by and those that stand open beside it."""
+        return (*self.openings, *self.also)
+
+    @property
+    def all_spaces(self) -> tuple[str, ...]:
+        """The spaces it crosses and those behind what stands open."""
+        behind = [s for o in self.also for s in (o.inner, o.outer) if s != OUTSIDE]
+        return tuple(dict.fromkeys([*self.spaces, *behind]))
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -66,6 +77,11 @@ def ways_in(boat: Boat, piece: Piece) -> list[WayIn]:
     return out
 
 
+def with_beside(boat: Boat, way: WayIn) -> WayIn:
+    """The same way with every other opening of the spaces it crosses open."""
+    return replace(way, also=tuple(openings_beside(boat, way.openings, way.spaces)))
+
+
 @dataclass(frozen=True, eq=False)
 class Question:
     """Does a piece go in by a way, past what is fitted: up to a hover, then straight on to its
@@ -90,7 +106,7 @@ class Question:
     def fixed(self, cover: Cover) -> BoxSet:
         """Everything that stands still on the way."""
         return fixed_boxes(
-            self.boat, self.way.openings, self.way.spaces, self.fitted, cover, self.without
+            self.boat, self.way.all_openings, self.way.all_spaces, self.fitted, cover, self.without
         )
 
     @cached_property
@@ -141,16 +157,13 @@ class Question:
 
 
 def _door(o: Opening, space: str) -> Door:
-    """Where an opening is, just inside a space."""
+    """Where an opening is, seen from a space."""
     low, high = o.centre.copy(), o.centre.copy()
     for k in o.others:
         low[k], high[k] = span(o, k)
-    inward = -o.sign if o.inner == space else o.sign
     if o.inner != space:  # the other space begins where the opening's depth ends
         low[o.axis] = high[o.axis] = o.centre[o.axis] + o.sign * o.throat_mm
-    edge = low[o.axis] + inward * DOOR_MM
-    low[o.axis], high[o.axis] = min(low[o.axis], edge), max(high[o.axis], edge)
-    return Door(low, high, o.axis)
+    return Door(low, high, o.axis, -o.sign if o.inner == space else o.sign)
 
 
 def out_direction(o: Opening, first_space: str) -> Array:

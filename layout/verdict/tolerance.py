@@ -146,7 +146,8 @@ def deciding_sizes(
 
     A size that changes nothing the way can meet is passed over before anything is built for it.
     """
-    parts = parts_on_the_way(ends.nominal, frozenset(q.way.spaces), frozenset(q.way.keys))
+    openings = frozenset(o.key for o in q.way.all_openings)
+    parts = parts_on_the_way(ends.nominal, frozenset(q.way.all_spaces), openings)
     keys = ends.touching(parts)
     if not keys:
         return []

@@ -1,11 +1,21 @@
 """Places a piece cannot have, told before any way in; what holds it; a start that is not free."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from layout.geometry.shapes import Pose
+from layout.passage import Effort, Problem, find_passage
+from layout.passage.free import clearance_at
+from layout.passage.proof.prover import Prover
+from layout.passage.work import Work
+from layout.recheck.common import RecheckFailed
+from layout.recheck.proofs import recheck_proof
+from layout.verdict.question import question, ways_in
 from tests.whole_job.test_small_boats import HATCH
 from tests.whole_job.test_wiring import HOLE, HULL, JOB
+from tests.worked import circuits_of
 from viewer.words.names import Names
 from viewer.words.pieces import PieceWords
 from viewer.work.rows import Result
@@ -127,3 +137,116 @@ def test_no_room_outside_is_not_settled_and_names_what_is_in_the_way(tmp_path: P
     row = r.piece("small")
     assert (row.verdict, row.evidence) == ("not settled", "start not free")
     assert "Gallows" in PieceWords(r, row, Names(r)).advice
+
+
+# a low locker 500 x 100 x 150 with a slot in its top near the forward end; beyond its forward side
+# another space, and a port between them
+LOW = """
+[hull]
+name = "h"
+length = "8 m"
+beam = "3 m"
+[spaces.low]
+from = [1000, 0, 0]
+to = [1500, 100, 150]
+[spaces.next]
+from = [1510, 0, 0]
+to = [2500, 100, 150]
+[openings.slot]
+between = ["low", "outside"]
+face = "top"
+centre = [330, 50]
+size = [300, 90]
+corner_radius = 0
+throat = 10
+"""
+PORT = """
+[openings.port]
+between = ["low", "next"]
+face = "forward"
+centre = [50, 75]
+size = [90, 140]
+corner_radius = 0
+throat = 10
+"""
+BAR = """
+[job]
+name = "j"
+hull = "h.hull.toml"
+clearance = 1
+[types.bar]
+label = "Bar"
+mass_kg = 3
+boxes = [{ what = "all", at = [0, 0, 0], size = [490, 80, 40] }]
+[pieces.bar]
+type = "bar"
+space = "low"
+at = [250, 50, 0]
+"""
+
+
+def test_an_end_may_be_poked_through_another_opening(tmp_path: Path) -> None:
+    shut = answer(tmp_path, LOW, BAR).piece("bar")
+    assert shut.verdict == "not settled"
+    r = answer(tmp_path, LOW + PORT, BAR)
+    row = r.piece("bar")
+    assert row.verdict == "goes in"
+    assert row.also_open == ("port",)
+    assert "with Port open" in PieceWords(r, row, Names(r)).way
+
+
+def test_cannot_holds_with_every_other_opening_open(tmp_path: Path) -> None:
+    # 40 mm is thicker than a slot of 30, whatever else stands open; and no proof is about a boat
+    # whose other openings are shut
+    slot = LOW.replace("size = [300, 90]", "size = [300, 30]")
+    for hull in (slot, slot + PORT):
+        assert answer(tmp_path, hull, BAR).piece("bar").verdict == "cannot"
+    (tmp_path / "h.hull.toml").write_text(slot + PORT, encoding="utf-8")
+    boat = circuits_of(tmp_path / "j.job.toml")[1]
+    bar = boat.pieces["bar"]
+    (way,) = ways_in(boat, bar)
+    inner = question(boat, bar, way, [], 0.0).inner
+    assert inner.room is not None
+    shut_there, open_there = (
+        clearance_at(replace(inner, fixed=f), Pose.checked([1600.0, 50.0, 75.0]))[0]
+        for f in (inner.fixed, inner.room)
+    )
+    assert shut_there < 0 < 1 + open_there  # the bar reaches through the port in one, not the other
+    found = find_passage(inner, Effort(improve_steps=0))
+    assert found.proof is not None
+    assert recheck_proof(inner, found.proof)
+
+
+def test_a_gate_that_another_opening_leads_round_is_no_gate(tmp_path: Path) -> None:
+    # a bulkhead with a small hole across the locker, and a port on either side of it into one space
+    inner = bulkhead_with_two_doors(tmp_path)
+    assert Prover(inner).prove(Work(60_000), lambda: False) is None
+    shut = replace(inner, doors=(), room=None)
+    proof = Prover(shut).prove(Work(60_000), lambda: False)
+    assert proof is not None
+    assert recheck_proof(shut, proof)
+    with pytest.raises(RecheckFailed, match=r"another opening|elsewhere|round"):
+        recheck_proof(inner, proof)
+
+
+def bulkhead_with_two_doors(folder: Path) -> Problem:
+    hull = LOW.replace("to = [1500, 100, 150]", "to = [1500, 400, 150]").replace(
+        "from = [1510, 0, 0]\nto = [2500, 100, 150]", "from = [1000, 410, 0]\nto = [1500, 800, 150]"
+    )
+    hull = hull.replace(
+        "centre = [330, 50]\nsize = [300, 90]", "centre = [120, 200]\nsize = [200, 380]"
+    )
+    hull += '[solids.wall]\nspace = "low"\nfrom = [240, 0, 0]\nto = [260, 400, 150]\n'
+    for k, x in ((1, 120), (2, 380)):
+        hull += (
+            f'[openings.port_{k}]\nbetween = ["low", "next"]\nface = "port"\n'
+            f"centre = [{x}, 75]\nsize = [220, 140]\ncorner_radius = 0\nthroat = 10\n"
+        )
+    job = BAR.replace("size = [490, 80, 40]", "size = [200, 80, 40]").replace(
+        "at = [250, 50, 0]", "at = [380, 200, 0]"
+    )
+    (folder / "h.hull.toml").write_text(hull, encoding="utf-8")
+    (folder / "j.job.toml").write_text(job, encoding="utf-8")
+    boat = circuits_of(folder / "j.job.toml")[1]
+    bar = boat.pieces["bar"]
+    return question(boat, bar, ways_in(boat, bar)[0], [], 0.0).inner

@@ -71,7 +71,11 @@ class PieceWords:
     @property
     def way(self) -> str:
         """The openings it goes in by."""
-        return " then ".join(self.names.opening(o) for o in self.row.way)
+        by = " then ".join(self.names.opening(o) for o in self.row.way)
+        if not self.row.also_open:
+            return by
+        others = joined([self.names.opening(o) for o in self.row.also_open])
+        return f"{by}, with {others} open: an end is poked through"
 
     @property
     def evidence(self) -> str:

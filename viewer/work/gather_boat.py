@@ -169,6 +169,7 @@ def piece_row(f: PieceFit, boat: Boat, mark: bytes) -> PieceRow:
         verdict=f.answer.value,
         evidence=p.evidence.value if p is not None else "none",
         way=f.way,
+        also_open=f.also_open,
         anchor_mm=triple(anchor),
         path=tuple(pose_row(x) for x in p.path) if p is not None else (),
         moves=tuple(_move(m) for m in f.moves),

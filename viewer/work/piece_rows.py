@@ -152,6 +152,8 @@ class PieceRow(Row):
     verdict: str
     evidence: str
     way: tuple[str, ...]
+    also_open: tuple[str, ...]
+    """Other openings that must stand open, for an end to be poked through."""
     anchor_mm: Place
     path: tuple[PoseRow, ...]
     moves: tuple[MoveRow, ...]

@@ -46,7 +46,7 @@ def beyond(m: Moment, problem: Problem) -> list[Place] | None:
     region = parts == parts[at]
     ball = BALL_SHARE * m.inner_mm + problem.clearance_mm
     hull_order = np.moveaxis(region, 0, axis)
-    if any(hull_order[at_door(cells, d)].any() for d in problem.doors if d.passes(ball)):
+    if any(hull_order[at_door(cells, d, ball)].any() for d in problem.doors if d.passes(ball)):
         return None  # it could go out by another opening and turn there
     if any(region.take(end, axis=k).any() for k in range(3) for end in (0, -1)):
         return None

@@ -118,27 +118,33 @@ def enclosed(parts: NDArray[np.int32], at: tuple[int, int, int]) -> bool:
     return name > 0 and not any(bool((side == name).any()) for side in sides)
 
 
-def at_door(cells: Cells, door: Door) -> tuple[slice, slice, slice]:
-    """The cells a door's box reaches into."""
+def at_door(cells: Cells, door: Door, radius: float) -> tuple[slice, slice, slice]:
+    """The cells where the middle of a ball comes to a door."""
+    low, high = door.inside(radius)
     i, j, k = (
         slice(
             max(0, int(np.searchsorted(e, lo, side="right")) - 1),
             int(np.searchsorted(e, hi, side="left")),
         )
-        for e, lo, hi in zip(cells.edges, door.low, door.high, strict=True)
+        for e, lo, hi in zip(cells.edges, low, high, strict=True)
     )
     return i, j, k
 
 
 def bypassed(
-    cells: Cells, parts: NDArray[np.int32], goal: tuple[int, int, int], doors: Sequence[Door]
+    cells: Cells,
+    parts: NDArray[np.int32],
+    goal: tuple[int, int, int],
+    doors: Sequence[Door],
+    radius: float,
 ) -> bool:
     """True when doors may join the goal's piece of free space to another: out by one door and in
-    again by another, or by the same one.
+    again by another, or by the same one. `radius` is that of the ball the cells are free for.
     """
     names: set[int] = set()
     for d in doors:
-        names |= set(np.unique(parts[at_door(cells, d)]).tolist())
+        if d.passes(radius):
+            names |= set(np.unique(parts[at_door(cells, d, radius)]).tolist())
     names.discard(0)
     return int(parts[goal]) in names and len(names) > 1
 
@@ -149,6 +155,7 @@ def gates_between(
     goal: Array,
     from_outside: bool = False,
     doors: Sequence[Door] = (),
+    radius: float = 0.0,
 ) -> list[Gate]:
     """Gates that part the cell of `start` from the cell of `goal`, the smallest first.
 
@@ -162,7 +169,7 @@ def gates_between(
     found: list[Gate] = []
     for axis in range(3):
         for layer in range(1, cells.free.shape[axis] - 1):
-            for gate in _gates_in_layer(cells, axis, layer, a, b, from_outside, doors):
+            for gate in _gates_in_layer(cells, axis, layer, a, b, from_outside, doors, radius):
                 if found and _continues(found[-1], gate):
                     found[-1] = replace(found[-1], high=gate.high, layer=gate.layer)
                 else:
@@ -188,6 +195,7 @@ def _gates_in_layer(
     b: tuple[int, int, int],
     from_outside: bool,
     doors: Sequence[Door],
+    radius: float,
 ) -> list[Gate]:
     """Bounded pieces of one layer whose removal parts a from b."""
     if layer in (a[axis], b[axis]):
@@ -216,7 +224,7 @@ def _gates_in_layer(
         parts, _ = ndimage.label(left)
         if parts[a] == parts[b] or (from_outside and not enclosed(parts, b)):
             continue
-        if bypassed(cells, parts, b, doors):
+        if bypassed(cells, parts, b, doors, radius):
             continue
         low, high = np.empty(3), np.empty(3)
         low[axis], high[axis] = cells.edges[axis][layer], cells.edges[axis][layer + 1]

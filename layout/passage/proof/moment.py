@@ -155,8 +155,7 @@ def _moments_of(problem: Problem, low: Array, high: Array, main: int, share: flo
         return []
     reach = float(np.sqrt(((b.corner_array() - q) ** 2).sum(-1)).max())
     out = []
-    doors = [d for d in problem.doors if d.passes(radius)]
-    gates = gates_between(cells, start, goal, problem.outside is not None, doors)
+    gates = gates_between(cells, start, goal, problem.outside is not None, problem.doors, radius)
     for gate in gates[:MOST_GATES]:
         matter = matter_near(problem, gate.low, gate.high, reach)
         if matter is None:

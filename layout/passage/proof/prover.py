@@ -73,9 +73,7 @@ def ball_parted(problem: Problem, only: int | None = None) -> Proof | None:
         goal = cells.index_of(problem.goal.at_mm + problem.goal.rotation @ q)
         parts, _ = ndimage.label(cells.free)
         apart = cells.free[start] and cells.free[goal] and parts[start] != parts[goal]
-        apart = apart and not bypassed(
-            cells, parts, goal, [d for d in problem.doors if d.passes(radius)]
-        )
+        apart = apart and not bypassed(cells, parts, goal, problem.doors, radius)
         if apart and (problem.outside is None or enclosed(parts, goal)):
             return {
                 "kind": Evidence.BALL.value,
