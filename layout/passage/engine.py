@@ -20,7 +20,8 @@ from layout.passage.motion import TOUCHING_MM
 from layout.passage.problem import Evidence, Passage, Problem, Touch, Verdict
 from layout.passage.proof.prover import Proof, Prover
 from layout.passage.search.improve import improve, shorten
-from layout.passage.search.plain import plain_way
+from layout.passage.search.plain import leaning_way, plain_way
+from layout.passage.search.plainer import awkward, plainer
 from layout.passage.search.plan import Search, path_clearance, pose_between
 from layout.passage.search.trees import motion_allowed
 from layout.passage.work import Work
@@ -29,6 +30,10 @@ LONGEST_TURN_RAD: Final = 2.6
 ALONE_STEPS: Final = 10_000  # most ways are found sooner than this; only then is a proof begun
 BEFORE_PROOF_STEPS: Final = 20_000  # of search, before the proof is let go first
 FIRST_CELLS: Final = 60_000
+ROOMY_MM: Final = 2.5  # a plain way with this much more room than asked needs no other beside it
+NARROWER: Final = (
+    0.8  # of the room of the widest way known: less is told only where nothing else is
+)
 WAIT_SECONDS: Final = 0.01  # how they share the cores is no part of the answer
 SLICE_STEPS: Final = 10_000  # between two looks at whether the proof has ended
 
@@ -84,6 +89,7 @@ def find_passage(
             return _cannot(again, work, effort)
     plain = plain_way(problem, effort.improve_steps > 0)
     if plain is not None:
+        plain = plainer(problem, plain) if effort.improve_steps > 0 else plain
         return certified(problem, unambiguous(plain), effort.seed)
     both = _SideBySide(problem, held, effort, prover, work)
     path, proved = both.run()
@@ -177,13 +183,28 @@ class _SideBySide:
 def goes_in(problem: Problem, path: list[Pose], effort: Effort) -> Passage:
     """Improve a way that was found, then certify it once more as a whole."""
     if effort.improve_steps > 0:
-        best = improve(problem, path, effort.improve_steps, effort.seed)
+        best = followable(problem, path, effort)
     else:
         best = shorten(problem, path, problem.clearance_mm, effort.seed, tries=120)
     best = unambiguous(best)
     if not proven_clear(problem, best):
         raise RuntimeError("a way that was proven clear no longer is: this is a fault in coaming")
     return certified(problem, best, effort.seed)
+
+
+def followable(problem: Problem, path: list[Pose], effort: Effort) -> list[Pose]:
+    """A way a hand can follow: plain moves where there are any, else the way found made plainer."""
+    leaning = leaning_way(problem)
+    if leaning is not None:
+        leaning = plainer(problem, leaning)
+        if path_clearance(problem, leaning)[0] >= problem.clearance_mm + ROOMY_MM:
+            return leaning
+    best = plainer(problem, improve(problem, path, effort.improve_steps, effort.seed))
+    if leaning is None:
+        return best
+    room, other = (path_clearance(problem, p)[0] for p in (best, leaning))
+    narrower = other < NARROWER * room
+    return best if narrower or awkward(best) <= awkward(leaning) else leaning
 
 
 def certified(problem: Problem, path: list[Pose], seed: int) -> Passage:

@@ -8,7 +8,7 @@ of a way that is told is proven clear all along by `motion`.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,9 @@ MARGINS_MM: Final = (25.0, 12.0, 5.0, 2.0, 0.4)  # above the wanted clearance, t
 FIRST_MARGIN: Final = 2  # the one tried first: wider ones only for as few moves
 TURNS_A_LEVEL: Final = 60  # places a quarter turn is tried at, of one turn and one level
 MOST_TURN_TESTS: Final = 12_000  # of one search at one margin
+TURNS_DEG: Final = (15, 30, 45, 90)  # one turn of a leaning way
+FINE_TURNS_DEG: Final = (5, 10, 15, 20, 25, 30)  # where the tilt is limited
+LEANING_MARGINS_MM: Final = (5.0, 2.0, 0.4)
 SAME_TURN: Final = 1 - 1e-9
 
 Index = tuple[int, int, int]
@@ -40,23 +43,32 @@ class _State:
     at: Index
 
 
+class TurnTable(NamedTuple):
+    """Turns of the body (n, 4), and for each where one turn about a hull axis leads, with its
+    middle.
+    """
+
+    turns: Array
+    after: list[list[tuple[int, Array]]]
+
+
 class PlainSearch:
     """A search for a way of plain moves at one margin."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, table: TurnTable | None = None) -> None:
         self.problem = problem
         self.places = _lattice(problem)
         self.coordinates = tuple(np.asarray(c) for c in self.places)
-        dots = np.abs(SQUARES @ problem.goal.quat)
+        self.turns, self.after = table if table is not None else _SQUARE_TABLE
+        dots = np.abs(self.turns @ problem.goal.quat)
         self.goal_turn = int(np.argmax(dots))
         self.square_goal = bool(dots.max() > SAME_TURN)
-        self.allowed = [t for t in range(len(SQUARES)) if self._upright(t)]
-        self.after = _quarter_turns()
+        self.allowed = [t for t in range(len(self.turns)) if self._upright(t)]
         self.tests = 0
 
     def _upright(self, turn: int) -> bool:
         p = self.problem
-        q = SQUARES[turn]
+        q = self.turns[turn]
         return p.cos_tilt <= -1.0 or least_upright(q, q, p.scene.up) >= p.cos_tilt
 
     def _index(self, at: Array) -> Index:
@@ -65,7 +77,7 @@ class PlainSearch:
 
     def _pose(self, s: _State) -> Pose:
         at = np.array([c[i] for c, i in zip(self.coordinates, s.at, strict=True)])
-        return Pose(at, SQUARES[s.turn].copy())
+        return Pose(at, self.turns[s.turn].copy())
 
     def run(self, margin_mm: float, most: int, turning: bool) -> list[Pose] | None:
         """A way of at most so many moves that keeps the margin at its corners, or None."""
@@ -80,7 +92,7 @@ class PlainSearch:
 
         def open_turn(t: int) -> None:
             if t not in free:
-                free[t] = free_places(scene, SQUARES[t], self.places, wanted)
+                free[t] = free_places(scene, self.turns[t], self.places, wanted)
                 layer[t] = np.full(free[t].shape, UNREACHED, dtype=np.int16)
 
         open_turn(self.goal_turn)
@@ -127,7 +139,9 @@ class PlainSearch:
                 if not len(new):
                     continue
                 at = np.column_stack([c[new[:, k]] for k, c in enumerate(self.coordinates)])
-                fine = turns_free(self.problem.scene, at, SQUARES[t], middle, SQUARES[u], wanted)
+                fine = turns_free(
+                    self.problem.scene, at, self.turns[t], middle, self.turns[u], wanted
+                )
                 layer[u][tuple(new[fine].T)] = level
                 if fine.any():
                     grown.add(u)
@@ -141,7 +155,7 @@ class PlainSearch:
         if p.outside is None:
             start = self._index(p.start.at_mm)
             for t in sorted(grown):
-                same = abs(float(SQUARES[t] @ p.start.quat)) > SAME_TURN
+                same = abs(float(self.turns[t] @ p.start.quat)) > SAME_TURN
                 if same and layer[t][start] == level:
                     return _State(t, start)
             return None
@@ -165,7 +179,7 @@ class PlainSearch:
 
     def _reach(self, turn: int, axis: int) -> float:
         """How far the turned body reaches along a hull axis from its middle."""
-        r = matrix_from_quat(SQUARES[turn])
+        r = matrix_from_quat(self.turns[turn])
         return float(np.abs(self.problem.body.corner_array().reshape(-1, 3) @ r[axis]).max())
 
     def _trace(
@@ -226,7 +240,7 @@ class PlainSearch:
         at = self._pose(here).at_mm.reshape(1, 3)
         for t, middle in self.after[here.turn]:
             if t in layer and layer[t][here.at] == level:
-                q0, q1 = SQUARES[here.turn], SQUARES[t]
+                q0, q1 = self.turns[here.turn], self.turns[t]
                 if turns_free(self.problem.scene, at, q0, middle, q1, wanted)[0]:
                     return _State(t, here.at)
         return None
@@ -258,6 +272,20 @@ def plain_way(problem: Problem, widest: bool = True) -> list[Pose] | None:
             break
         best = found
     return best
+
+
+def leaning_way(problem: Problem) -> list[Pose] | None:
+    """A way of plain moves that leans the body part of a quarter turn as well; None if not found.
+
+    It asks for more work than `plain_way`, and is for what is known to go.
+    """
+    steps = FINE_TURNS_DEG if problem.cos_tilt > 0.0 else TURNS_DEG
+    search = PlainSearch(problem, _tilted_table(problem.goal.quat, steps))
+    for margin in LEANING_MARGINS_MM:
+        found = _proven(problem, search.run(margin, MOST_LEVELS, turning=True))
+        if found is not None:
+            return found
+    return None
 
 
 def _proven(problem: Problem, path: list[Pose] | None) -> list[Pose] | None:
@@ -294,6 +322,28 @@ def _lattice(problem: Problem) -> Places:
     return Places(*out)
 
 
+def _tilted_table(goal: Array, steps_deg: tuple[int, ...]) -> TurnTable:
+    """The turns about each hull axis away from a goal's own, every few degrees, and which of them
+    one turn about that axis joins.
+    """
+    step = steps_deg[0]
+    turns = [goal]
+    families: list[dict[int, int]] = []
+    for axis in np.eye(3):
+        family = {0: 0}
+        for angle in range(step, 360, step):
+            family[angle] = len(turns)
+            turns.append(quat_product(quat_about(axis, np.deg2rad(angle)), goal))
+        families.append(family)
+    after: list[list[tuple[int, Array]]] = [[] for _ in turns]
+    for axis, family in zip(np.eye(3), families, strict=True):
+        for angle, t in family.items():
+            for by in (*steps_deg, *(-d for d in steps_deg)):
+                half = quat_product(quat_about(axis, np.deg2rad(by / 2)), turns[t])
+                after[t].append((family[(angle + by) % 360], half))
+    return TurnTable(np.array(turns), after)
+
+
 def _quarter_turns() -> list[list[tuple[int, Array]]]:
     """For each square turn: where a quarter turn about a hull axis leads, with its middle."""
     out: list[list[tuple[int, Array]]] = []
@@ -306,3 +356,6 @@ def _quarter_turns() -> list[list[tuple[int, Array]]]:
                 row.append((int(np.argmax(np.abs(SQUARES @ new))), middle))
         out.append(row)
     return out
+
+
+_SQUARE_TABLE: Final = TurnTable(SQUARES, _quarter_turns())
