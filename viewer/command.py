@@ -74,6 +74,9 @@ def parser() -> argparse.ArgumentParser:
     book = command("book", "write the job's book: pictures, moves, circuits, cut list", _book)
     works(book)
     book.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
+    book.add_argument(
+        "--moving", action="store_true", help="a moving picture (GIF) of every way in, too"
+    )
     remedy = command("remedy", "what would make a board or piece go in", _remedy)
     works(remedy)
     remedy.add_argument("piece", help="the board's or piece's key or label")
@@ -252,7 +255,7 @@ def _book(args: argparse.Namespace, ended: _Ended) -> int:
         session = Session(args.job)
         result = session.answer(asks)
         result = session.remedied(session.stuck(result), asks)
-        for path in write_book(result, args.out, asks.told):
+        for path in write_book(result, args.out, asks.told, args.moving):
             sys.stdout.write(f"{path}\n")
         return _code(result)
 

@@ -14,7 +14,7 @@ def clearance_at(problem: Problem, pose: Pose) -> tuple[float, Touch | None]:
     least, i, j = nearest_pair(s.body, pose.at_mm, pose.rotation, s.fixed, FAR_MM)
     if i < 0:
         return float("inf"), None
-    return float(least), Touch(problem.body.names[i], problem.fixed.names[j], pose)
+    return float(least), Touch(problem.body.names[i], problem.fixed.names[j], pose, (i, j))
 
 
 def blocked_at(problem: Problem, pose: Pose) -> tuple[float, Touch] | None:

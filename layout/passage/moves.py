@@ -8,13 +8,15 @@ from typing import Final
 
 import numpy as np
 
-from layout.geometry.frames import Array, turn_between
+from layout.geometry.frames import Array
 from layout.geometry.shapes import Pose
 from layout.passage.problem import Passage, Problem, Touch
+from layout.passage.search.plainer import turn_deg
 from layout.passage.search.plan import path_clearance
 
 SHIFT_WORTH_TELLING_MM: Final = 6.0
 TURN_WORTH_TELLING_DEG: Final = 3.0
+NEAREST_ROUNDS: Final = 60
 CLEARANCE_CAP_MM: Final = 500.0
 LEVEL_DEG: Final = 8.0  # a long side nearer to level or upright than this is told as that
 THIN_SHARE: Final = 0.7  # a body this much thinner than broad lies flat or stands on edge
@@ -54,16 +56,10 @@ class Move:
     least_clearance_mm: float
     near_body: str
     near_fixed: str
+    nearest_mm: Array | None  # where it comes nearest
     start: Pose
     end: Pose
     held: Held
-
-
-def turn_parts_deg(a: Pose, b: Pose) -> Array:
-    """The turn from a to b as a rotation vector in degrees in the hull frame, (3,)."""
-    axis = np.empty(3)
-    angle = turn_between(a.quat, b.quat, axis)
-    return np.rad2deg(angle) * axis
 
 
 def held_at(problem: Problem, pose: Pose) -> Held:
@@ -87,7 +83,7 @@ def held_at(problem: Problem, pose: Pose) -> Held:
 
 def worth_telling(a: Pose, b: Pose) -> bool:
     """False for a nudge of a few millimetres and degrees."""
-    shift, turn = np.abs(b.at_mm - a.at_mm).max(), np.abs(turn_parts_deg(a, b)).max()
+    shift, turn = np.abs(b.at_mm - a.at_mm).max(), np.abs(turn_deg(a, b)).max()
     return bool(shift >= SHIFT_WORTH_TELLING_MM or turn >= TURN_WORTH_TELLING_DEG)
 
 
@@ -121,5 +117,33 @@ def _move(
 ) -> Move:
     body, fixed = (touch.body, touch.fixed) if touch is not None else ("", "")
     return Move(
-        step, b.at_mm - a.at_mm, turn_parts_deg(a, b), least, body, fixed, a, b, held_at(problem, b)
+        step,
+        b.at_mm - a.at_mm,
+        turn_deg(a, b),
+        least,
+        body,
+        fixed,
+        None if touch is None else between(problem, touch),
+        a,
+        b,
+        held_at(problem, b),
     )
+
+
+def between(problem: Problem, touch: Touch) -> Array:
+    """The point between a body box and a fixed box where they are nearest.
+
+    Each in turn is asked for its point nearest to the other's: that comes to rest at the nearest
+    points of two convex bodies (Cheney and Goldstein, "Proximity maps for convex sets", 1959).
+    """
+    b, f = problem.body, problem.fixed
+    i, j = touch.rows
+    r, at = touch.pose.rotation, touch.pose.at_mm
+    centre, half, turn = at + r @ b.centre_mm[i], b.half_mm[i], r @ b.rotation[i]
+    x = f.centre_mm[j]
+    for _ in range(NEAREST_ROUNDS):
+        y = centre + turn @ np.clip(turn.T @ (x - centre), -half, half)
+        local = f.rotation[j].T @ (y - f.centre_mm[j])
+        x = f.centre_mm[j] + f.rotation[j] @ np.clip(local, -f.half_mm[j], f.half_mm[j])
+    middle: Array = (x + y) / 2
+    return middle

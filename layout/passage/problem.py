@@ -137,6 +137,7 @@ class Touch:
     body: str
     fixed: str
     pose: Pose
+    rows: tuple[int, int] = (0, 0)  # of the two boxes in their sets
 
 
 @dataclass(frozen=True, slots=True, eq=False)

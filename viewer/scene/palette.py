@@ -23,3 +23,4 @@ HAZARD = "#a03025"
 SHARED = "#3a3f44"  # a run several cables lie in
 BOARD = "#c8c3b6"  # parts on a board, in the whole boat
 FLOOR = "#e9e6de"
+RING = "#a03025"  # where a move comes nearest

@@ -8,7 +8,6 @@ from typing import Any, Final
 
 import numpy as np
 
-from layout.boat.parts import OUTSIDE
 from layout.geometry.frames import Array
 from layout.geometry.shapes import Pose
 from viewer.scene.palette import (
@@ -16,21 +15,18 @@ from viewer.scene.palette import (
     BODY,
     CABLES,
     EDGE,
-    FITTED,
     FLOOR,
     HAZARD,
-    MOVING,
     PLATE,
     SHARED,
     SOLID,
     SPACE,
 )
 from viewer.words.names import Names
-from viewer.work.piece_rows import BoxRow, OpeningRow, PieceRow, StandRow
+from viewer.work.piece_rows import BoxRow, OpeningRow, StandRow
 from viewer.work.rows import Result
 from viewer.work.wiring_rows import RunRow
 
-STRIP_SIZE: Final = (460, 380)
 WIDE_SIZE: Final = (1700, 1100)
 SPACE_SIZE: Final = (1000, 720)
 PAPER: Final = 250  # paler than this is empty paper
@@ -44,7 +40,7 @@ Box = tuple[Array, Array, Array]  # middle, half sizes, rotation
 Look = tuple[float, float, float]
 
 
-def _pyvista() -> Any:
+def pyvista_quiet() -> Any:
     """pyvista, told to draw without a screen."""
     if not os.environ.get("DISPLAY"):
         os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
@@ -57,7 +53,7 @@ def _pyvista() -> Any:
 @contextmanager
 def plotter(size: tuple[int, int]) -> Iterator[Any]:
     """An off-screen drawing on white paper."""
-    p = _pyvista().Plotter(off_screen=True, window_size=list(size), lighting="light kit")
+    p = pyvista_quiet().Plotter(off_screen=True, window_size=list(size), lighting="light kit")
     p.set_background("white")
     p.enable_anti_aliasing("ssaa")
     try:
@@ -86,7 +82,7 @@ def boxes_at_rest(stand: StandRow) -> list[Box]:
 def box_mesh(box: Box) -> Any:
     """A box as a closed mesh."""
     centre, half, rotation = box
-    pv = _pyvista()
+    pv = pyvista_quiet()
     mesh = pv.Box(bounds=(-half[0], half[0], -half[1], half[1], -half[2], half[2]))
     turn = np.eye(4)
     turn[:3, :3], turn[:3, 3] = rotation, centre
@@ -125,15 +121,17 @@ def add_space(p: Any, r: Result, key: str, width: float = 1.0) -> None:
     p.add_mesh(box_mesh((middle - [0, 0, half[2]], thin, np.eye(3))), color=FLOOR, opacity=0.55)
 
 
-def _solids(r: Result, spaces: Sequence[str]) -> list[Box]:
+def solids_in(r: Result, spaces: Sequence[str]) -> list[Box]:
+    """The boat's own parts in some spaces."""
     return [box_of(s.box) for s in r.boat.solids if s.space in spaces]
 
 
-def _plate_colour(stand: StandRow) -> str | None:
+def plate_colour(stand: StandRow) -> str | None:
+    """The colour of a board's plate; None for what has none."""
     return PLATE if stand.is_board else None
 
 
-def _png(p: Any, trim: bool = False) -> bytes:
+def png_of(p: Any, trim: bool = False) -> bytes:
     """The picture as PNG; trimmed of empty paper when asked."""
     from PIL import Image
 
@@ -151,7 +149,8 @@ def _png(p: Any, trim: bool = False) -> bytes:
     return data.getvalue()
 
 
-def _look(p: Any, low: Array, high: Array, direction: Look) -> None:
+def look(p: Any, low: Array, high: Array, direction: Look) -> None:
+    """Look at what lies from low to high, from a direction, without perspective."""
     middle, reach = (low + high) / 2, float(np.linalg.norm(high - low))
     d = np.array(direction) / np.linalg.norm(direction)
     p.camera_position = [tuple(middle + d * reach * 2), tuple(middle), (0, 0, 1)]
@@ -170,64 +169,6 @@ def _view_for(o: OpeningRow | None, inner: str) -> Look:
     return (-0.8, 1.0 * sign, 0.7)
 
 
-def _spaces_on(r: Result, way: tuple[str, ...]) -> list[str]:
-    """The spaces a way crosses, the first one first."""
-    openings = {o.key: o for o in r.boat.openings}
-    here, out = OUTSIDE, []
-    for key in way:
-        o = openings[key]
-        here = o.inner if o.outer == here else o.outer
-        out.append(here)
-    return out
-
-
-def strip(r: Result, row: PieceRow) -> list[bytes]:
-    """One picture for each move of a piece that goes in: where it is when the move is done."""
-    if not row.moves or not row.way:
-        return []
-    openings = {o.key: o for o in r.boat.openings}
-    way, spaces = [openings[k] for k in row.way], _spaces_on(r, row.way)
-    stand = r.stand(row.key)
-    order = [p.key for p in r.pieces]
-    before_it = set(order[: order.index(row.key)])
-    fitted = [
-        s
-        for s in r.boat.stands
-        if s.space in spaces and (s.key in before_it or s.fixed_already) and s.key != row.key
-    ]
-    out = []
-    low, high = _frame(r, row, spaces[-1], stand)
-    with plotter(STRIP_SIZE) as p:
-        for s in spaces:
-            add_space(p, r, s)
-        for o in way:
-            add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.55)
-        add_boxes(p, _solids(r, spaces), SOLID, 0.3)
-        for f in fitted:
-            add_boxes(p, boxes_at_rest(f), FITTED, 0.45)
-        for m in row.moves:
-            start = Pose.checked(m.start.at_mm, m.start.quat)
-            end = Pose.checked(m.end.at_mm, m.end.quat)
-            ghost = add_boxes(p, boxes_at(stand, start), MOVING, 0.12, 0.6)
-            here = add_boxes(p, boxes_at(stand, end), BODY, 1.0, 1.4, _plate_colour(stand))
-            _look(p, low, high, _view_for(way[0], spaces[0]))
-            out.append(_png(p))
-            for actor in [*ghost, *here]:
-                p.remove_actor(actor, render=False)
-    return out
-
-
-def _frame(r: Result, row: PieceRow, space: str, stand: StandRow) -> tuple[Array, Array]:
-    """What a strip must show: the last space, and every pose of the moves, start and end."""
-    s = next(x for x in r.boat.spaces if x.key == space)
-    reach = max(stand.size_mm) / 2
-    points = [np.array(s.low_mm), np.array(s.high_mm)]
-    for m in row.moves:
-        for pose in (m.start, m.end):
-            points += [np.array(pose.at_mm) + a * reach for a in (-0.7, 0.7)]
-    return np.min(points, axis=0), np.max(points, axis=0)
-
-
 def whole_boat(r: Result) -> bytes:
     """The boat with its spaces, gear and cables, from above and to starboard."""
     keys = [s.key for s in r.boat.spaces]
@@ -236,22 +177,22 @@ def whole_boat(r: Result) -> bytes:
             add_space(p, r, key)
         for o in r.boat.openings:
             add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.35, 0.6)
-        add_boxes(p, _solids(r, keys), SOLID, 0.16, 0.5)
+        add_boxes(p, solids_in(r, keys), SOLID, 0.16, 0.5)
         for s in r.boat.stands:
             colour = BOARD if s.is_board else BODY
-            add_boxes(p, boxes_at_rest(s), colour, 0.9, 0.8, _plate_colour(s))
+            add_boxes(p, boxes_at_rest(s), colour, 0.9, 0.8, plate_colour(s))
         _cables(p, r)
         low = np.min([s.low_mm for s in r.boat.spaces], axis=0) - [150, 0, 0]
         high = np.max([s.high_mm for s in r.boat.spaces], axis=0) + [150, 0, 150]
         _outline(p, r)
         _space_names(p, r)
-        _look(p, low, high, (-0.62, -1.3, 1.05))
-        return _png(p, trim=True)
+        look(p, low, high, (-0.62, -1.3, 1.05))
+        return png_of(p, trim=True)
 
 
 def _outline(p: Any, r: Result) -> None:
     """The boat's plan at its lowest space, from length and beam alone: a sketch for bearings."""
-    pv = _pyvista()
+    pv = pyvista_quiet()
     t = np.linspace(0, 1, 60)
     aft = 0.86 + 0.14 * np.sin(np.pi * t / 1.1)
     bow = np.sqrt(np.clip(1 - ((t - 0.55) / 0.45) ** 2, 0, 1))
@@ -263,15 +204,16 @@ def _outline(p: Any, r: Result) -> None:
     p.add_mesh(line, color=SPACE, line_width=2.5)
 
 
-def _words(p: Any, points: Array, texts: list[str], size: int, **look: Any) -> None:
-    p.add_point_labels(
+def words_at(p: Any, points: Array, texts: list[str], size: int, **style: Any) -> Any:
+    """Words beside points; the actor."""
+    return p.add_point_labels(
         points,
         texts,
         font_size=size,
         always_visible=True,
         show_points=False,
         font_family="arial",
-        **look,
+        **style,
     )
 
 
@@ -283,12 +225,12 @@ def _space_names(p: Any, r: Result) -> None:
     ]
     texts = [names.space(s.key) for s in r.boat.spaces]
     paper = {"text_color": "black", "shape_color": "white", "shape_opacity": 0.8}
-    _words(p, np.array(points), texts, 20, **paper)
+    words_at(p, np.array(points), texts, 20, **paper)
 
 
 def _cables(p: Any, r: Result) -> None:
     """Draw each cable's route as a tube."""
-    pv = _pyvista()
+    pv = pyvista_quiet()
     for k, c in enumerate(r.circuits):
         if len(c.line) < 2:
             continue
@@ -308,9 +250,9 @@ def inside(r: Result, key: str) -> bytes | None:
     s = next(x for x in r.boat.spaces if x.key == key)
     with plotter(SPACE_SIZE) as p:
         add_space(p, r, key, 2.0)
-        add_boxes(p, _solids(r, (key,)), SOLID, 0.3, 0.8)
+        add_boxes(p, solids_in(r, (key,)), SOLID, 0.3, 0.8)
         for stand in stands:
-            add_boxes(p, boxes_at_rest(stand), BODY, 0.95, 1.1, _plate_colour(stand))
+            add_boxes(p, boxes_at_rest(stand), BODY, 0.95, 1.1, plate_colour(stand))
         here = [o for o in r.boat.openings if key in (o.inner, o.outer)]
         for o in here:
             add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.18, 0.7)
@@ -319,8 +261,8 @@ def inside(r: Result, key: str) -> bytes | None:
         _labels(p, r, key, stands)
         opening = next((o for o in here if o.inner == key), None)
         low, high = np.array(s.low_mm) - 20, np.array(s.high_mm) + 20
-        _look(p, low, high, _view_for(opening, key))
-        return _png(p, trim=True)
+        look(p, low, high, _view_for(opening, key))
+        return png_of(p, trim=True)
 
 
 def _hazards(p: Any, r: Result, key: str) -> None:
@@ -333,7 +275,7 @@ def _hazards(p: Any, r: Result, key: str) -> None:
 
 def _runs(p: Any, r: Result, mine: list[RunRow]) -> None:
     """Draw stretches of cable as thick as their bundle, shared runs dark, with their numbers."""
-    pv = _pyvista()
+    pv = pyvista_quiet()
     order = [c.number for c in r.circuits]
     at, words = [], []
     for run in mine:
@@ -353,7 +295,7 @@ def _runs(p: Any, r: Result, mine: list[RunRow]) -> None:
             words.append(", ".join(run.circuits))
     if at:
         dark = {"text_color": "white", "shape_color": SHARED, "shape_opacity": 0.9}
-        _words(p, np.array(at), words, 13, **dark)
+        words_at(p, np.array(at), words, 13, **dark)
 
 
 def _labels(p: Any, r: Result, key: str, stands: list[StandRow]) -> None:
@@ -367,4 +309,4 @@ def _labels(p: Any, r: Result, key: str, stands: list[StandRow]) -> None:
             texts.append(f"keep off: {names.of('hazard:' + z.key)}")
     if texts:
         paper = {"text_color": "black", "shape_color": "white", "shape_opacity": 0.75}
-        _words(p, np.array(points), texts, 15, **paper)
+        words_at(p, np.array(points), texts, 15, **paper)

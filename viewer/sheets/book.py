@@ -3,8 +3,10 @@
 import base64
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Final
 
-from viewer.scene.pictures import inside, strip, whole_boat
+from viewer.scene.moves import kinds_of_moves, strip
+from viewer.scene.pictures import inside, whole_boat
 from viewer.words.circuits import (
     bore_todo,
     cut_words,
@@ -24,6 +26,11 @@ from viewer.words.tables import Table, wiring_tables
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import Result
 
+KINDS_TITLE: Final = "What the moves are called"
+KINDS_NOTE: Final = (
+    "Each step is one thing, or two at most. The faint box is where it begins; the ring is where "
+    "it comes nearest, with the least room it is proven to have."
+)
 Told = Callable[[str], None]
 Words = tuple[str, ...]
 
@@ -60,6 +67,7 @@ class Book:
     hull: str
     boat: Picture
     spaces: tuple[Picture, ...]
+    kinds: tuple[Picture, ...]
     pieces: tuple[PiecePage, ...]
     summary: Table
     circuits: Table
@@ -71,6 +79,8 @@ class Book:
     in_order: str
     cautions: Words
     made_by: str
+    kinds_title: str = KINDS_TITLE
+    kinds_note: str = KINDS_NOTE
 
 
 def bind(r: Result, told: Told = lambda _: None) -> Book:
@@ -94,6 +104,7 @@ def bind(r: Result, told: Told = lambda _: None) -> Book:
         r.hull,
         whole,
         tuple(spaces),
+        tuple(Picture(png, words) for words, png in kinds_of_moves()),
         tuple(pages),
         summary(r, names),
         circuits(r, names),

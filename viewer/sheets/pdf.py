@@ -114,6 +114,19 @@ def _strip(pictures: tuple[Picture, ...]) -> list[Any]:
     return out
 
 
+def _kinds(book: Book) -> list[Any]:
+    """What each kind of move is called, with a small picture."""
+    w = WIDTH / len(book.kinds)
+    cells = [[_image(p.png, w - 6), _text(p.words, SMALL)] for p in book.kinds]
+    grid = Grid([cells], colWidths=[w] * len(cells))
+    grid.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP")]))
+    return [
+        KeepTogether(
+            [_text(book.kinds_title, SUB), _text(book.kinds_note, NOTE), grid, Spacer(1, 6)]
+        )
+    ]
+
+
 def _pieces(book: Book) -> list[Any]:
     flow: list[Any] = []
     for n, page in enumerate(book.pieces, start=1):
@@ -163,7 +176,11 @@ def as_pdf(book: Book) -> bytes:
         _text(book.in_order)
     ]
     flow += [Spacer(1, 6), _table(book.summary), PageBreak()]
-    flow += [_text("Boards and pieces, in the order of fitting", HEAD), *_pieces(book)]
+    flow += [
+        _text("Boards and pieces, in the order of fitting", HEAD),
+        *_kinds(book),
+        *_pieces(book),
+    ]
     flow += [_text("Inside each space", HEAD)]
     flow += [KeepTogether([_text(p.words, SUB), _image(p.png, WIDTH * 0.72)]) for p in book.spaces]
     flow += [PageBreak(), *_tables(book), Spacer(1, 8)]

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from viewer.files import csv_bytes, write_folder
+from viewer.scene.moves import moving as film
 from viewer.sheets.book import bind
 from viewer.sheets.html import as_html
 from viewer.sheets.pdf import as_pdf
@@ -12,8 +13,13 @@ from viewer.words.names import Names
 from viewer.work.rows import Result
 
 
-def write_book(r: Result, out: Path, told: Callable[[str], None] = lambda _: None) -> list[Path]:
-    """Write the book, all files or none; the paths written, the HTML first. Raises CoamingError."""
+def write_book(
+    r: Result, out: Path, told: Callable[[str], None] = lambda _: None, moving: bool = False
+) -> list[Path]:
+    """Write the book, all files or none; the paths written, the HTML first. Raises CoamingError.
+
+    With `moving` also a moving picture of every way in.
+    """
     book = bind(r, told)
     told("the PDF")
     files = {
@@ -22,5 +28,11 @@ def write_book(r: Result, out: Path, told: Callable[[str], None] = lambda _: Non
         "boat.png": book.boat.png,
         **{f"{key}.csv": csv_bytes(rows) for key, rows in lists_of(r, Names(r)).items()},
     }
+    names = Names(r)
+    for row in r.pieces if moving else ():
+        told(f"moving picture of {names.piece(row.key)}")
+        gif = film(r, row)
+        if gif is not None:
+            files[f"moves_{row.key}.gif"] = gif
     write_folder(out, files)
     return [out / name for name in files]

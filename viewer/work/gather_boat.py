@@ -150,6 +150,7 @@ def _move(m: Move) -> MoveRow:
         least_clearance_mm=m.least_clearance_mm,
         near_body=m.near_body,
         near_fixed=m.near_fixed,
+        nearest_mm=None if m.nearest_mm is None else triple(m.nearest_mm),
         start=pose_row(m.start),
         end=pose_row(m.end),
         held=held,

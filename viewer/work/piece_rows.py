@@ -108,6 +108,8 @@ class MoveRow(Row):
     least_clearance_mm: Mm
     near_body: str
     near_fixed: str
+    nearest_mm: Vec | None
+    """Where it comes nearest; null where nothing is near."""
     start: PoseRow
     end: PoseRow
     held: HeldRow

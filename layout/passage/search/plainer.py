@@ -248,6 +248,6 @@ def _turns_between(a: Pose, b: Pose) -> list[list[tuple[int, float]]]:
         return [[(single, float(vector[single]))]]
     out = []
     for order in permutations(range(3)):
-        angles = by.as_euler("".join("xyz"[k] for k in order))
+        angles = by.as_euler("".join("xyz"[k] for k in order), suppress_warnings=True)
         out.append([(k, float(x)) for k, x in zip(order, angles, strict=True) if abs(x) > EXACT])
     return sorted(out, key=len)

@@ -197,7 +197,9 @@ def path_clearance(
         )
         if least < best:
             best = least
-            touch = Touch(problem.body.names[i], problem.fixed.names[j], pose_between(a, b, t))
+            touch = Touch(
+                problem.body.names[i], problem.fixed.names[j], pose_between(a, b, t), (i, j)
+            )
     return best, touch
 
 
