@@ -25,6 +25,8 @@ from layout.recheck.walk import same_pose
 
 def recheck_proof(problem: Any, proof: dict[str, Any]) -> str:
     """Re-check a "cannot"; a sentence on what was checked. Raises RecheckFailed."""
+    if "frame" in proof:
+        return recheck_proof(_turned(problem, proof), {k: proof[k] for k in proof if k != "frame"})
     kind = str(proof["kind"])
     if kind == "tipped at its place":
         return _tipped(problem, proof)
@@ -39,6 +41,46 @@ def recheck_proof(problem: Any, proof: dict[str, Any]) -> str:
     if kind == "turns never join":
         return recheck_tilt(problem, proof)
     raise RecheckFailed(f"a proof of a kind not known here: {kind}")
+
+
+class _Plain:
+    """A problem seen from another frame, as plain data."""
+
+    def __init__(self, **parts: Any) -> None:
+        self.__dict__.update(parts)
+
+
+def _turned(problem: Any, proof: dict[str, Any]) -> Any:
+    """The problem with everything that stands still, and both poses, turned into a frame."""
+    r = np.asarray(proof["frame"], dtype=np.float64)
+    if np.abs(r @ r.T - np.eye(3)).max() > SLOP_MM or np.linalg.det(r) < 0:
+        raise RecheckFailed("the frame is no proper turn")
+    if len(getattr(problem, "doors", ())):
+        raise RecheckFailed("openings beside the way are not looked at in another frame")
+    if str(proof["kind"]) not in ("thinner than the body", "no turn fits", "turns never join"):
+        raise RecheckFailed("this kind of proof needs no frame")
+
+    def still(b: Any) -> Any:
+        return _Plain(
+            centre_mm=np.array([r.T @ c for c in b.centre_mm]),
+            half_mm=b.half_mm,
+            rotation=np.array([r.T @ m for m in b.rotation]),
+        )
+
+    def pose(p: Any) -> Any:
+        turn = Rotation.from_matrix(r.T) * Rotation.from_quat(p.quat)
+        return _Plain(at_mm=r.T @ p.at_mm, quat=turn.as_quat())
+
+    return _Plain(
+        body=problem.body,
+        fixed=still(matter_of(problem)),
+        room=None,
+        doors=(),
+        start=pose(problem.start),
+        goal=pose(problem.goal),
+        clearance_mm=problem.clearance_mm,
+        outside=None if problem.outside is None else (0, 1, 0.0),
+    )
 
 
 def _the_pose(problem: Any, proof: dict[str, Any]) -> None:

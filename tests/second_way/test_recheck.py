@@ -6,9 +6,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.spatial.transform import Rotation
 
 from benchmarks.passage.families import board, locker, rim
 from benchmarks.passage.files import box_set, read_case
+from layout.geometry.shapes import BoxSet
 from layout.passage import Effort, Pose, Problem, Verdict, find_passage
 from layout.passage.proof.prover import Prover
 from layout.passage.work import Work
@@ -151,3 +153,31 @@ def test_a_tilt_proof_does_not_carry_over_to_more_room(
     _, roomier = read_case(CASES / "043-undercut-95.json")
     with pytest.raises(RecheckFailed):
         recheck_proof(roomier, tilt[1])
+
+
+def turned(problem: Problem, degrees: tuple[float, float]) -> Problem:
+    """The whole case turned about two axes: no length changes, so no answer does."""
+    r = Rotation.from_euler("xz", degrees, degrees=True)
+    m, f = r.as_matrix(), problem.fixed
+    boxes = BoxSet.checked(f.centre_mm @ m.T, f.half_mm, m @ f.rotation, f.names)
+
+    def pose(p: Pose) -> Pose:
+        return Pose.checked(m @ p.at_mm, (r * Rotation.from_quat(p.quat)).as_quat())
+
+    return replace(problem, fixed=boxes, start=pose(problem.start), goal=pose(problem.goal))
+
+
+@pytest.mark.parametrize("degrees", [(20.0, 0.0), (10.0, 33.0)])
+def test_a_boat_drawn_turned_has_the_same_proof(degrees: tuple[float, float]) -> None:
+    problem = turned(case(135.0), degrees)
+    found = find_passage(problem, Effort(improve_steps=0))
+    assert found.verdict is Verdict.CANNOT
+    assert found.proof is not None
+    assert recheck_proof(problem, found.proof)
+    for wrong in (np.eye(3), np.diag([1.0, 1.0, -1.0])):
+        with pytest.raises(RecheckFailed):
+            recheck_proof(problem, {**found.proof, "frame": wrong})
+    wider = turned(case(160.0), degrees)
+    with pytest.raises(RecheckFailed):
+        recheck_proof(wider, found.proof)
+    assert Prover(turned(case(141.5), degrees)).prove(Work(60_000), lambda: False) is None

@@ -17,6 +17,7 @@ from scipy import ndimage
 
 from layout.geometry.frames import Array
 from layout.passage.problem import Evidence, Problem
+from layout.passage.proof.frames import seen_from, square_count, turned_frames
 from layout.passage.proof.gates import bypassed, enclosed, grown, square_extents
 from layout.passage.proof.layers import cells_within
 from layout.passage.proof.moment import BALL_SHARE, ROOT_SPLIT, Moment, body_points, moments
@@ -190,7 +191,7 @@ class Prover:
 
     def __init__(self, problem: Problem, point: tuple[int, float] | None = None) -> None:
         """`point` is the body point (box, share of its length) the proof is to be about."""
-        self.problem = problem
+        self.problem, self.point = problem, point
         self.budget = FIRST_BUDGET
         self.rounds = 0
         self.live: list[_Attempt] = []
@@ -200,7 +201,28 @@ class Prover:
         self.waiting = points if self.parted is None else []
 
     def prove(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
-        """A proof that no way exists, or None when the work allowed is done."""
+        """A proof that no way exists, or None when the work allowed is done.
+
+        The frame that most boxes share goes first.
+        """
+        square = square_count(self.problem)
+        frames = turned_frames(self.problem)
+        first = [f for f, count in frames if count > square]
+        found = self._turned(first, work, stop) or self._square(work, stop)
+        return found or self._turned([f for f, count in frames if count <= square], work, stop)
+
+    def _turned(self, frames: list[Array], work: Work, stop: Callable[[], bool]) -> Proof | None:
+        """A proof in a frame of the boat's own, told with that frame."""
+        for frame in frames:
+            if work.done or stop():
+                return None
+            other = Prover(seen_from(self.problem, frame), self.point)
+            found = other._square(work, stop)
+            if found is not None:
+                return {**found, "frame": frame}
+        return None
+
+    def _square(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
         if self.parted is not None:
             return self.parted
         while (self.live or self.waiting) and not work.done and not stop():
