@@ -10,7 +10,9 @@ from layout.verdict.standing import standing_rules
 from routing.circuits.cabling import Cabling, cable_all
 from routing.circuits.circuits import Circuits
 from routing.circuits.laying import CableEffort
+from routing.network.claims import claim_rules
 from routing.network.feeding import Draw, Fed, daily_draw, feed_network
+from routing.network.poles import pole_rules
 from routing.network.protection import FusePlace, protection
 from routing.signals.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.sizes.fill import Bore, Filled, filled
@@ -65,6 +67,8 @@ def wire(
         *_separation(cabling),
         *_pairs(cabling),
         *_mains(cabling),
+        *pole_rules(circuits),
+        *claim_rules(circuits),
         *_places(circuits.files, circuits),
     ]
     return Wiring(

@@ -129,13 +129,17 @@ class Tray:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Terminal:
-    """Where a cable leaves a piece, in the hull frame; `lead_mm` is the lead it comes with."""
+    """Where a cable leaves a piece, in the hull frame; `lead_mm` is the lead it comes with.
+
+    `pole` is "plus", "minus", "pair" (both, in one lead), "signal" or "mains".
+    """
 
     at: Array
     out: Array
     stud: str | None
     blade: str | None
     lead_mm: float = 0.0
+    pole: str = "plus"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -89,8 +89,17 @@ class _Body:
             lead = 0.0 if t.lead is None else r.mm(t.lead, f"{key}.terminals.{name}.lead", 0)
             out = spin @ np.array(OUT_WORDS[t.out], float)
             self.terminals[f"{prefix}.{name}" if prefix else name] = Terminal(
-                at, out, t.stud, t.blade, lead
+                at, out, t.stud, t.blade, lead, t.pole or pole_of(m.kind, name)
             )
+
+
+def pole_of(kind: str, terminal: str) -> str:
+    """The pole of a terminal whose type does not tell: by its name, as types are written."""
+    if terminal == "mains":
+        return "mains"
+    if kind == "shunt" or terminal.startswith(("minus", "negative")):
+        return "minus"
+    return "pair" if terminal.startswith("lead") else "plus"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -238,7 +247,7 @@ def _assembled(
         for q in body.rooms
     )
     ends = {
-        k: Terminal(at + r @ t.at, r @ t.out, t.stud, t.blade, t.lead_mm)
+        k: Terminal(at + r @ t.at, r @ t.out, t.stud, t.blade, t.lead_mm, t.pole)
         for k, t in body.terminals.items()
     }
     balance = at + r @ (body.moment / body.mass_kg if body.mass_kg > 0 else np.zeros(3))

@@ -19,6 +19,7 @@ Kind = Literal[
     "pump",
     "light",
     "motor",
+    "starter",
     "radio",
     "socket",
     "sensor",
@@ -68,6 +69,8 @@ class TerminalModel(Part):
     """The stud a lug goes on."""
     blade: Literal["2.8", "4.8", "6.3", "9.5"] | None = None
     """The blade a push-on end goes on, mm."""
+    pole: Literal["plus", "minus", "pair", "signal", "mains"] | None = None
+    """What it carries; left out, it follows from its name and the kind of gear."""
     lead: Length | None = None
     """The length of a lead of its own that it comes with: so much less tail is cut."""
 
@@ -89,6 +92,8 @@ class TypeModel(Part):
     """Where cables leave it."""
     max_tilt_degrees: Annotated[float, Field(ge=0, le=180, allow_inf_nan=False)] = 180.0
     """How far it may be tilted on the way in."""
+    ways: Annotated[int, Field(ge=1, le=100)] | None = None
+    """How many circuits a fuse panel can feed."""
     volts: Volts | None = None
     """Nominal voltage."""
     amp_hours: Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)] | None = None

@@ -19,6 +19,7 @@ SPARKS: Final = frozenset(
         "isolator",
         "switch",
         "motor",
+        "starter",
         "pump",
         "charger",
         "mains charger",
@@ -29,7 +30,7 @@ SPARKS: Final = frozenset(
         "battery",
     }
 )
-MAGNETS: Final = frozenset({"motor", "radio"})
+MAGNETS: Final = frozenset({"motor", "starter", "radio"})
 CHARGERS: Final = frozenset({"charger", "mains charger", "converter"})
 IN_WATER: Final = ("pump", "sensor")  # made to stand in it
 ASIDE_MM: Final = 10.0  # moved this much beyond an overlap

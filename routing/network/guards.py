@@ -30,18 +30,16 @@ def _isolators(cabling: Cabling) -> list[RuleFinding]:
                 spots.append((f"piece:{p.key}.{key}", p, (low + high) / 2))
         if p.kind == "isolator":
             spots.append((f"piece:{p.key}", p, p.rest.at_mm))
-    feeds = [
-        n
-        for n, e in circuits.feeds.items()
-        if e.kind == "battery" and not circuits.models[n].bypass
-    ]
+    feeds = [n for n, e in circuits.feeds.items() if e.kind == "battery"]
     out = []
     if feeds and not spots:
         out.append(RuleFinding("no isolator", Urgency.MUST, ("job:batteries",)))
     for about, p, at in spots:
         reach, what = _reach(cabling, p, at)
         if reach > REACH_MM:
-            values: Values = {"reach_mm": reach, "asked_mm": REACH_MM, "opening": what}
+            # where no opening lets an arm in at all there is no distance to tell
+            far = reach if what else 0.0
+            values: Values = {"reach_mm": far, "asked_mm": REACH_MM, "opening": what}
             out.append(RuleFinding("isolator reach", Urgency.MUST, (about,), values))
     return out
 

@@ -179,11 +179,21 @@ class _Schedule:
         if self.circuits.models[c.number].sheathed:
             limit = BATTERY_SHEATHED_MM if at_battery else SHEATHED_MM
         at, place, along = self._where(c, feed, load)
+        amp = self._link_amp(feed) if at is FuseAt.FUSE_WAY and feed.kind == "fuse" else None
         fault = self.fault(c.number)
         stops = fault.main_amp if at_battery else fault.branch_amp
         return FusePlace(
-            c.number, c.fuse_amp, at, place, along, limit, c.amps, c.carries_amp, stops
+            c.number, amp or c.fuse_amp, at, place, along, limit, c.amps, c.carries_amp, stops
         )
+
+    def _link_amp(self, feed: End) -> float | None:
+        """The rating of a single fuse: that of the cable ending on it, for all that leave it."""
+        ending = [
+            self.cables[m].fuse_amp
+            for m, load in self.circuits.loads.items()
+            if load.place == feed.place and m in self.cables
+        ]
+        return max((a for a in ending if a is not None), default=None)
 
     def _where(self, c: Cable, feed: End, load: End) -> tuple[FuseAt, str, float]:
         """(where, the place it is at or measured from, how far along the cable at most)."""
@@ -192,7 +202,7 @@ class _Schedule:
             return FuseAt.IN_CABLE, feed.piece.key, given.most
         if feed.kind == "battery" and load.kind == "fuse":
             return FuseAt.FAR_END, load.place, c.length.cut_mm if c.length else 0.0
-        if feed.kind in ("fuse panel", "fuse", "switch"):
+        if feed.kind in ("fuse panel", "fuse"):  # a plain switch has no fuse in it
             return FuseAt.FUSE_WAY, feed.place, 0.0
         if feed.kind in CHARGERS:
             return FuseAt.BATTERY_END, load.place, 0.0
@@ -223,7 +233,7 @@ class _Schedule:
             return m.fuse_interrupts_amps
         if load.kind == "fuse" and feed.kind == "battery":
             return load.type.interrupts_amps
-        if feed.kind in ("fuse panel", "fuse", "switch"):
+        if feed.kind in ("fuse panel", "fuse"):
             blade = p.amp is not None and p.amp <= BLADE_MOST_AMP
             return feed.type.interrupts_amps or (BLADE_STOPS_AMP if blade else None)
         return None

@@ -16,6 +16,7 @@ TAIL_MM: Final = MappingProxyType(
         "light": 150.0,
         "pump": 200.0,
         "motor": 150.0,
+        "starter": 150.0,
     }
 )
 OTHER_TAIL_MM: Final = 200.0

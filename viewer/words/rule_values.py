@@ -45,6 +45,11 @@ class Values:
         """The words for a key."""
         return self.names.of(self.s(key))
 
+    def end(self, key: str) -> str:
+        """The words for one end of a circuit: its terminal and what that is on."""
+        place, _, terminal = self.s(key).removeprefix("end:").rpartition(".")
+        return f"{terminal.replace('_', ' ')} of {self.names.place(place)}"
+
     def list(self, key: str) -> list[str]:
         """Several texts."""
         value = self.values.get(key, ())

@@ -1,0 +1,156 @@
+"""What a file claims and the model shows: starters, signals, bypasses, isolators, fuse ways.
+
+A flag is a claim. Each needs evidence here, or it is told.
+"""
+
+from collections import Counter
+from typing import Final
+
+from layout.verdict.rules import RuleFinding, Urgency, Values
+from routing.circuits.circuits import CHARGERS, Circuits
+
+SIGNAL_MOST_AMP: Final = 1.0  # common practice: a data or aerial lead carries less
+SIGNAL_ENDS: Final = frozenset({"instrument", "radio", "sensor", "other"})
+BYPASS_MOST_AMP: Final = 40.0  # a large bilge pump or a charger
+STAY_LIVE: Final = frozenset(
+    {"pump", "sensor", "radio", "instrument", "charger", "converter", "mains charger", "other"}
+)
+SWITCHED_BY: Final = frozenset({"isolator", "switch"})
+WIRED: Final = frozenset(
+    {
+        "battery",
+        "charger",
+        "converter",
+        "mains charger",
+        "fuse panel",
+        "pump",
+        "light",
+        "motor",
+        "starter",
+        "radio",
+        "socket",
+        "instrument",
+        "sensor",
+    }
+)
+
+
+def claim_rules(circuits: Circuits) -> list[RuleFinding]:
+    """Findings about claims that the model does not bear out."""
+    out = []
+    for n, m in circuits.models.items():
+        if m.starter:
+            out += _starter(circuits, n)
+        if m.signal:
+            out += _signal(circuits, n)
+        if m.bypass:
+            out += _bypass(circuits, n)
+    return out + _isolated(circuits) + _ways(circuits) + _unwired(circuits)
+
+
+def _must(rule: str, n: str, **values: float | str) -> RuleFinding:
+    held: Values = dict(values)
+    return RuleFinding(rule, Urgency.MUST, (f"circuit:{n}",), held)
+
+
+def _starter(circuits: Circuits, n: str) -> list[RuleFinding]:
+    """A starter's feed goes from a battery, or an isolator or fuse behind one, to a starter."""
+    feed, load = circuits.feeds[n], circuits.loads[n]
+    behind = feed.kind == "battery" or circuits.feeds[circuits.root(n)].kind == "battery"
+    if load.kind == "starter" and behind:
+        return []
+    return [_must("not a starter", n, load=f"end:{load.name}", kind=load.kind)]
+
+
+def _signal(circuits: Circuits, n: str) -> list[RuleFinding]:
+    """A data or aerial lead carries little and ends on an instrument."""
+    amps, load = circuits.models[n].amps, circuits.loads[n]
+    if amps <= SIGNAL_MOST_AMP and load.kind in SIGNAL_ENDS:
+        return []
+    return [_must("not a signal", n, amp=amps, most_amp=SIGNAL_MOST_AMP, load=f"end:{load.name}")]
+
+
+def on_battery_side(circuits: Circuits, n: str) -> bool:
+    """True when a circuit is fed before anything that isolates its battery.
+
+    That is a battery itself, or the very part its own cable ends on; not what lies behind it on
+    the board, for an isolator stands there.
+    """
+    feed = circuits.feeds[n]
+    if feed.kind == "battery":
+        return True
+    if feed.kind in SWITCHED_BY and not feed.name.endswith(".in"):
+        return False
+    return any(
+        load.place == feed.place and circuits.feeds[m].kind == "battery"
+        for m, load in circuits.loads.items()
+    )
+
+
+def _bypass(circuits: Circuits, n: str) -> list[RuleFinding]:
+    """A bypass is really taken from the battery side, and for what must stay live."""
+    load, amps = circuits.loads[n], circuits.models[n].amps
+    if on_battery_side(circuits, n):
+        if load.kind in STAY_LIVE and amps <= BYPASS_MOST_AMP:
+            return []
+        return [_must("bypass for what", n, load=f"end:{load.name}", amp=amps)]
+    return [_must("no bypass", n, feed=f"end:{circuits.feeds[n].name}")]
+
+
+def _isolated(circuits: Circuits) -> list[RuleFinding]:
+    """Every cable from a battery leads to an isolator of its own path."""
+    out: list[RuleFinding] = []
+    if not any("isolator" in p.kinds for p in circuits.boat.pieces.values()):
+        return out  # told of the whole boat
+    for n, feed in circuits.feeds.items():
+        m, load = circuits.models[n], circuits.loads[n]
+        if feed.kind != "battery" or m.signal or m.mains or m.bypass or load.kind == "battery":
+            continue
+        if feed.terminal.pole != "plus" or load.terminal.pole == "minus":
+            continue  # told as another fault
+        on_board = load.piece.is_board and "isolator" in load.piece.kinds
+        if load.kind == "isolator" or on_board or load.kind in CHARGERS:
+            continue
+        after = [k for k in circuits.models if n in circuits.above(k)]
+        if any(circuits.loads[k].kind == "isolator" for k in after):
+            continue
+        urgency = Urgency.SHOULD if load.kind == "starter" else Urgency.MUST
+        values: Values = {"battery": f"piece:{feed.piece.key}"}
+        out.append(RuleFinding("path without isolator", urgency, (f"circuit:{n}",), values))
+    return out
+
+
+def _ways(circuits: Circuits) -> list[RuleFinding]:
+    """No more circuits on a fuse panel than it has ways."""
+    fed = Counter(
+        e.place
+        for n, e in circuits.feeds.items()
+        if e.kind == "fuse panel" and not circuits.models[n].signal
+    )
+    kinds = {e.place: e.type for e in circuits.feeds.values()}
+    out = []
+    for place, count in fed.items():
+        ways = kinds[place].ways
+        if ways is not None and count > ways:
+            values: Values = {"circuits": float(count), "ways": float(ways)}
+            out.append(RuleFinding("too few ways", Urgency.MUST, (f"piece:{place}",), values))
+    return out
+
+
+def _unwired(circuits: Circuits) -> list[RuleFinding]:
+    """Gear that stands in the boat and hangs on no circuit."""
+    used = {
+        e.piece.key
+        for ends in (circuits.feeds, circuits.loads, circuits.returns)
+        for e in ends.values()
+        if e is not None
+    }
+    used |= {p.key for p, _ in circuits.bus_ends}
+    out = []
+    for p in circuits.boat.pieces.values():
+        wired = p.kinds & WIRED and p.terminals
+        if not wired or p.key in used:
+            continue
+        about = (f"piece:{p.key}",)
+        out.append(RuleFinding("wired to nothing", Urgency.SHOULD, about, {}))
+    return out
