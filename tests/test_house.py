@@ -13,7 +13,7 @@ import pytest
 ROOT = Path(__file__).parent.parent
 ROOMS = ("layout", "routing", "viewer")  # each may use those before it
 FLOORS = {
-    "layout": ("errors", "geometry", "job", "boat", "passage", "verdict"),
+    "layout": ("errors", "known", "geometry", "job", "boat", "passage", "verdict"),
     "routing": (
         "errors",
         "ways",

@@ -112,6 +112,19 @@ def tell(problem: Problem, passage: Passage, seat: Pose | None = None) -> list[M
     return out
 
 
+def tell_out(problem: Problem, path: tuple[Pose, ...] | list[Pose], seat: Pose) -> list[Move]:
+    """The moves that take it out by a way in, from its seat to outside."""
+    poses = [seat, *reversed(path)]
+    out: list[Move] = []
+    begin = poses[0]
+    for k, end in enumerate(poses[1:], start=1):
+        if worth_telling(begin, end) or (k == len(poses) - 1 and not out):
+            least, touch = path_clearance(problem, [begin, end], 0.05, CLEARANCE_CAP_MM)
+            out.append(_move(problem, Step.MOVE, max(0.0, least), touch, begin, end))
+            begin = end
+    return out
+
+
 def _move(
     problem: Problem, step: Step, least: float, touch: Touch | None, a: Pose, b: Pose
 ) -> Move:

@@ -45,6 +45,8 @@ class PieceFit:
     rooms_taken: tuple[Clash, ...] = ()
     out_again: Verdict | None = None
     out_first: tuple[str, ...] = ()
+    out_moves: tuple[Move, ...] = ()  # from its seat to outside, past all else
+    in_place: tuple[str, ...] = ()  # removable things that stand there while it does not go
     no_opening: bool = False
     shortfall_mm: float | None = None  # off its longest side, and it goes
     free_by_mm: Array | None = None  # the shortest straight move that frees a place

@@ -6,16 +6,18 @@ from typing import Final
 
 import numpy as np
 
-from layout.boat.differences import mark, parts_on_the_way
+from layout.boat.differences import parts_on_the_way
 from layout.boat.parts import OUTSIDE, Piece
 from layout.boat.walls import fixed_boxes
 from layout.errors import Stopped
 from layout.geometry.frames import Array
 from layout.geometry.shapes import Pose
+from layout.known import mark
 from layout.passage import Effort, Evidence, Passage, Verdict, find_passage
 from layout.passage.engine import certified, unambiguous
-from layout.passage.moves import Move, tell
+from layout.passage.moves import Move, tell, tell_out
 from layout.passage.proof.prover import Proof, body_point
+from layout.passage.search.plainer import plainer
 from layout.verdict.answers import Answer, PieceFit
 from layout.verdict.place import freeing_move, out_of_space, tipped
 from layout.verdict.question import SEATED_MM, Question, WayIn, question, ways_in, with_beside
@@ -140,7 +142,7 @@ class Fitter:
         q, passage = self._best_way(a, ways, before)
         self._unless_stopped()
         worst, best, deciding = self._how_sure(a, q, passage)
-        out, first = self._out_again(a, q, passage)
+        out, first, out_moves = self._out_again(a, q, passage)
         moves: tuple[Move, ...] = ()
         near = passage.touch.fixed if passage.touch is not None else ""
         if passage.verdict is Verdict.GOES_IN:
@@ -170,6 +172,8 @@ class Fitter:
             best=best,
             out_again=out,
             out_first=first,
+            out_moves=out_moves,
+            in_place=() if answer is Answer.GOES_IN else self._in_place(q),
             shortfall_mm=short,
             kept=passage.kept,
         )
@@ -324,21 +328,28 @@ class Fitter:
 
     def _out_again(
         self, a: Asked, q: Question, passage: Passage
-    ) -> tuple[Verdict | None, tuple[str, ...]]:
-        """Does it come out with everything else in place; if not, which come out first."""
+    ) -> tuple[Verdict | None, tuple[str, ...], tuple[Move, ...]]:
+        """Does it come out with everything else in place, and how; if not, which come out first."""
         if passage.verdict is not Verdict.GOES_IN:
-            return None, ()
+            return None, (), ()
         still = np.zeros(3)
         full = replace(q, fitted=tuple(a.others))
         if follows(full, passage.path, still):
-            return Verdict.GOES_IN, ()
+            return Verdict.GOES_IN, (), tuple(tell_out(full.outer, passage.path, q.seat))
         if full.rest_gap_mm > -SEATED_MM:
             found = find_passage(full.outer, self.effort.short(OUT_STEPS, 0))
             if found.verdict is Verdict.GOES_IN:
-                return Verdict.GOES_IN, ()
+                path = plainer(full.outer, list(found.path))
+                return Verdict.GOES_IN, (), tuple(tell_out(full.outer, path, q.seat))
         inside = [p for p in a.others if p.space in q.way.spaces]
         blocking = [p for p in inside if not follows(replace(q, fitted=(p,)), passage.path, still)]
-        return Verdict.NOT_SETTLED, tuple(p.key for p in blocking)
+        return Verdict.NOT_SETTLED, tuple(p.key for p in blocking), ()
+
+    def _in_place(self, q: Question) -> tuple[str, ...]:
+        """The removable things that stand in the spaces of a way, or outside."""
+        near = (*q.way.spaces, OUTSIDE)
+        loose = [s for s in self.boat.solids.values() if s.removable_minutes is not None]
+        return tuple(f"solid:{s.key}" for s in loose if s.space in near)
 
 
 def _answer(passage: Passage, worst: Verdict | None, best: Verdict | None) -> Answer:

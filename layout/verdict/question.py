@@ -10,7 +10,7 @@ import numpy as np
 from layout.boat.openings import Cover, span
 from layout.boat.parts import OUTSIDE, Boat, Opening, Piece
 from layout.boat.walls import fixed_boxes, openings_beside
-from layout.geometry.frames import Array
+from layout.geometry.frames import Array, least_upright
 from layout.geometry.shapes import BoxSet, Pose
 from layout.passage.free import clearance_at
 from layout.passage.motion import motion_clear
@@ -217,9 +217,10 @@ def _hover(p: Problem, wanted_mm: float) -> tuple[Pose, float]:
         for q in (p.goal.quat.copy(), quat):
             held = Pose(at, q)
             room, _ = clearance_at(p, held)
-            if room >= wanted and motion_clear(
-                scene.body, scene.fixed, at, q, p.goal.at_mm, p.goal.quat, -SEATED_MM
-            ):
+            upright = least_upright(q, p.goal.quat, scene.up) >= p.cos_tilt
+            if room < wanted or not upright:
+                continue
+            if motion_clear(scene.body, scene.fixed, at, q, p.goal.at_mm, p.goal.quat, -SEATED_MM):
                 return held, wanted
     return p.goal, 0.0
 

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from layout.geometry.frames import Array, Ints
 from layout.geometry.kernels import kernel
+from layout.known import Known, mark
 from layout.passage.work import Work
 from routing.errors import RoutingError
 from routing.runs.exact import Arcs, closed
@@ -28,6 +29,7 @@ MOST_PASSES: Final = 20
 EXACT_SIZE: Final = 12_000  # demands x runs a whole-number program is tried on
 USUAL_WORK: Final = 400_000  # shortest ways laid
 ASCENT_COST: Final = 0.25  # of a way laid: raising one cut once
+MOST_PLANS: Final = 32  # kept
 CLOSE: Final = 1e-4
 STALE: Final = 12  # steps without a better bound before they are halved
 
@@ -74,9 +76,17 @@ class LoomPlan:
         return self.alone - self.cost
 
 
+_PLANS: Final[Known[LoomPlan]] = Known(MOST_PLANS)
+
+
 def plan_looms(graph: RunGraph, demands: list[Demand], allowed: Work | None = None) -> LoomPlan:
     """The cheapest sharing found and a proven bound. Raises RoutingError where there is no way."""
     allowed = Work(USUAL_WORK) if allowed is None else allowed
+    key = mark(graph, demands, allowed.allowed)
+    return _PLANS.of(key, lambda: _planned(graph, demands, allowed), lambda: not allowed.ended())
+
+
+def _planned(graph: RunGraph, demands: list[Demand], allowed: Work) -> LoomPlan:
     run = (
         np.array([d.price_per_mm for d in demands])[:, None] * graph.length_mm[None]
         if demands

@@ -14,6 +14,7 @@ import numpy as np
 from scipy.optimize import LinearConstraint, OptimizeResult, milp
 
 from layout.geometry.frames import Array, Ints
+from layout.known import Known, mark
 from layout.passage.work import Work
 from routing.errors import RoutingError, TooLong
 from routing.stock.dives import dive
@@ -34,6 +35,7 @@ SOLVED: Final = 0  # what the solver says of a proven answer
 MANY_SIZES: Final = (
     60  # with more lengths than this the whole-number program gets only a share of the time
 )
+MOST_PLANS: Final = 200  # kept: one for each size of cable, and a few boats
 WHOLE_SHARE: Final = 0.1
 WHOLE_SHARE_FEW: Final = 0.3
 
@@ -65,6 +67,9 @@ class DrumPlan:
         return self.cost <= self.bound + 1e-6
 
 
+_PLANS: Final[Known[DrumPlan]] = Known(MOST_PLANS)
+
+
 def plan_drums(
     pieces_mm: list[float], stocks: list[Stock], allowed: Work | None = None
 ) -> DrumPlan:
@@ -74,6 +79,14 @@ def plan_drums(
     """
     if not pieces_mm:
         return DrumPlan((), 0.0, 0.0)
+    if allowed is None:
+        sizes = len({int(np.ceil(p)) for p in pieces_mm})
+        allowed = Work(SOLVE_WORK + WORK_A_SIZE * sizes)
+    key, ended = mark(pieces_mm, stocks, allowed.allowed), allowed.ended
+    return _PLANS.of(key, lambda: _planned(pieces_mm, stocks, allowed), lambda: not ended())
+
+
+def _planned(pieces_mm: list[float], stocks: list[Stock], allowed: Work) -> DrumPlan:
     longest = max((s.length_mm for s in stocks), default=0.0)
     for p in pieces_mm:
         if p > longest + 1e-9:
@@ -84,8 +97,6 @@ def plan_drums(
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
     room = np.array([int(s.length_mm // grid) for s in stocks], dtype=np.int64)
     greedy = _greedy(pieces_mm, stocks)
-    if allowed is None:
-        allowed = Work(SOLVE_WORK + WORK_A_SIZE * len(sizes))
     columns, kinds, bound = columns_for(sizes, need, room, stocks, allowed)
     if columns is None:
         bound = _plain_bound(pieces_mm, stocks)

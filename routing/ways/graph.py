@@ -2,16 +2,14 @@
 them.
 """
 
-from collections import OrderedDict
 from dataclasses import dataclass
-from threading import Lock
 from typing import Final
 
 import numpy as np
 
-from layout.boat.differences import mark
 from layout.boat.parts import OUTSIDE, Terminal
 from layout.geometry.frames import Array, Ints
+from layout.known import Known, always, mark
 from routing.ways.shortest import guided, neighbours, spread_all
 from routing.ways.ways import (
     CORNER_OFFS_MM,
@@ -233,33 +231,16 @@ class WayGraph:
         return spread_all(self.first, self.to, self.edge, weight, start)
 
 
-class KnownGraphs:
-    """The graphs of the last few ways asked for, by what they are made of.
+_GRAPHS: Final[Known[WayGraph]] = Known(MOST_GRAPHS)
+
+
+def graph_of(ways: Ways, stops: list[Stop]) -> WayGraph:
+    """The graph of some ways with these stops.
 
     A price, a current or a lid leaves where cable may lie as it was: its graph is used again.
     """
-
-    def __init__(self) -> None:
-        self._known: OrderedDict[bytes, WayGraph] = OrderedDict()
-        self._lock = Lock()
-
-    def of(self, ways: Ways, stops: list[Stop]) -> WayGraph:
-        """The graph of some ways with these stops."""
-        key = mark(list(ways.patches.values()), ways.joints, stops)
-        with self._lock:
-            known = self._known.get(key)
-            if known is not None:
-                self._known.move_to_end(key)
-                return known
-        made = WayGraph(ways, stops)
-        with self._lock:
-            self._known[key] = made
-            while len(self._known) > MOST_GRAPHS:
-                self._known.popitem(last=False)
-        return made
-
-
-GRAPHS: Final = KnownGraphs()
+    key = mark(list(ways.patches.values()), ways.joints, stops)
+    return _GRAPHS.of(key, lambda: WayGraph(ways, stops), always)
 
 
 def way_back(came: Ints, start: int, goal: int) -> list[int] | None:

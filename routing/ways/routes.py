@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from layout.geometry.frames import Array
-from routing.ways.graph import GRAPHS, Stop, way_back
+from routing.ways.graph import Stop, graph_of, way_back
 from routing.ways.ways import FaceKey, Patch, Ways
 
 __all__ = ["Leg", "Route", "Router", "Stop", "pull_tight"]
@@ -58,7 +58,7 @@ class Router:
 
     def __init__(self, ways: Ways, stops: list[Stop]) -> None:
         self.ways = ways
-        self.graph = GRAPHS.of(ways, stops)
+        self.graph = graph_of(ways, stops)
         self._joint_length = {j.key: j.length_mm for j in ways.joints}
 
     def route(

@@ -135,6 +135,8 @@ def _page(r: Result, row: PieceRow, names: Names) -> PiecePage:
         facts += [("Way in", p.way), ("Evidence", p.evidence)]
     if p.out_again:
         facts.append(("Comes out again", p.out_again))
+    if p.take_out:
+        facts.append(("To take it out", p.take_out))
     facts += [("Clash", p.clash(c)) for c in (*row.clashes, *row.rooms_taken)]
     if p.advice:
         facts.append(("Next", p.advice))

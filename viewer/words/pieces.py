@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from viewer.words.moves import move_words as move_sentence
 from viewer.words.names import Names, joined, mm, size_label, times
 from viewer.work.piece_rows import ClashRow, PieceRow, RemedyRow
 from viewer.work.rows import Result
@@ -102,6 +103,12 @@ class PieceWords:
         return "only after " + joined([self.names.piece(k) for k in self.row.out_first])
 
     @property
+    def take_out(self) -> str:
+        """The moves that take it out, in one line; empty where none are known."""
+        steps = [move_sentence(m) for m in self.row.out_moves]
+        return "; ".join(f"{n}. {s}" for n, s in enumerate(steps, start=1))
+
+    @property
     def advice(self) -> str:
         """What to do next, as sentences; empty when nothing is to be done."""
         row = self.row
@@ -138,8 +145,10 @@ class PieceWords:
         if verdict == "place not free":
             return self._place_advice()
         if verdict == "cannot":
+            there = joined([self.names.of(k) for k in row.in_place])
+            place = f" with {there} in place" if there else ""
             return (
-                f"It cannot go through {self.way}, turned any way. "
+                f"It cannot go through {self.way}{place}, turned any way. "
                 f"What would make it go: coaming remedy {self.result.inputs.job_file} {row.key}"
             )
         if verdict != "not settled":

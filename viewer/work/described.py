@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 
 from layout.boat.build import Builder
-from layout.boat.differences import Marks, mark, marks_of
+from layout.boat.differences import Marks, marks_of
 from layout.boat.parts import Boat
 from layout.boat.reader import Reader
 from layout.errors import JobError
 from layout.job import JobFiles
+from layout.known import mark
 from routing.circuits.circuits import Circuits, find_circuits
 
 

@@ -193,6 +193,8 @@ def piece_row(f: PieceFit, boat: Boat, mark: bytes) -> PieceRow:
         rooms_taken=tuple(_clash(c) for c in f.rooms_taken),
         out_again=f.out_again.value if f.out_again is not None else None,
         out_first=f.out_first,
+        out_moves=tuple(_move(m) for m in f.out_moves),
+        in_place=f.in_place,
         no_opening=f.no_opening,
         free_by_mm=None if f.free_by_mm is None else triple(f.free_by_mm),
         shortfall_mm=f.shortfall_mm,

@@ -168,6 +168,10 @@ class PieceRow(Row):
     rooms_taken: tuple[ClashRow, ...]
     out_again: str | None
     out_first: tuple[str, ...]
+    out_moves: tuple[MoveRow, ...]
+    """The moves that take it out again past all else, from its seat."""
+    in_place: tuple[str, ...]
+    """Removable things that stand there while it does not go in."""
     no_opening: bool
     free_by_mm: Vec | None
     """The shortest straight move that frees a place that is not free."""

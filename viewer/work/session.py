@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from layout.boat.differences import mark
 from layout.errors import CoamingError, Stopped, nearest
 from layout.job import JobFiles, read_job
+from layout.known import mark
 from layout.verdict.answers import Answer
 from layout.verdict.fit import FitEffort, Fitter
 from layout.verdict.order import fitting_order

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from typing import Any, Final
 
-from layout.boat.differences import mark
 from layout.job.reading import JobFiles
+from layout.known import mark
 
 CALLED: Final = ("label", "name")  # keys that hold what people call a thing
 STOCK: Final = "stock"  # a label there names what is bought, in rows
