@@ -250,3 +250,12 @@ def bulkhead_with_two_doors(folder: Path) -> Problem:
     boat = circuits_of(folder / "j.job.toml")[1]
     bar = boat.pieces["bar"]
     return question(boat, bar, ways_in(boat, bar)[0], [], 0.0).inner
+
+
+def test_how_it_comes_out_again_ends_outside(tmp_path: Path) -> None:
+    row = answer(tmp_path, WIDE, LOOSE).piece("battery")
+    assert row.out_again == "goes in"
+    assert row.out_moves[0].start.at_mm == pytest.approx((500, 500, 120))
+    assert row.out_moves[-1].end.at_mm[2] > 820 + 120  # above the rim
+    for a, b in zip(row.out_moves, row.out_moves[1:], strict=False):
+        assert a.end.at_mm == pytest.approx(b.start.at_mm)
