@@ -20,6 +20,7 @@ from routing.stock.buying import Bought, CostLine, buy, costs
 from routing.stock.supports import Fixing, fixings
 from routing.ways.separation import near_sensor
 
+BANK_SHARE = 0.5  # of a lead-acid bank, between charges: common practice
 BESIDE_TOLD_MM = 150.0  # a data lead beside power for less than this is not told
 
 
@@ -58,6 +59,7 @@ def wire(
     draws, bank = daily_draw(cabling)
     bought, stock = buy(cabling, effort.drum_work, effort.ended)
     findings = [
+        *_bank_draw(draws, bank),
         *found,
         *more,
         *bus,
@@ -85,6 +87,15 @@ def wire(
         tuple(draws),
         bank,
     )
+
+
+def _bank_draw(draws: list[Draw], bank: float) -> list[RuleFinding]:
+    """More drawn in a day than the wired bank gives."""
+    day, gives = sum(d.amp_hour for d in draws), BANK_SHARE * bank
+    if day <= gives:
+        return []
+    values: Values = {"day_ah": day, "bank_ah": bank, "gives_ah": gives}
+    return [RuleFinding("bank draw", Urgency.SHOULD, ("job:batteries",), values)]
 
 
 def _fills(cabling: Cabling) -> list[Filled]:

@@ -94,6 +94,8 @@ class TypeModel(Part):
     """How far it may be tilted on the way in."""
     ways: Annotated[int, Field(ge=1, le=100)] | None = None
     """How many circuits a fuse panel can feed."""
+    carries_amps: Amps | None = None
+    """The most current an isolator, switch or shunt carries for long, A."""
     volts: Volts | None = None
     """Nominal voltage."""
     amp_hours: Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)] | None = None

@@ -140,10 +140,10 @@ class _Maker:
         if not (c.mains or c.signal):
             if length is not None and back_length is not None:
                 both = length.cut_mm + back_length.cut_mm
-                chosen = choose(c, volts, both, upstream, name, lies)
+                chosen = choose(c, volts, both, upstream, name, lies, fused=True)
             simple = self._length(n, None, straight, radius)
             both = 0.0 if simple is None else 2 * simple.cut_mm
-            plain = choose(c, volts, both, upstream, name, lies).conductor
+            plain = choose(c, volts, both, upstream, name, lies, fused=True).conductor
         od = circuits.boat.lengths[n].outside_diameter
         size_od = chosen.conductor.od_mm if chosen is not None else SIGNAL_OD_MM
         beside = 0.0

@@ -101,7 +101,7 @@ class Requests:
         c = self.circuits.models[n]
         name = self.circuits.files.job.job.catalogue
         both = 2 * route.length_mm * 1.04 + FIRST_TAILS_MM
-        return choose(c, self.circuits.volts(n), both, 0.0, name, Lies())
+        return choose(c, self.circuits.volts(n), both, 0.0, name, Lies(), fused=True)
 
     def radius_mm(self, n: str) -> float:
         """The least bend radius of a circuit's cable."""

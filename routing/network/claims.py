@@ -45,6 +45,7 @@ def claim_rules(circuits: Circuits) -> list[RuleFinding]:
             out += _signal(circuits, n)
         if m.bypass:
             out += _bypass(circuits, n)
+    out += _links(circuits) + _over_rated(circuits)
     return out + _isolated(circuits) + _ways(circuits) + _unwired(circuits)
 
 
@@ -134,6 +135,39 @@ def _ways(circuits: Circuits) -> list[RuleFinding]:
         if ways is not None and count > ways:
             values: Values = {"circuits": float(count), "ways": float(ways)}
             out.append(RuleFinding("too few ways", Urgency.MUST, (f"piece:{place}",), values))
+    return out
+
+
+def _links(circuits: Circuits) -> list[RuleFinding]:
+    """A cable from battery to battery has a source, and so a fuse, at each end."""
+    out = []
+    for n, feed in circuits.feeds.items():
+        load = circuits.loads[n]
+        both = feed.kind == load.kind == "battery" and feed.place != load.place
+        if both and feed.terminal.pole == load.terminal.pole == "plus":
+            values: Values = {"feed": f"end:{feed.name}", "load": f"end:{load.name}"}
+            out.append(RuleFinding("link ends", Urgency.SHOULD, (f"circuit:{n}",), values))
+    return out
+
+
+def _over_rated(circuits: Circuits) -> list[RuleFinding]:
+    """An isolator, switch or shunt on the way that carries less than the circuit asks."""
+    out = []
+    for n, m in circuits.models.items():
+        if m.mains or m.signal:
+            continue
+        parts: dict[str, float] = {}
+        for end in (circuits.feeds[n], circuits.loads[n]):
+            boards = end.piece.parts.items() if end.piece.is_board else ()
+            inside = [(f"{end.piece.key}.{k}", circuits.files.types[p.type]) for k, p in boards]
+            through = circuits.feeds[n].kind == "battery"  # all a battery gives passes its board
+            for key, kind in [(end.place, end.type), *(inside if through else ())]:
+                if kind.carries_amps is not None:
+                    parts[key] = kind.carries_amps
+        for key, rated in parts.items():
+            if m.amps > rated:
+                held: Values = {"amp": m.amps, "rated_amp": rated, "part": f"piece:{key}"}
+                out.append(RuleFinding("over rating", Urgency.MUST, (f"circuit:{n}",), held))
     return out
 
 

@@ -21,7 +21,8 @@ BATTERY_SHEATHED_MM: Final = 1830.0
 REGULATION_OVER: Final = 1.5  # 33 CFR 183.455(c)(1): up to 150 % of the table under 50 V
 STEP_RATIO: Final = 1.6  # a fuse this much larger than the next lets the next go first: memory
 LITHIUM_FAULT_AMP: Final = 20_000.0  # where the maker gives no figure: trade default
-USUAL_CRANKING_AMP: Final = 650.0  # where none is given: the least class of the table
+UNKNOWN_CRANKING_AMP: Final = float("inf")  # where none is given: the largest class of the table
+BLADE_MOST_VOLT: Final = 32.0  # ISO 8820-3: blade fuses are rated 32 V
 # ABYC E-11, 12 to 24 V: most cold cranking amps in all -> interrupting rating of main and branch
 CRANKING: Final = (
     (650.0, 1500.0, 750.0),
@@ -30,7 +31,6 @@ CRANKING: Final = (
 )
 BLADE_STOPS_AMP: Final = 1000.0  # ISO 8820-3
 BLADE_MOST_AMP: Final = 40.0
-UNKNOWN_FROM_AMP: Final = 5000.0  # an unknown rating away from a battery is told from here on
 
 
 class FuseAt(StrEnum):
@@ -55,8 +55,10 @@ class Fault:
 
     def values(self) -> Values:
         """What it rests on, for a finding."""
+        known = self.cranking_amp < UNKNOWN_CRANKING_AMP
         return {
-            "cranking_amp": self.cranking_amp,
+            "cranking_amp": self.cranking_amp if known else 0.0,
+            "cranking": "" if known else "unknown",
             "batteries": tuple(f"piece:{k}|{amp:g}|{how}" for k, amp, how in self.batteries),
         }
 
@@ -89,6 +91,7 @@ def protection(cabling: Cabling) -> tuple[list[FusePlace], list[RuleFinding]]:
         found += _overload(c)
         if not c.starter:
             found += _distance(c, place) + _rating(c, place) + schedule.stopping(c, place)
+            found += _device_volts(c, place, cabling.circuits.feeds[c.number])
     return places, found + _steps(cabling) + guard_rules(cabling)
 
 
@@ -110,6 +113,8 @@ class _Schedule:
         circuits = self.circuits
         root = circuits.root(n)
         first = circuits.feeds[root]
+        if circuits.loads[root].kind == "battery" and first.kind in CHARGERS:
+            return self._in_parallel({circuits.loads[root].place: circuits.loads[root]})
         if first.kind in CHARGERS:  # a charger's own cable: the battery it charges is the source
             board = circuits.loads[root].piece
             root = next(
@@ -158,7 +163,7 @@ class _Schedule:
             elif t.lithium:
                 known.append((e.piece.key, LITHIUM_FAULT_AMP, "lithium"))
             else:
-                cranking += t.cranking_amps or USUAL_CRANKING_AMP
+                cranking += t.cranking_amps or UNKNOWN_CRANKING_AMP
         other = sum(amp for _, amp, _ in known)
         main, branch = next((m, b) for most, m, b in CRANKING if cranking <= most)
         if not cranking:
@@ -214,12 +219,15 @@ class _Schedule:
         """Can the device stop the current a dead short would draw where it sits?"""
         feed = self.circuits.feeds[c.number]
         known = self._rating_of(c, p)
-        needed = self._at_place(p.stops_amp, c)
-        values: Values = {"needed_amp": needed, **self.fault(c.number).values()}
+        fault = self.fault(c.number)
+        needed = self._needed(fault, p.stops_amp, c)
+        values: Values = {"needed_amp": needed, **fault.values()}
         if known is None:
-            if feed.kind == "battery" or p.stops_amp > UNKNOWN_FROM_AMP:
-                return [RuleFinding("stops unknown", Urgency.SHOULD, _about(c), values)]
-            return []
+            if p.at is FuseAt.TO_FIT or needed <= 0:  # the schedule says what it must stop
+                return []
+            lithium = any(how == "lithium" for _, _, how in fault.batteries)
+            urgency = Urgency.MUST if lithium and feed.kind == "battery" else Urgency.SHOULD
+            return [RuleFinding("stops unknown", urgency, _about(c), values)]
         if known + 1e-9 < needed:
             values = {"known_amp": known, **values}
             return [RuleFinding("stops too little", Urgency.MUST, _about(c), values)]
@@ -237,6 +245,17 @@ class _Schedule:
             blade = p.amp is not None and p.amp <= BLADE_MOST_AMP
             return feed.type.interrupts_amps or (BLADE_STOPS_AMP if blade else None)
         return None
+
+    def _needed(self, fault: Fault, stops_amp: float, c: Cable) -> float:
+        """What the device must stop where it sits.
+
+        The table's branch figures allow for cable already and stand as they are (ABYC E-11); the
+        makers' figures of batteries fall along the cables before it.
+        """
+        if self.circuits.feeds[c.number].kind == "battery":
+            return stops_amp
+        known = sum(amp for _, amp, _ in fault.batteries)
+        return stops_amp - known + self._at_place(known, c)
 
     def _at_place(self, fault_amp: float, c: Cable) -> float:
         """The fault current left where a circuit is fed: the cables before it stand in its way."""
@@ -288,6 +307,17 @@ def _rating(c: Cable, p: FusePlace) -> list[RuleFinding]:
         over = Urgency.MUST if p.amp > REGULATION_OVER * p.carries_amp else Urgency.SHOULD
         out.append(RuleFinding("fuse over cable", over, _about(c), values))
     return out
+
+
+def _device_volts(c: Cable, p: FusePlace, feed: End) -> list[RuleFinding]:
+    """A blade fuse in a circuit of more volts than it is made for."""
+    own = feed.type.volts if feed.kind in ("fuse panel", "fuse") else None
+    blade = feed.kind == "fuse panel" and p.at is FuseAt.FUSE_WAY
+    rated = own if own is not None else (BLADE_MOST_VOLT if blade else None)
+    if rated is None or c.volts <= rated:
+        return []
+    values: Values = {"volts": c.volts, "rated_volts": rated, "place": f"piece:{p.place}"}
+    return [RuleFinding("device volts", Urgency.MUST, _about(c), values)]
 
 
 def _steps(cabling: Cabling) -> list[RuleFinding]:

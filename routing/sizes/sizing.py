@@ -58,6 +58,7 @@ class DecidedBy(StrEnum):
     LEAST = "least size"
     CURRENT = "current"
     DROP = "drop"
+    FUSE = "fuse"
     GIVEN = "given"
     NOT_ENOUGH = "no size is enough"
 
@@ -113,11 +114,18 @@ def carries(k: Conductor, lies: Lies) -> float:
 
 
 def choose(
-    c: CircuitModel, volts: float, both_mm: float, upstream_volt: float, name: str, lies: Lies
+    c: CircuitModel,
+    volts: float,
+    both_mm: float,
+    upstream_volt: float,
+    name: str,
+    lies: Lies,
+    fused: bool = False,
 ) -> Chosen:
     """The smallest size of a catalogue that carries enough, and drops little enough.
 
-    `both_mm` is the length out and back. When even the largest drops too much it is returned all
+    `both_mm` is the length out and back. With `fused` a standard fuse for the load is to be no more
+    than the size carries, so that both fit. When even the largest drops too much it is returned all
     the same, decided by NOT_ENOUGH.
     """
     sizes = catalogue(name)
@@ -139,11 +147,26 @@ def choose(
         if carries(k, lies) < c.amps:
             decided = DecidedBy.CURRENT
             continue
+        if fused and not _guarded(c, carries(k, lies)):
+            decided = DecidedBy.FUSE
+            continue
         if c.amps * k.ohm(both_mm, lies.degc) > allowed and not c.starter:
             decided = DecidedBy.DROP
             continue
         return made(k, decided)
     return made(sizes[-1], DecidedBy.NOT_ENOUGH)
+
+
+def _guarded(c: CircuitModel, carries_amp: float) -> bool:
+    """True when a standard fuse a quarter above the load is no more than a size carries; a fuse
+    that is given is to be no more than that, and a load no fuse is made for asks none.
+    """
+    if c.starter:
+        return True
+    if c.fuse_amp is not None:
+        return c.fuse_amp <= carries_amp or c.fuse_amp > FUSES[-1]
+    above = [float(f) for f in FUSES if f >= c.amps * FUSE_MARGIN]
+    return not above or above[0] <= carries_amp
 
 
 def _beside(

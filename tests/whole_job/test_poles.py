@@ -195,6 +195,18 @@ MISTAKES = {
         .replace("isolator.in", "isolator.feed"),
         "no isolator",
     ),
+    "48 V through blade fuses": (
+        SOUND.replace('name = "j"', 'name = "j"\nvolts = 48'),
+        "device volts",
+    ),
+    "390 A through a 300 A isolator": (
+        SOUND.replace("amps = 20\n", "amps = 390\n", 1),
+        "over rating",
+    ),
+    "lithium whose fuse may stop too little": (
+        new("lithium.plus", "isolator.in", 5, "fuse_at = 100"),
+        "stops unknown",
+    ),
     "seven circuits on six ways": (
         SOUND
         + "".join(
@@ -236,7 +248,42 @@ def test_sound_things_of_their_kind_are_not_told(tmp_path: Path) -> None:
         ("second.plus", "battery.plus", 30, FUSED),  # alike, side by side
         ("battery.plus", "pump.lead", 4, f"bypass = true\n{FUSED}"),  # stays live
     ):
-        assert musts(tmp_path, new(feed, load, amps, more)) <= PLACES
+        # two batteries give more than a blade fuse stops: that is told, and is true
+        assert musts(tmp_path, new(feed, load, amps, more)) <= PLACES | {"stops too little"}
+
+
+def test_a_size_and_its_fuse_are_chosen_together(tmp_path: Path) -> None:
+    # 120 A asks 150 A of fuse (a quarter over it), and so a cable that carries 150 A
+    job = new("isolator.out", "windlass.plus", 120, FUSED)
+    w = make(tmp_path, HULL + HOLE, job)
+    row = w.circuit("9")
+    assert row.fuse_amp == 150.0
+    carried = next(f.carries_amp for f in w.result.fuses if f.number == "9")
+    assert carried >= 150.0
+    assert "no fuse fits" not in {f.rule for f in w.result.findings}
+
+
+def test_a_charger_on_a_battery_sees_that_battery(tmp_path: Path) -> None:
+    job = SOUND + '[pieces.regulator]\ntype = "solar_regulator"\nspace = "b"\nat = [900, 800, 0]\n'
+    job += "fixed_already = true\n"
+    job += NEW.format(feed="regulator.out", load="lithium.plus", amps=10, more=FUSED)
+    fuses = {f.number: f for f in make(tmp_path, HULL + HOLE, job).result.fuses}
+    assert fuses["9"].stops_amp >= 20_000  # a lithium battery's, where its maker gives none
+
+
+def test_a_days_draw_over_the_bank_is_told(tmp_path: Path) -> None:
+    heavy = SOUND.replace(
+        'load = "light.lead"\namps = 2', 'load = "light.lead"\namps = 5\nduty = 1'
+    )
+    r = make(tmp_path, HULL + HOLE, heavy).result
+    (f,) = [f for f in r.findings if f.rule == "bank draw"]
+    assert f.values["day_ah"] == pytest.approx(120.0)  # 5 A for 24 h
+    assert f.values["gives_ah"] == pytest.approx(52.5)  # half of 105 Ah
+
+
+def test_a_link_between_batteries_asks_a_fuse_at_each_end(tmp_path: Path) -> None:
+    r = make(tmp_path, HULL + HOLE, new("second.plus", "battery.plus", 30, FUSED)).result
+    assert "link ends" in {f.rule for f in r.findings}
 
 
 def test_gear_that_no_circuit_feeds_is_told(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ HATCH = (
     '[openings.hatch]\nbetween = ["a", "outside"]\nface = "top"\ncentre = [500, 500]\n'
     "size = [{long}, 200]\ncorner_radius = 0\nthroat = {throat}\n"
 )
+STOPS = "stops too little"
 LOOSE = JOB.replace("at = [300, 300, 0]\nfixed_already = true", "at = [500, 500, 0]")
 
 
@@ -85,14 +86,41 @@ def test_data_beside_power_is_counted_within_its_distance() -> None:
     assert beside(350.0) == 0.0
 
 
+KNOWN_FAULT = (
+    '[types.known]\nlabel = "Battery"\nkind = "battery"\nmass_kg = 20\nvolts = 12\n'
+    "fault_amps = 5000\nboxes = [{ size = [300, 170, 200] }]\n"
+    'terminals.plus = { at = [0, 0, 200], out = "top" }\n'
+    'terminals.minus = { at = [50, 0, 200], out = "top" }\n'
+)
+
+
+def test_a_branch_figure_of_the_table_stands_as_it_is(tmp_path: Path) -> None:
+    # ABYC E-11: 650 A cold cranking, 750 A for branches: it allows for cable already
+    job = JOB.replace("amps = 2\n", "amps = 2\nfuse_interrupts_amps = 1\n")
+    (f,) = [x for x in make(tmp_path, HULL + HOLE, job).result.findings if x.rule == STOPS]
+    assert f.values["needed_amp"] == pytest.approx(750.0)
+
+
+def test_a_battery_of_unknown_cranking_is_taken_for_the_largest_class(tmp_path: Path) -> None:
+    unknown = KNOWN_FAULT.replace("fault_amps = 5000\n", "")
+    job = JOB.replace('type = "battery_31"', 'type = "known"') + unknown
+    job = job.replace("amps = 2\n", "amps = 2\nfuse_interrupts_amps = 1\n")
+    (f,) = [x for x in make(tmp_path, HULL + HOLE, job).result.findings if x.rule == STOPS]
+    assert f.values["needed_amp"] == pytest.approx(2500.0)  # ABYC E-11: over 1100 A
+    assert f.values["cranking"] == "unknown"
+
+
 def test_the_fault_current_falls_along_the_cable(tmp_path: Path) -> None:
-    w = make(tmp_path, HULL + HOLE, JOB + "fuse_interrupts_amps = 1\n")
+    maker = JOB.replace('type = "battery_31"', 'type = "known"') + KNOWN_FAULT
+    maker = maker.replace("amps = 2\n", "amps = 2\nfuse_interrupts_amps = 1\n")
+    w = make(tmp_path, HULL + HOLE, maker)
     feed = w.wiring.cabling.by_number()["1"]
     fuse = next(f for f in w.result.fuses if f.number == "2")
     (f,) = [x for x in w.result.findings if x.rule == "stops too little"]
     assert feed.conductor is not None
     assert feed.length is not None
     ohm = feed.conductor.ohm(2 * feed.length.cut_mm, 20.0)  # Ohm's law: the feed's two poles
+    # a battery with a maker's figure: its current falls along the cable before the fuse
     by_hand = 12.0 / (12.0 / fuse.stops_amp + ohm)
     assert f.values["needed_amp"] == pytest.approx(by_hand, rel=1e-4)
     assert by_hand < fuse.stops_amp

@@ -9,6 +9,7 @@ DECIDED: Final = {
     "least size": "least size allowed",
     "current": "its current",
     "drop": "its volt drop",
+    "fuse": "a fuse a quarter over its load",
     "given": "given in the job",
     "no size is enough": "no size is enough",
 }

@@ -99,6 +99,8 @@ def behind(v: Values) -> str:
         words.append(f"{v.names.of(key)}: {in_ka(float(amp))}, {how[why]}")
     if v.n("cranking_amp"):
         words.append(f"{v.n('cranking_amp'):.0f} A cold cranking in all")
+    if v.s("cranking") == "unknown":
+        words.append("no cranking figure is given: the largest class of the table")
     return "ABYC E-11; " + "; ".join(words) if words else "ABYC E-11"
 
 

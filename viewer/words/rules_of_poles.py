@@ -116,6 +116,46 @@ def no_bypass(v: Values) -> Words:
     )
 
 
+def device_volts(v: Values) -> Words:
+    return (
+        "a fuse or breaker is made for the voltage it guards",
+        "ISO 8820-3: blade fuses 32 V; makers' data",
+        f"{v.n('volts'):g} V through {v.name('place')}, which is made for {v.n('rated_volts'):g} V",
+        "a device rated for the circuit's voltage",
+        "Fit one rated for it: a lesser one may burn on",
+    )
+
+
+def bank_draw(v: Values) -> Words:
+    return (
+        "a day's draw within what the bank gives",
+        "common practice: half of a lead-acid bank",
+        f"{v.n('day_ah'):.0f} Ah a day from {v.n('bank_ah'):.0f} Ah",
+        f"at most {v.n('gives_ah'):.0f} Ah between charges",
+        "Add capacity or charging, or charge more often than once a day",
+    )
+
+
+def link_ends(v: Values) -> Words:
+    return (
+        "a link between batteries has a fuse at both ends",
+        "ISO 10133; 33 CFR 183.455: each end is a source",
+        f"{v.end('feed')} to {v.end('load')}: one fuse for two sources",
+        "a fuse within 178 mm of each battery",
+        "Fit a second fuse at the other end",
+    )
+
+
+def over_rating(v: Values) -> Words:
+    return (
+        "no more current than gear is made to carry",
+        "makers' data",
+        f"{v.n('amp'):.0f} A through {v.name('part')}, which carries {v.n('rated_amp'):.0f} A",
+        "a part rated for the current",
+        "Choose a larger one, or share the load over two",
+    )
+
+
 def path_without_isolator(v: Values) -> Words:
     return (
         "every path from a battery has an isolator in it",
