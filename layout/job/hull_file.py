@@ -128,6 +128,8 @@ class HazardModel(Part):
         "sharp edge",
         "fuel",
         "petrol vent",
+        "petrol tank",
+        "petrol source",
         "bilge water",
         "compass",
         "heading sensor",

@@ -11,7 +11,9 @@ from layout.geometry.frames import Array
 from layout.verdict.rules import RuleFinding, Urgency, Values
 
 FUEL_ABOVE_MM: Final = 300.0
-PETROL_MM: Final = 610.0  # 2 ft
+PETROL_MM: Final = 610.0  # 2 ft, and only in the open: 33 CFR 183.410
+PETROL: Final = frozenset({"petrol vent", "petrol tank", "petrol source"})
+FUELS: Final = PETROL | {"fuel"}
 MAGNET_MM: Final = MappingProxyType({"compass": 1000.0, "heading sensor": 1800.0})
 SENSOR_FROM_COMPASS_MM: Final = 600.0
 SPARKS: Final = frozenset(
@@ -81,7 +83,7 @@ def _battery_and_fuel(boat: Boat, p: Piece) -> list[RuleFinding]:
     out = []
     low, high = p.extent()
     for z in boat.hazards.values():
-        if z.kind not in ("fuel", "petrol vent"):
+        if z.kind not in FUELS:
             continue
         over = plan_overlap((low, high), _zone(z))
         gap = box_gap((low, high), _zone(z))
@@ -129,26 +131,38 @@ def _charger_over_battery(boat: Boat, p: Piece) -> list[RuleFinding]:
 
 
 def _petrol(boat: Boat, p: Piece) -> list[RuleFinding]:
-    if p.space == OUTSIDE or not p.kinds & SPARKS:
+    """Every electrical component counts. Two feet of air keep it from a petrol source only where
+    the space is open to the atmosphere; in a closed space nothing but a bulkhead does, and a space
+    that holds a source is a petrol space whether or not the hull file says so.
+    """
+    if p.space == OUTSIDE or not (p.terminals or p.kinds & SPARKS):
         return []
+    space = boat.spaces[p.space]
+    here = [z for z in boat.hazards.values() if z.space == p.space and _is_petrol(boat, z)]
+    if not here and not space.petrol:
+        return []
+    if space.site != "open":
+        values: Values = {"space": f"space:{p.space}"}
+        return [RuleFinding("petrol space", Urgency.MUST, _about(p), values)]
     out = []
-    for z in boat.hazards.values():
-        tank = z.kind == "fuel" and z.space in boat.spaces and boat.spaces[z.space].petrol
-        if z.space != p.space or not (tank or z.kind == "petrol vent"):
-            continue
+    for z in here:
         gap = box_gap(p.extent(), _zone(z))
         if gap < PETROL_MM:
-            values: Values = {
+            values = {
                 "hazard": f"hazard:{z.key}",
                 "gap_mm": gap,
                 "asked_mm": PETROL_MM,
                 "off_mm": PETROL_MM - gap,
             }
             out.append(RuleFinding("petrol distance", Urgency.MUST, _about(p), values))
-    if boat.spaces[p.space].petrol and not out:
-        values = {"space": f"space:{p.space}"}
-        out.append(RuleFinding("petrol space", Urgency.MUST, _about(p), values))
     return out
+
+
+def _is_petrol(boat: Boat, z: Hazard) -> bool:
+    """True for a source of petrol; fuel in a space that is said to be petrol's is one."""
+    if z.kind in PETROL:
+        return True
+    return z.kind == "fuel" and z.space in boat.spaces and boat.spaces[z.space].petrol
 
 
 def _water(boat: Boat, p: Piece) -> list[RuleFinding]:

@@ -39,6 +39,8 @@ KEEP_OFF_MM: Final = {
     "sharp edge": 20.0,
     "fuel": 50.0,
     "petrol vent": 0.0,
+    "petrol tank": 50.0,
+    "petrol source": 0.0,
     "bilge water": 0.0,
     "compass": 300.0,
     "heading sensor": 300.0,

@@ -214,9 +214,15 @@ def test_standing_rules(tmp_path: Path) -> None:
         '[hazards.vent]\nlabel = "petrol vent"\nkind = "petrol vent"\n'
         'space = "a"\nfrom = [940, 740, 100]\nto = [960, 760, 130]\n'
     )
-    words = make(tmp_path, HULL + HOLE + vent, JOB).sentences
-    # 33 CFR 183.410(b)(3): 2 ft in the open air
+    # 33 CFR 183.410(b)(3): 2 ft in the open air; in a closed space no distance is enough, and one
+    # that holds a source is a petrol space whether it is said to be or not
+    airy = HULL.replace("to = [1000, 1000, 800]", 'to = [1000, 1000, 800]\nsite = "open"', 1)
+    words = make(tmp_path, airy + HOLE + vent, JOB).sentences
     assert any("ignition-protected" in f.rule and "610 mm" in f.asks for f in words)
+    for kind in ("petrol vent", "petrol tank", "petrol source"):
+        hull = HULL + HOLE + vent.replace('kind = "petrol vent"', f'kind = "{kind}"')
+        found = make(tmp_path, hull, JOB).result.findings
+        assert any(f.rule == "petrol space" and "piece:battery" in f.about for f in found)
 
 
 def test_fuse_distance_is_along_the_cable(tmp_path: Path) -> None:
