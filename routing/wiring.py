@@ -91,7 +91,7 @@ def wire(
 
 def _bank_draw(draws: list[Draw], bank: float) -> list[RuleFinding]:
     """More drawn in a day than the wired bank gives."""
-    day, gives = sum(d.amp_hour for d in draws), BANK_SHARE * bank
+    day, gives = sum(draw.amp_hour for draw in draws), BANK_SHARE * bank
     if day <= gives:
         return []
     values: Values = {"day_ah": day, "bank_ah": bank, "gives_ah": gives}
@@ -102,13 +102,19 @@ def _fills(cabling: Cabling) -> list[Filled]:
     """Every hole and pipe that holds a cable, with its fill."""
     boat = cabling.circuits.boat
     bores = [
-        Bore(h.key, "hole", h.bore_mm, h.holds_mm, h.edge == "bare") for h in boat.holes.values()
+        Bore(hole.key, "hole", hole.bore_mm, hole.holds_mm, hole.edge == "bare")
+        for hole in boat.holes.values()
     ]
-    bores += [Bore(p.key, "pipe", p.bore_mm, p.holds_mm, False) for p in boat.pipes.values()]
+    bores += [
+        Bore(pipe.key, "pipe", pipe.bore_mm, pipe.holds_mm, False) for pipe in boat.pipes.values()
+    ]
     out = []
     for b in bores:
         passing = [
-            (c.number, c.od_mm) for c in cabling.cables for r in c.poles if b.key in r.joints
+            (cable.number, cable.od_mm)
+            for cable in cabling.cables
+            for way in cable.poles
+            if b.key in way.joints
         ]
         found = filled(b, passing)
         if found is not None:
@@ -120,30 +126,30 @@ def _places(files: JobFiles, circuits: Circuits) -> list[RuleFinding]:
     """The rules about where pieces stand, with what the types say of each."""
     protected: set[str] = set()
     magnetic: set[str] = set()
-    for p in circuits.boat.pieces.values():
-        types = [files.types[x.type] for x in p.parts.values()]
-        if not p.is_board:
-            types = [files.types[p.type]]
+    for piece in circuits.boat.pieces.values():
+        types = [files.types[part.type] for part in piece.parts.values()]
+        if not piece.is_board:
+            types = [files.types[piece.type]]
         if types and all(t.ignition_protected for t in types):
-            protected.add(p.key)
+            protected.add(piece.key)
         if any(t.magnetic for t in types):
-            magnetic.add(p.key)
+            magnetic.add(piece.key)
     held = holding_rules(circuits.boat)
     return held + standing_rules(circuits.boat, frozenset(protected), frozenset(magnetic))
 
 
 def _bends(cabling: Cabling) -> list[RuleFinding]:
     out = []
-    for c in cabling.cables:
-        if c.tight:
-            t = min(c.tight, key=lambda b: b.has_mm)
+    for cable in cabling.cables:
+        if cable.tight:
+            t = min(cable.tight, key=lambda b: b.has_mm)
             values: Values = {
                 "has_mm": t.has_mm,
                 "needs_mm": t.needs_mm,
-                "places": len(c.tight),
-                "lead": "data" if c.signal else "power",
+                "places": len(cable.tight),
+                "lead": "data" if cable.signal else "power",
             }
-            about = (f"circuit:{c.number}",)
+            about = (f"circuit:{cable.number}",)
             out.append(RuleFinding("bend radius", Urgency.SHOULD, about, values))
     return out
 
@@ -153,11 +159,11 @@ def _separation(cabling: Cabling) -> list[RuleFinding]:
         RuleFinding(
             "data off power",
             Urgency.SHOULD,
-            (f"circuit:{c.number}",),
-            {"beside_mm": c.beside_power_mm},
+            (f"circuit:{cable.number}",),
+            {"beside_mm": cable.beside_power_mm},
         )
-        for c in cabling.cables
-        if c.beside_power_mm > BESIDE_TOLD_MM
+        for cable in cabling.cables
+        if cable.beside_power_mm > BESIDE_TOLD_MM
     ]
 
 
@@ -165,27 +171,35 @@ def _pairs(cabling: Cabling) -> list[RuleFinding]:
     """A pair that parts near a compass all the same."""
     boat = cabling.circuits.boat
     out = []
-    for c in cabling.cables:
-        if not c.laid.parted or c.route is None or c.back is None:
+    for cable in cabling.cables:
+        if not cable.laid.parted or cable.route is None or cable.back is None:
             continue
-        if set(c.route.joints) == set(c.back.joints):
+        if set(cable.route.joints) == set(cable.back.joints):
             continue
-        z = near_sensor(boat, c.route) or near_sensor(boat, c.back)
+        z = near_sensor(boat, cable.route) or near_sensor(boat, cable.back)
         if z is not None:
             values: Values = {"hazard": f"hazard:{z.key}"}
-            about = (f"circuit:{c.number}",)
+            about = (f"circuit:{cable.number}",)
             out.append(RuleFinding("pair near compass", Urgency.SHOULD, about, values))
     return out
 
 
 def _mains(cabling: Cabling) -> list[RuleFinding]:
     """Mains beside DC in one hole or pipe."""
-    dc = {j for c in cabling.cables if not c.mains for r in c.poles for j in r.joints}
+    dc = {
+        joint
+        for cable in cabling.cables
+        if not cable.mains
+        for way in cable.poles
+        for joint in way.joints
+    }
     out = []
-    for m in cabling.cables:
-        shared = sorted(dc & set(m.route.joints)) if m.mains and m.route is not None else []
+    for cable in cabling.cables:
+        shared = (
+            sorted(dc & set(cable.route.joints)) if cable.mains and cable.route is not None else []
+        )
         if shared:
             values: Values = {"joints": tuple(f"joint:{j}" for j in shared)}
-            about = (f"circuit:{m.number}",)
+            about = (f"circuit:{cable.number}",)
             out.append(RuleFinding("mains apart", Urgency.MUST, about, values))
     return out

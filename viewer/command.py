@@ -148,7 +148,7 @@ def main(argv: list[str] | None = None) -> int:
     except JobError as e:
         count = len(e.findings)
         lines = [f"{count} thing{'s' if count != 1 else ''} to put right:"]
-        lines += ["  " + f.sentence() for f in e.findings]
+        lines += ["  " + finding.sentence() for finding in e.findings]
         return _say("\n".join(lines), BAD_INPUT)
     except CoamingError as e:
         return _say(str(e), BAD_INPUT)

@@ -77,16 +77,17 @@ class Builder:
         return boat, [*self._found, *r.findings]
 
 
-def _order(r: Reader, pieces: dict[str, Piece]) -> tuple[str, ...]:
+def _order(reader: Reader, pieces: dict[str, Piece]) -> tuple[str, ...]:
     """The order of fitting the job gives, by keys; labels are taken too."""
-    given = r.files.job.order
+    given = reader.files.job.order
     if given is None:
         return ()
-    labels = {p.key: p.label for p in pieces.values()}
+    labels = {piece.key: piece.label for piece in pieces.values()}
     found = [
-        r.resolved(n, f"order[{i + 1}]", labels, "a board or piece") for i, n in enumerate(given)
+        reader.resolved(n, f"order[{i + 1}]", labels, "a board or piece")
+        for i, n in enumerate(given)
     ]
     good = [n for n in found if n is not None]
     for n in sorted({g for g in good if good.count(g) > 1}):
-        r.say("order", f"{shown(n)} more than once", "each name once")
+        reader.say("order", f"{shown(n)} more than once", "each name once")
     return tuple(dict.fromkeys(good))

@@ -35,45 +35,47 @@ class CableWays:
     trays: dict[str, Tray]
 
 
-def build_cable_ways(r: Reader, spaces: dict[str, Space]) -> CableWays:
+def build_cable_ways(reader: Reader, spaces: dict[str, Space]) -> CableWays:
     """The holes, pipes and trays that lead from a space that is there to another."""
-    hull = r.files.hull
+    hull = reader.files.hull
     ways = CableWays({}, {}, {})
     for name, h in hull.holes.items():
-        if _between(r, spaces, h.between, f"holes.{name}"):
-            ways.holes[name] = _hole(r, spaces, name, h)
+        if _between(reader, spaces, h.between, f"holes.{name}"):
+            ways.holes[name] = _hole(reader, spaces, name, h)
     for name, p in hull.pipes.items():
-        if _between(r, spaces, p.between, f"pipes.{name}"):
-            ways.pipes[name] = _pipe(r, spaces, name, p)
+        if _between(reader, spaces, p.between, f"pipes.{name}"):
+            ways.pipes[name] = _pipe(reader, spaces, name, p)
     for name, t in hull.trays.items():
         if name in ways.holes or name in ways.pipes:
             hint = "names are used in 'via' and 'avoid'"
-            r.say(f"trays.{name}", shown(name), "a name no hole or pipe has", hint)
-        if _between(r, spaces, t.between, f"trays.{name}"):
-            ways.trays[name] = _tray(r, spaces, name, t)
+            reader.say(f"trays.{name}", shown(name), "a name no hole or pipe has", hint)
+        if _between(reader, spaces, t.between, f"trays.{name}"):
+            ways.trays[name] = _tray(reader, spaces, name, t)
     return ways
 
 
-def build_tees(r: Reader, spaces: dict[str, Space]) -> dict[tuple[str, str], tuple[str, Array]]:
+def build_tees(
+    reader: Reader, spaces: dict[str, Space]
+) -> dict[tuple[str, str], tuple[str, Array]]:
     """The space and place of every tee of every backbone."""
     out = {}
-    for bone, m in r.files.job.backbones.items():
+    for bone, m in reader.files.job.backbones.items():
         for tee, place in m.tees.items():
             key = f"backbones.{bone}.tees.{tee}"
-            if r.known(place.space, f"{key}.space", spaces, "a space"):
-                at = spaces[place.space].low + r.vec(place.at, f"{key}.at")
+            if reader.known(place.space, f"{key}.space", spaces, "a space"):
+                at = spaces[place.space].low + reader.vec(place.at, f"{key}.at")
                 out[bone, tee] = (place.space, at)
     return out
 
 
-def build_circuit_lengths(r: Reader) -> dict[str, CircuitLengths]:
+def build_circuit_lengths(reader: Reader) -> dict[str, CircuitLengths]:
     """The lengths the job gives for each circuit, by the same sizes as everything else."""
 
     def maybe(text: Length | None, key: str, least: float = 0.0) -> Reading | None:
-        return None if text is None else r.reading(text, key, least)
+        return None if text is None else reader.reading(text, key, least)
 
     out = {}
-    for n, c in r.files.job.circuits.items():
+    for n, c in reader.files.job.circuits.items():
         key = f"circuits.{n}"
         out[n] = CircuitLengths(
             maybe(c.plug, f"{key}.plug", LEAST_OD_MM),
@@ -83,47 +85,49 @@ def build_circuit_lengths(r: Reader) -> dict[str, CircuitLengths]:
             maybe(c.tail_feed, f"{key}.tail_feed"),
             maybe(c.tail_load, f"{key}.tail_load"),
             tuple(
-                r.reading(x, f"{key}.lead_lengths[{i + 1}]", 1.0)
+                reader.reading(x, f"{key}.lead_lengths[{i + 1}]", 1.0)
                 for i, x in enumerate(c.lead_lengths)
             ),
         )
     return out
 
 
-def build_stock(r: Reader) -> tuple[float, ...]:
+def build_stock(reader: Reader) -> tuple[float, ...]:
     """The length of every drum and remnant of the job, in its order."""
-    stock = r.files.job.stock
+    stock = reader.files.job.stock
     return tuple(
-        r.mm(s.length, f"stock[{i + 1}].length", LEAST_STOCK_MM) for i, s in enumerate(stock)
+        reader.mm(s.length, f"stock[{i + 1}].length", LEAST_STOCK_MM) for i, s in enumerate(stock)
     )
 
 
-def _between(r: Reader, spaces: dict[str, Space], between: list[str], key: str) -> bool:
+def _between(reader: Reader, spaces: dict[str, Space], between: list[str], key: str) -> bool:
     good = [
-        r.known(n, f"{key}.between[{i + 1}]", spaces if i == 0 else [*spaces, OUTSIDE], "a space")
+        reader.known(
+            n, f"{key}.between[{i + 1}]", spaces if i == 0 else [*spaces, OUTSIDE], "a space"
+        )
         for i, n in enumerate(between)
     ]
     return all(good)  # both are looked at, so that both are told
 
 
 def _place(
-    r: Reader, spaces: dict[str, Space], space: str, at: Sequence[Length], key: str
+    reader: Reader, spaces: dict[str, Space], space: str, at: Sequence[Length], key: str
 ) -> Array:
     """A place measured from a space's corner, near that space."""
     corner = spaces[space].low if space != OUTSIDE else np.zeros(3)
-    place = corner + r.vec(at, key)
-    _near(r, spaces, space, place, key)
+    place = corner + reader.vec(at, key)
+    _near(reader, spaces, space, place, key)
     return place
 
 
-def _near(r: Reader, spaces: dict[str, Space], space: str, at: Array, key: str) -> None:
+def _near(reader: Reader, spaces: dict[str, Space], space: str, at: Array, key: str) -> None:
     """An end that is nowhere near the space it leads to is a slip of the pen."""
     if space == OUTSIDE:
         return
     s = spaces[space]
     away = float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
     if away > FARTHEST_MM:
-        r.say(
+        reader.say(
             key,
             f"a place {away:.0f} mm from {s.label}",
             f"a place in or on it (a wall may be {FARTHEST_MM:.0f} mm thick)",
@@ -131,40 +135,40 @@ def _near(r: Reader, spaces: dict[str, Space], space: str, at: Array, key: str) 
         )
 
 
-def _hole(r: Reader, spaces: dict[str, Space], name: str, m: HoleModel) -> Hole:
+def _hole(reader: Reader, spaces: dict[str, Space], name: str, m: HoleModel) -> Hole:
     key = f"holes.{name}"
-    at = _place(r, spaces, m.between[0], m.at, f"{key}.at")
-    _near(r, spaces, m.between[1], at, f"{key}.at")
-    holds = tuple(float(x) for x in r.vec(m.holds, f"{key}.holds", LEAST_OD_MM))
-    bore = r.mm(m.bore, f"{key}.bore", 1)
+    at = _place(reader, spaces, m.between[0], m.at, f"{key}.at")
+    _near(reader, spaces, m.between[1], at, f"{key}.at")
+    holds = tuple(float(x) for x in reader.vec(m.holds, f"{key}.holds", LEAST_OD_MM))
+    bore = reader.mm(m.bore, f"{key}.bore", 1)
     ends = (m.between[0], m.between[1])
     return Hole(name, m.label or title(name), ends, at, bore, m.edge, m.may_edge, holds)
 
 
-def _pipe(r: Reader, spaces: dict[str, Space], name: str, m: PipeModel) -> Pipe:
+def _pipe(reader: Reader, spaces: dict[str, Space], name: str, m: PipeModel) -> Pipe:
     key = f"pipes.{name}"
-    at = _place(r, spaces, m.between[0], m.at, f"{key}.at")
-    to = _place(r, spaces, m.between[1], m.to, f"{key}.to")
+    at = _place(reader, spaces, m.between[0], m.at, f"{key}.at")
+    to = _place(reader, spaces, m.between[1], m.to, f"{key}.to")
     straight = float(np.linalg.norm(to - at))
-    length = straight if m.length is None else r.mm(m.length, f"{key}.length", 1)
+    length = straight if m.length is None else reader.mm(m.length, f"{key}.length", 1)
     if length < straight - 1:
-        r.say(
+        reader.say(
             f"{key}.length",
             f"{length:g} mm",
             f"at least the straight distance of its ends, {straight:.0f} mm",
             "leave it out to use that distance",
             m.label,
         )
-    holds = tuple(float(x) for x in r.vec(m.holds, f"{key}.holds", LEAST_OD_MM))
+    holds = tuple(float(x) for x in reader.vec(m.holds, f"{key}.holds", LEAST_OD_MM))
     ends = (m.between[0], m.between[1])
-    bore = r.mm(m.bore, f"{key}.bore", 1)
+    bore = reader.mm(m.bore, f"{key}.bore", 1)
     return Pipe(
         name, m.label or title(name), ends, at, to, bore, length, m.bends, m.pull_string, holds
     )
 
 
-def _tray(r: Reader, spaces: dict[str, Space], name: str, m: TrayModel) -> Tray:
+def _tray(reader: Reader, spaces: dict[str, Space], name: str, m: TrayModel) -> Tray:
     key = f"trays.{name}"
-    at = _place(r, spaces, m.between[0], m.at, f"{key}.at")
-    to = _place(r, spaces, m.between[1], m.to, f"{key}.to")
+    at = _place(reader, spaces, m.between[0], m.at, f"{key}.at")
+    to = _place(reader, spaces, m.between[1], m.to, f"{key}.to")
     return Tray(name, m.label or title(name), (m.between[0], m.between[1]), at, to)

@@ -24,7 +24,7 @@ def changed(before: Marks, after: Marks) -> frozenset[str]:
 def parts_on_the_way(boat: Boat, spaces: frozenset[str], openings: frozenset[str]) -> list[str]:
     """The parts a way through some openings into some spaces can meet, sorted."""
     inside = spaces | {OUTSIDE}
-    out = [f"spaces.{s}" for s in spaces] + [f"openings.{o}" for o in openings]
-    out += [f"solids.{s.key}" for s in boat.solids.values() if s.space in inside]
-    out += [f"pieces.{p.key}" for p in boat.pieces.values() if p.space in spaces]
+    out = [f"spaces.{s}" for s in spaces] + [f"openings.{opening}" for opening in openings]
+    out += [f"solids.{solid.key}" for solid in boat.solids.values() if solid.space in inside]
+    out += [f"pieces.{piece.key}" for piece in boat.pieces.values() if piece.space in spaces]
     return sorted(out)

@@ -15,31 +15,33 @@ LONGEST_SHARE: Final = 1.5  # of the boat's length: no space is longer
 WORDS: Final = "xyz"
 
 
-def build_spaces(r: Reader, length_mm: float) -> dict[str, Space]:
+def build_spaces(reader: Reader, length_mm: float) -> dict[str, Space]:
     """Every space, its size checked against the boat's."""
     out = {}
-    for name, m in r.files.hull.spaces.items():
+    for name, m in reader.files.hull.spaces.items():
         key = f"spaces.{name}"
-        low, high = r.vec(m.from_, f"{key}.from"), r.vec(m.to, f"{key}.to")
-        low, high = r.corners(low, high, key, m.label)
+        low, high = reader.vec(m.from_, f"{key}.from"), reader.vec(m.to, f"{key}.to")
+        low, high = reader.corners(low, high, key, m.label)
         if np.max(high - low) > LONGEST_SHARE * length_mm:
             long = f"{np.max(high - low):g} mm long"
-            r.say(f"{key}.to", long, "a space smaller than the boat", "check the units", m.label)
+            reader.say(
+                f"{key}.to", long, "a space smaller than the boat", "check the units", m.label
+            )
         closed: dict[str, str] = {c.face: c.why for c in m.closed}
-        wall, clip = r.mm(m.wall, f"{key}.wall", 1), r.mm(m.clip, f"{key}.clip", 1)
+        wall, clip = reader.mm(m.wall, f"{key}.wall", 1), reader.mm(m.clip, f"{key}.clip", 1)
         label = m.label or title(name)
         out[name] = Space(name, label, low, high, wall, closed, m.site, m.petrol, clip)
     return out
 
 
-def build_solids(r: Reader, spaces: dict[str, Space]) -> dict[str, Solid]:
+def build_solids(reader: Reader, spaces: dict[str, Space]) -> dict[str, Solid]:
     """Everything fixed."""
     out = {}
-    for name, m in r.files.hull.solids.items():
+    for name, m in reader.files.hull.solids.items():
         key = f"solids.{name}"
-        o = r.origin(m.space, f"{key}.space", spaces)
-        a, b = o + r.vec(m.from_, f"{key}.from"), o + r.vec(m.to, f"{key}.to")
-        a, b = r.corners(a, b, key, m.label)
+        o = reader.origin(m.space, f"{key}.space", spaces)
+        a, b = o + reader.vec(m.from_, f"{key}.from"), o + reader.vec(m.to, f"{key}.to")
+        a, b = reader.corners(a, b, key, m.label)
         turn = np.eye(3)
         if m.tilt_about is not None:
             turn = axis_turn(WORDS.index(m.tilt_about), np.deg2rad(m.tilt_degrees))
@@ -50,51 +52,51 @@ def build_solids(r: Reader, spaces: dict[str, Space]) -> dict[str, Solid]:
     return out
 
 
-def build_hazards(r: Reader, spaces: dict[str, Space]) -> dict[str, Hazard]:
+def build_hazards(reader: Reader, spaces: dict[str, Space]) -> dict[str, Hazard]:
     """Everything to keep off."""
     out = {}
-    for name, m in r.files.hull.hazards.items():
+    for name, m in reader.files.hull.hazards.items():
         key = f"hazards.{name}"
-        o = r.origin(m.space, f"{key}.space", spaces)
-        a, b = o + r.vec(m.from_, f"{key}.from"), o + r.vec(m.to, f"{key}.to")
-        a, b = r.corners(a, b, key, m.label)
-        keep = None if m.keep_off is None else r.mm(m.keep_off, f"{key}.keep_off", 0)
+        o = reader.origin(m.space, f"{key}.space", spaces)
+        a, b = o + reader.vec(m.from_, f"{key}.from"), o + reader.vec(m.to, f"{key}.to")
+        a, b = reader.corners(a, b, key, m.label)
+        keep = None if m.keep_off is None else reader.mm(m.keep_off, f"{key}.keep_off", 0)
         out[name] = Hazard(name, m.label or title(name), m.kind, m.space, a, b, keep)
     return out
 
 
-def build_openings(r: Reader, spaces: dict[str, Space]) -> dict[str, Opening]:
+def build_openings(reader: Reader, spaces: dict[str, Space]) -> dict[str, Opening]:
     """Every opening that leads from a space that is there to another or outside."""
     out = {}
-    for name, m in r.files.hull.openings.items():
+    for name, m in reader.files.hull.openings.items():
         key = f"openings.{name}"
-        inner = r.known(m.between[0], f"{key}.between[1]", spaces, "a space")
-        outer = r.known(m.between[1], f"{key}.between[2]", [*spaces, OUTSIDE], "a space")
+        inner = reader.known(m.between[0], f"{key}.between[1]", spaces, "a space")
+        outer = reader.known(m.between[1], f"{key}.between[2]", [*spaces, OUTSIDE], "a space")
         if inner and outer:
-            out[name] = _opening(r, name, m, spaces)
+            out[name] = _opening(reader, name, m, spaces)
     return out
 
 
-def _opening(r: Reader, name: str, m: OpeningModel, spaces: dict[str, Space]) -> Opening:
+def _opening(reader: Reader, name: str, m: OpeningModel, spaces: dict[str, Space]) -> Opening:
     key = f"openings.{name}"
     s = spaces[m.between[0]]
     axis, sign = FACES[m.face]
     u, v = across(axis)
     centre = np.empty(3)
     centre[axis] = s.high[axis] if sign > 0 else s.low[axis]
-    middle, size = r.vec(m.centre, f"{key}.centre"), r.vec(m.size, f"{key}.size", 1)
+    middle, size = reader.vec(m.centre, f"{key}.centre"), reader.vec(m.size, f"{key}.size", 1)
     centre[u], centre[v] = s.low[u] + middle[0], s.low[v] + middle[1]
-    radius = r.mm(m.corner_radius, f"{key}.corner_radius", 0)
-    throat = r.mm(m.throat, f"{key}.throat", 1)
-    inner_size = size if m.inner_size is None else r.vec(m.inner_size, f"{key}.inner_size", 1)
+    radius = reader.mm(m.corner_radius, f"{key}.corner_radius", 0)
+    throat = reader.mm(m.throat, f"{key}.throat", 1)
+    inner_size = size if m.inner_size is None else reader.vec(m.inner_size, f"{key}.inner_size", 1)
     least = min(float(size.min()), float(inner_size.min()))
     if 2 * radius > least + 1e-9:
         wanted = f"at most half the opening's least size, {least / 2:g} mm"
-        r.say(f"{key}.corner_radius", f"{radius:g} mm", wanted, "", m.label)
+        reader.say(f"{key}.corner_radius", f"{radius:g} mm", wanted, "", m.label)
     for k, c, w in ((u, middle[0], size[0]), (v, middle[1], size[1])):
         room = s.high[k] - s.low[k]
         if c - w / 2 < -1e-6 or c + w / 2 > room + 1e-6:
-            r.say(
+            reader.say(
                 f"{key}.size",
                 f"{w:g} mm wide about {c:g} mm along {WORDS[k]}",
                 f"an opening inside its wall, 0 to {room:g} mm",
@@ -105,32 +107,36 @@ def _opening(r: Reader, name: str, m: OpeningModel, spaces: dict[str, Space]) ->
     inner, outer = m.between
     o = Opening(name, label, inner, outer, axis, sign, centre, size, radius, throat, inner_size)
     if outer != OUTSIDE:
-        _meets(r, key, o, s, spaces[outer])
+        _meets(reader, key, o, s, spaces[outer])
     return o
 
 
-def _meets(r: Reader, key: str, o: Opening, s: Space, other: Space) -> None:
+def _meets(reader: Reader, key: str, opening: Opening, space: Space, other: Space) -> None:
     """An opening must lie on both spaces' faces, as far apart as its throat is deep."""
-    axis = o.axis
-    gap = other.low[axis] - s.high[axis] if o.sign > 0 else s.low[axis] - other.high[axis]
-    for k, w in zip(o.others, o.size, strict=True):
-        low, high = o.centre[k] - w / 2, o.centre[k] + w / 2
+    axis = opening.axis
+    gap = (
+        other.low[axis] - space.high[axis]
+        if opening.sign > 0
+        else space.low[axis] - other.high[axis]
+    )
+    for k, w in zip(opening.others, opening.size, strict=True):
+        low, high = opening.centre[k] - w / 2, opening.centre[k] + w / 2
         beyond = max(other.low[k] - low, high - other.high[k])
         if beyond > MEETS_MM:
-            r.say(
+            reader.say(
                 f"{key}.centre",
                 f"an opening {beyond:.0f} mm beyond {other.label} along {WORDS[k]}",
                 "an opening that lies on both spaces' faces",
                 "check where it is, or where the spaces are",
-                o.label,
+                opening.label,
             )
-    if abs(gap - o.throat_mm) > MEETS_MM:
-        r.say(
+    if abs(gap - opening.throat_mm) > MEETS_MM:
+        reader.say(
             f"{key}.between",
-            f"spaces {gap:g} mm apart with a throat of {o.throat_mm:g} mm",
+            f"spaces {gap:g} mm apart with a throat of {opening.throat_mm:g} mm",
             "two spaces as far apart as the throat is deep",
             "check the face, or where the spaces are",
-            o.label,
+            opening.label,
         )
 
 

@@ -58,98 +58,109 @@ def corner_steps(radius_mm: float, cover: Cover) -> list[tuple[float, float]]:
     return [(float(u[k]), float(v[k])) for k in range(1, CORNER_STEPS)]
 
 
-def rim_key(o: Opening, axis: int, sign: int) -> str:
+def rim_key(opening: Opening, axis: int, sign: int) -> str:
     """The key of an opening's edge on one side."""
-    return f"rim:{o.key}.{FACE_OF[axis, sign]}"
+    return f"rim:{opening.key}.{FACE_OF[axis, sign]}"
 
 
-def corner_key(o: Opening) -> str:
+def corner_key(opening: Opening) -> str:
     """The key of an opening's rounded corners."""
-    return f"corner:{o.key}"
+    return f"corner:{opening.key}"
 
 
-def span(o: Opening, axis: int) -> tuple[float, float]:
+def span(opening: Opening, axis: int) -> tuple[float, float]:
     """From where to where an opening reaches along one of its own axes."""
-    half = o.size[o.others.index(axis)] / 2
-    return float(o.centre[axis] - half), float(o.centre[axis] + half)
+    half = opening.size[opening.others.index(axis)] / 2
+    return float(opening.centre[axis] - half), float(opening.centre[axis] + half)
 
 
-def nearest_point(o: Opening, at: Array) -> Array:
+def nearest_point(opening: Opening, at: Array) -> Array:
     """The point of the opening's plane, within its rim, nearest to a place."""
-    out = o.centre.copy()
-    for k in o.others:
-        out[k] = np.clip(at[k], *span(o, k))
+    out = opening.centre.copy()
+    for k in opening.others:
+        out[k] = np.clip(at[k], *span(opening, k))
     return out
 
 
-def _sizes_at(o: Opening, layer: int, layers: int, cover: Cover) -> Array:
+def _sizes_at(opening: Opening, layer: int, layers: int, cover: Cover) -> Array:
     """The clear size of one layer of a tapering throat, counted from the inner face."""
-    ends = [o.inner_size + (o.size - o.inner_size) * t / layers for t in (layer, layer + 1)]
+    ends = [
+        opening.inner_size + (opening.size - opening.inner_size) * t / layers
+        for t in (layer, layer + 1)
+    ]
     if cover is Cover.OUTER:
         return np.minimum(*ends)
     return np.maximum(*ends)
 
 
-def throat_boxes(o: Opening, low: Array, high: Array, cover: Cover) -> list[Box]:
+def throat_boxes(opening: Opening, low: Array, high: Array, cover: Cover) -> list[Box]:
     """Rounded corners and taper inside a throat cut through the slab from low to high."""
-    taper = bool(np.any(np.abs(o.inner_size - o.size) > 1e-9))
+    taper = bool(np.any(np.abs(opening.inner_size - opening.size) > 1e-9))
     layers = TAPER_STEPS if taper else 1
-    depth = (high[o.axis] - low[o.axis]) / layers
+    depth = (high[opening.axis] - low[opening.axis]) / layers
     out: list[Box] = []
     for k in range(layers):
         a, b = low.copy(), high.copy()
-        if o.sign > 0:
-            a[o.axis], b[o.axis] = low[o.axis] + k * depth, low[o.axis] + (k + 1) * depth
+        if opening.sign > 0:
+            a[opening.axis], b[opening.axis] = (
+                low[opening.axis] + k * depth,
+                low[opening.axis] + (k + 1) * depth,
+            )
         else:
-            a[o.axis], b[o.axis] = high[o.axis] - (k + 1) * depth, high[o.axis] - k * depth
-        size = _sizes_at(o, k, layers, cover)
-        out += _taper_boxes(o, a, b, size) + _corner_boxes(o, a, b, size, cover)
+            a[opening.axis], b[opening.axis] = (
+                high[opening.axis] - (k + 1) * depth,
+                high[opening.axis] - k * depth,
+            )
+        size = _sizes_at(opening, k, layers, cover)
+        out += _taper_boxes(opening, a, b, size) + _corner_boxes(opening, a, b, size, cover)
     return out
 
 
-def _taper_boxes(o: Opening, low: Array, high: Array, size: Array) -> list[Box]:
+def _taper_boxes(opening: Opening, low: Array, high: Array, size: Array) -> list[Box]:
     """What a layer of a throat is narrower than the rim, on each of its four sides."""
     out: list[Box] = []
-    for n, axis in enumerate(o.others):
-        if size[n] >= o.size[n] - 1e-9:
+    for n, axis in enumerate(opening.others):
+        if size[n] >= opening.size[n] - 1e-9:
             continue
         for sign in (-1, 1):
             a, b = low.copy(), high.copy()
-            for k in o.others:
-                a[k], b[k] = span(o, k)
-            (a if sign > 0 else b)[axis] = o.centre[axis] + sign * size[n] / 2
-            out.append((a, b, rim_key(o, axis, sign)))
+            for k in opening.others:
+                a[k], b[k] = span(opening, k)
+            (a if sign > 0 else b)[axis] = opening.centre[axis] + sign * size[n] / 2
+            out.append((a, b, rim_key(opening, axis, sign)))
     return out
 
 
-def _corner_boxes(o: Opening, low: Array, high: Array, size: Array, cover: Cover) -> list[Box]:
+def _corner_boxes(
+    opening: Opening, low: Array, high: Array, size: Array, cover: Cover
+) -> list[Box]:
     """The steps that cover a layer's four rounded corners."""
-    if o.radius_mm <= 0:
+    if opening.radius_mm <= 0:
         return []
-    u, v = o.others
+    u, v = opening.others
     out: list[Box] = []
     for su in (-1, 1):
         for sv in (-1, 1):
-            cu, cv = o.centre[u] + su * size[0] / 2, o.centre[v] + sv * size[1] / 2
-            for du, dv in corner_steps(o.radius_mm, cover):
+            cu, cv = opening.centre[u] + su * size[0] / 2, opening.centre[v] + sv * size[1] / 2
+            for du, dv in corner_steps(opening.radius_mm, cover):
                 a, b = low.copy(), high.copy()
                 a[u], b[u] = sorted((cu, cu - su * du))
                 a[v], b[v] = sorted((cv, cv - sv * dv))
-                out.append((a, b, corner_key(o)))
+                out.append((a, b, corner_key(opening)))
     return out
 
 
-def rim_bars(o: Opening) -> list[tuple[Array, Array]]:
+def rim_bars(opening: Opening) -> list[tuple[Array, Array]]:
     """Middle and half size of four bars round an opening, as deep as its throat, to be drawn."""
-    u, v = o.others
-    middle = o.centre.copy()
-    middle[o.axis] += o.sign * o.throat_mm / 2
+    u, v = opening.others
+    middle = opening.centre.copy()
+    middle[opening.axis] += opening.sign * opening.throat_mm / 2
     out = []
     for axis, other, k in ((u, v, 0), (v, u, 1)):
         for sign in (-1, 1):
             c, h = middle.copy(), np.empty(3)
-            c[axis] += sign * (o.size[k] / 2 + RIM_MM / 2)
-            h[axis], h[o.axis] = RIM_MM / 2, o.throat_mm / 2
-            h[other] = o.size[1 - k] / 2 + (RIM_MM if k == 0 else 0)
+            c[axis] += sign * (opening.size[k] / 2 + RIM_MM / 2)
+            h[axis], h[opening.axis] = RIM_MM / 2, opening.throat_mm / 2
+            h[other] = opening.size[1 - k] / 2 + (RIM_MM if k == 0 else 0)
             out.append((c, h))
     return out

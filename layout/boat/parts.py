@@ -200,7 +200,7 @@ class Piece:
     @property
     def kinds(self) -> frozenset[str]:
         """Its own kind and those of its parts."""
-        return frozenset({self.kind, *(p.kind for p in self.parts.values())})
+        return frozenset({self.kind, *(part.kind for part in self.parts.values())})
 
     @property
     def plate_mm(self) -> Array:
@@ -284,4 +284,4 @@ class Boat:
 
     def there(self) -> list[Piece]:
         """The pieces that are in the boat already."""
-        return [p for p in self.pieces.values() if p.fixed_already]
+        return [piece for piece in self.pieces.values() if piece.fixed_already]

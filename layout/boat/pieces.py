@@ -69,27 +69,29 @@ class _Body:
         c, h = np.array(self.centre[rows]), np.array(self.half[rows])
         return (c - h).min(axis=0), (c + h).max(axis=0)
 
-    def add(self, r: Reader, m: TypeModel, key: str, own: str, foot: Array, spin: Array) -> None:
+    def add(
+        self, reader: Reader, model: TypeModel, key: str, own: str, foot: Array, spin: Array
+    ) -> None:
         """Add a type's boxes, rooms and terminals; `own` is its key in the boat."""
         turn = np.abs(spin)
-        for i, b in enumerate(m.boxes):
-            size = r.vec(b.size, f"{key}.boxes[{i + 1}].size", 0.5)
-            c = r.vec(b.at, f"{key}.boxes[{i + 1}].at") + [0, 0, size[2] / 2]
-            name = own if len(m.boxes) == 1 else f"{own}/{b.what}"
+        for i, b in enumerate(model.boxes):
+            size = reader.vec(b.size, f"{key}.boxes[{i + 1}].size", 0.5)
+            c = reader.vec(b.at, f"{key}.boxes[{i + 1}].at") + [0, 0, size[2] / 2]
+            name = own if len(model.boxes) == 1 else f"{own}/{b.what}"
             self.box(foot + spin @ c, turn @ size / 2, name)
-        for i, room in enumerate(m.rooms):
-            size = r.vec(room.size, f"{key}.rooms[{i + 1}].size", 0.5)
-            c = r.vec(room.at, f"{key}.rooms[{i + 1}].at") + [0, 0, size[2] / 2]
+        for i, room in enumerate(model.rooms):
+            size = reader.vec(room.size, f"{key}.rooms[{i + 1}].size", 0.5)
+            c = reader.vec(room.at, f"{key}.rooms[{i + 1}].at") + [0, 0, size[2] / 2]
             self.rooms.append(
                 RoomNeeded(room.why, own, foot + spin @ c, turn @ size / 2, np.eye(3))
             )
         prefix = own.partition(".")[2]
-        for name, t in m.terminals.items():
-            at = foot + spin @ r.vec(t.at, f"{key}.terminals.{name}.at")
-            lead = 0.0 if t.lead is None else r.mm(t.lead, f"{key}.terminals.{name}.lead", 0)
+        for name, t in model.terminals.items():
+            at = foot + spin @ reader.vec(t.at, f"{key}.terminals.{name}.at")
+            lead = 0.0 if t.lead is None else reader.mm(t.lead, f"{key}.terminals.{name}.lead", 0)
             out = spin @ np.array(OUT_WORDS[t.out], float)
             self.terminals[f"{prefix}.{name}" if prefix else name] = Terminal(
-                at, out, t.stud, t.blade, lead, t.pole or pole_of(m.kind, name)
+                at, out, t.stud, t.blade, lead, t.pole or pole_of(model.kind, name)
             )
 
 
@@ -113,116 +115,125 @@ class _Stand:
 
 
 def build_pieces(
-    r: Reader, spaces: dict[str, Space], openings: dict[str, Opening], length_mm: float
+    reader: Reader, spaces: dict[str, Space], openings: dict[str, Opening], length_mm: float
 ) -> dict[str, Piece]:
     """Every board and piece that can be placed, by its key."""
     out: dict[str, Piece] = {}
-    job = r.files.job
+    job = reader.files.job
     for key, board in job.boards.items():
-        stand = _stand(r, f"boards.{key}", board, spaces, openings)
+        stand = _stand(reader, f"boards.{key}", board, spaces, openings)
         if stand is not None:
-            out[key] = _board(r, key, board, stand)
+            out[key] = _board(reader, key, board, stand)
     for key, piece in job.pieces.items():
         if key in out:
-            r.say(f"pieces.{key}", "a name a board has already", "a name of its own")
-        elif r.known(piece.type, f"pieces.{key}.type", r.files.types, "a type of gear"):
-            stand = _stand(r, f"pieces.{key}", piece, spaces, openings)
+            reader.say(f"pieces.{key}", "a name a board has already", "a name of its own")
+        elif reader.known(piece.type, f"pieces.{key}.type", reader.files.types, "a type of gear"):
+            stand = _stand(reader, f"pieces.{key}", piece, spaces, openings)
             if stand is not None:
-                out[key] = _single(r, key, piece, stand)
+                out[key] = _single(reader, key, piece, stand)
     for key, p in out.items():
         if p.size_mm.max() > length_mm:
             table = "boards" if p.is_board else "pieces"
             wanted = f"something smaller than the boat, {length_mm:g} mm"
             long = f"{p.size_mm.max():g} mm long"
-            r.say(f"{table}.{key}", long, wanted, "check the units", p.label)
+            reader.say(f"{table}.{key}", long, wanted, "check the units", p.label)
     return out
 
 
 def _stand(
-    r: Reader,
+    reader: Reader,
     key: str,
-    m: BoardModel | PieceModel,
+    model: BoardModel | PieceModel,
     spaces: dict[str, Space],
     openings: dict[str, Opening],
 ) -> _Stand | None:
     """Where a piece stands; None, and noted, when that makes no sense."""
-    on_board = isinstance(m, BoardModel)
-    words = (m.along, m.front) if isinstance(m, BoardModel) else (m.along, m.top)
+    on_board = isinstance(model, BoardModel)
+    words = (
+        (model.along, model.front) if isinstance(model, BoardModel) else (model.along, model.top)
+    )
     x, z = (np.array(DIRECTIONS[w], float) for w in words)
-    at = r.origin(m.space, f"{key}.space", spaces, outside=not on_board)
-    at = at + r.vec(m.at, f"{key}.at")
+    at = reader.origin(model.space, f"{key}.space", spaces, outside=not on_board)
+    at = at + reader.vec(model.at, f"{key}.at")
     way = None
-    if m.way is not None:
-        labels = {o.key: o.label for o in openings.values()}
+    if model.way is not None:
+        labels = {opening.key: opening.label for opening in openings.values()}
         found = [
-            r.resolved(w, f"{key}.way[{i + 1}]", labels, "an opening") for i, w in enumerate(m.way)
+            reader.resolved(w, f"{key}.way[{i + 1}]", labels, "an opening")
+            for i, w in enumerate(model.way)
         ]
         way = tuple(w for w in found if w is not None) if None not in found else None
     if abs(x @ z) > 0.5:
         face = "front" if on_board else "top"
         wanted = f"a direction square to {face} = {shown(words[1])}"
-        r.say(f"{key}.along", shown(words[0]), wanted, "", m.label)
+        reader.say(f"{key}.along", shown(words[0]), wanted, "", model.label)
         return None
-    if m.space not in spaces and (on_board or m.space != OUTSIDE):
+    if model.space not in spaces and (on_board or model.space != OUTSIDE):
         return None
-    return _Stand(np.column_stack([x, np.cross(z, x), z]), at, m.space, way)
+    return _Stand(np.column_stack([x, np.cross(z, x), z]), at, model.space, way)
 
 
-def _board(r: Reader, key: str, m: BoardModel, stand: _Stand) -> Piece:
+def _board(reader: Reader, key: str, model: BoardModel, stand: _Stand) -> Piece:
     table = f"boards.{key}"
-    plate = r.vec(m.plate, f"{table}.plate", 1)
+    plate = reader.vec(model.plate, f"{table}.plate", 1)
     body = _Body()
     middle = np.array([0, 0, plate[2] / 2])
     body.box(middle, plate / 2, f"{key}.{PLATE}")
-    body.weigh(m.plate_kg if m.plate_kg is not None else _ply_kg(plate), middle)
-    for name, part in m.parts.items():
-        if r.known(part.type, f"{table}.parts.{name}.type", r.files.types, "a type of gear"):
-            _part(r, key, name, part, plate, body)
-    label = m.label or title(key)
+    body.weigh(model.plate_kg if model.plate_kg is not None else _ply_kg(plate), middle)
+    for name, part in model.parts.items():
+        if reader.known(
+            part.type, f"{table}.parts.{name}.type", reader.files.types, "a type of gear"
+        ):
+            _part(reader, key, name, part, plate, body)
+    label = model.label or title(key)
     tilts = [
-        r.files.types[p.type].max_tilt_degrees for p in m.parts.values() if p.type in r.files.types
+        reader.files.types[p.type].max_tilt_degrees
+        for p in model.parts.values()
+        if p.type in reader.files.types
     ]
     tilt = float(np.deg2rad(min(tilts, default=180.0)))  # that of the part that minds it most
-    return _assembled(key, label, BOARD, "", body, stand, tilt, False, m.held_by)
+    return _assembled(key, label, BOARD, "", body, stand, tilt, False, model.held_by)
 
 
 def _ply_kg(plate: Array) -> float:
     return float(np.prod(plate)) * PLATE_KG_PER_MM3
 
 
-def _part(r: Reader, board: str, name: str, m: BoardPart, plate: Array, body: _Body) -> None:
+def _part(
+    reader: Reader, board: str, name: str, model: BoardPart, plate: Array, body: _Body
+) -> None:
     """Add a part to a board."""
     key = f"boards.{board}.parts.{name}"
     if name == PLATE:
-        r.say(key, shown(name), "another name", "that is what the plate itself is called")
-    kind = r.files.types[m.type]
-    foot = np.array([*(r.vec(m.at, f"{key}.at") - plate[:2] / 2), plate[2]])
-    spin = axis_turn(2, np.deg2rad(m.turn))
+        reader.say(key, shown(name), "another name", "that is what the plate itself is called")
+    kind = reader.files.types[model.type]
+    foot = np.array([*(reader.vec(model.at, f"{key}.at") - plate[:2] / 2), plate[2]])
+    spin = axis_turn(2, np.deg2rad(model.turn))
     rows = slice(len(body.keys), len(body.keys) + len(kind.boxes))
-    body.add(r, kind, f"types.{m.type}", f"{board}.{name}", foot, spin)
+    body.add(reader, kind, f"types.{model.type}", f"{board}.{name}", foot, spin)
     low, high = body.extent(rows)
     over = max((-plate[:2] / 2 - low[:2]).max(), (high[:2] - plate[:2] / 2).max())
     if over > 1e-6:
-        r.say(
+        reader.say(
             f"{key}.at",
             f"a part that overhangs the plate by {over:.0f} mm",
             "parts inside the plate's edges",
             "'at' is the middle of its foot from the lower left corner",
-            m.label,
+            model.label,
         )
-    body.parts[name] = PlacedPart(name, m.label or kind.label, kind.kind, m.type, rows)
+    body.parts[name] = PlacedPart(name, model.label or kind.label, kind.kind, model.type, rows)
     body.weigh(kind.mass_kg, (low + high) / 2)
 
 
-def _single(r: Reader, key: str, m: PieceModel, stand: _Stand) -> Piece:
-    kind = r.files.types[m.type]
+def _single(reader: Reader, key: str, model: PieceModel, stand: _Stand) -> Piece:
+    kind = reader.files.types[model.type]
     body = _Body()
-    body.add(r, kind, f"types.{m.type}", key, np.zeros(3), np.eye(3))
+    body.add(reader, kind, f"types.{model.type}", key, np.zeros(3), np.eye(3))
     body.weigh(kind.mass_kg, np.mean(body.extent(), axis=0))
     tilt = float(np.deg2rad(kind.max_tilt_degrees))
-    fixed = m.fixed_already or m.space == OUTSIDE
-    label = m.label or kind.label
-    return _assembled(key, label, kind.kind, m.type, body, stand, tilt, fixed, m.held_by)
+    fixed = model.fixed_already or model.space == OUTSIDE
+    label = model.label or kind.label
+    return _assembled(key, label, kind.kind, model.type, body, stand, tilt, fixed, model.held_by)
 
 
 def _assembled(

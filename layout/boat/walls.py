@@ -69,7 +69,7 @@ def _cut(
         rows.add(low, high, key)
         return
     u, v = across(axis)
-    spans = [(o, *span(o, u), *span(o, v)) for o in openings]
+    spans = [(opening, *span(opening, u), *span(opening, v)) for opening in openings]
     ends = [low[u], high[u], *(x for s in spans for x in s[1:3])]
     marks = np.unique(np.clip(ends, low[u], high[u]))
     for a, b in zip(marks, marks[1:], strict=False):
@@ -141,5 +141,5 @@ def fixed_boxes(
 def openings_beside(boat: Boat, chain: tuple[Opening, ...], spaces: Iterable[str]) -> list[Opening]:
     """The openings of some spaces that a chain does not lead by."""
     there, on = set(spaces), {o.key for o in chain}
-    mine = [o for o in boat.openings.values() if {o.inner, o.outer} & there]
+    mine = [opening for opening in boat.openings.values() if {opening.inner, opening.outer} & there]
     return [o for o in mine if o.key not in on]

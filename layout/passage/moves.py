@@ -81,9 +81,9 @@ def held_at(problem: Problem, pose: Pose) -> Held:
     return Held(int(np.argmax(np.abs(long))), end, down, flat)
 
 
-def worth_telling(a: Pose, b: Pose) -> bool:
+def worth_telling(pose: Pose, b: Pose) -> bool:
     """False for a nudge of a few millimetres and degrees."""
-    shift, turn = np.abs(b.at_mm - a.at_mm).max(), np.abs(turn_deg(a, b)).max()
+    shift, turn = np.abs(b.at_mm - pose.at_mm).max(), np.abs(turn_deg(pose, b)).max()
     return bool(shift >= SHIFT_WORTH_TELLING_MM or turn >= TURN_WORTH_TELLING_DEG)
 
 
@@ -126,18 +126,18 @@ def tell_out(problem: Problem, path: tuple[Pose, ...] | list[Pose], seat: Pose) 
 
 
 def _move(
-    problem: Problem, step: Step, least: float, touch: Touch | None, a: Pose, b: Pose
+    problem: Problem, step: Step, least: float, touch: Touch | None, pose: Pose, b: Pose
 ) -> Move:
     body, fixed = (touch.body, touch.fixed) if touch is not None else ("", "")
     return Move(
         step,
-        b.at_mm - a.at_mm,
-        turn_deg(a, b),
+        b.at_mm - pose.at_mm,
+        turn_deg(pose, b),
         least,
         body,
         fixed,
         None if touch is None else between(problem, touch),
-        a,
+        pose,
         b,
         held_at(problem, b),
     )

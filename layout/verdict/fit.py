@@ -97,14 +97,14 @@ class Fitter:
         """One piece to be answered for, when some others are fitted already."""
         pieces = self.boat.pieces.values()
         there = [p for p in pieces if p.fixed_already or p.key in fitted]
-        return Asked(self.boat.pieces[key], there, [p for p in pieces if p.key != key])
+        return Asked(self.boat.pieces[key], there, [piece for piece in pieces if piece.key != key])
 
-    def mark(self, a: Asked) -> bytes:
+    def mark(self, asked: Asked) -> bytes:
         """A mark of everything a piece's answer depends on: equal marks, equal answers."""
-        ways = ways_in(self.boat, a.piece)
-        wide = [with_beside(self.boat, w) for w in ways]
-        spaces = frozenset(s for w in wide for s in w.all_spaces) | {a.piece.space}
-        openings = frozenset(o.key for w in wide for o in w.all_openings)
+        ways = ways_in(self.boat, asked.piece)
+        wide = [with_beside(self.boat, way) for way in ways]
+        spaces = frozenset(s for w in wide for s in w.all_spaces) | {asked.piece.space}
+        openings = frozenset(opening.key for w in wide for opening in w.all_openings)
         parts = parts_on_the_way(self.boat, spaces - {OUTSIDE}, openings)
         sizes = [
             (key, self.ends.uncertain[key], self.ends.marks_at_ends(key, parts))
@@ -113,36 +113,36 @@ class Fitter:
         return mark(
             [(p, self.ends.marks.get(p, b"")) for p in parts],
             sizes,
-            [p.key for p in a.fitted if p.space in spaces],
-            a.piece.key,
+            [p.key for p in asked.fitted if p.space in spaces],
+            asked.piece.key,
             self.boat.clearance_mm,
             self.effort.work,
             self.effort.seed,
         )
 
-    def answer(self, a: Asked, before: Before | None = None) -> PieceFit:
+    def answer(self, asked: Asked, before: Before | None = None) -> PieceFit:
         """The answer for one piece. Raises Stopped."""
         self._unless_stopped()
-        self.effort.told(a.piece.label)
-        clashes, rooms = clashes_at_rest(self.boat, a.piece, a.others)
+        self.effort.told(asked.piece.label)
+        clashes, rooms = clashes_at_rest(self.boat, asked.piece, asked.others)
         found = PieceFit(
-            a.piece.key, Answer.THERE, clashes=tuple(clashes), rooms_taken=tuple(rooms)
+            asked.piece.key, Answer.THERE, clashes=tuple(clashes), rooms_taken=tuple(rooms)
         )
-        if a.piece.space == OUTSIDE:
+        if asked.piece.space == OUTSIDE:
             return found
-        lies = tipped(a.piece)
+        lies = tipped(asked.piece)
         if lies is not None:
             return replace(found, answer=Answer.PLACE_NOT_FREE, passage=lies)
-        ways = ways_in(self.boat, a.piece)
-        beyond = self._out_of_space(a, ways)
+        ways = ways_in(self.boat, asked.piece)
+        beyond = self._out_of_space(asked, ways)
         if beyond is not None:
-            return self._no_place(a, ways, found, beyond)
+            return self._no_place(asked, ways, found, beyond)
         if not ways:
             return replace(found, answer=Answer.NOT_SETTLED, no_opening=True)
-        q, passage = self._best_way(a, ways, before)
+        q, passage = self._best_way(asked, ways, before)
         self._unless_stopped()
-        worst, best, deciding = self._how_sure(a, q, passage)
-        out, first, out_moves = self._out_again(a, q, passage)
+        worst, best, deciding = self._how_sure(asked, q, passage)
+        out, first, out_moves = self._out_again(asked, q, passage)
         moves: tuple[Move, ...] = ()
         near = passage.touch.fixed if passage.touch is not None else ""
         if passage.verdict is Verdict.GOES_IN:
@@ -151,12 +151,12 @@ class Fitter:
             near = min(told, key=lambda m: m.least_clearance_mm).near_fixed if told else ""
         answer = _answer(passage, worst, best)
         if answer is Answer.PLACE_NOT_FREE:
-            found = self._no_place(a, ways, found, passage)
+            found = self._no_place(asked, ways, found, passage)
         short = None
         open_yet = answer is Answer.NOT_SETTLED and passage.evidence is Evidence.NONE
         if open_yet and not self.effort.ended():
             share = shortfall_share(q.outer, self.effort.seed)
-            short = None if share is None else float((1 - share) * a.piece.size_mm.max())
+            short = None if share is None else float((1 - share) * asked.piece.size_mm.max())
         return replace(
             found,
             answer=answer,
@@ -184,41 +184,41 @@ class Fitter:
 
     # -- the place ---------------------------------------------------------------------------------
 
-    def _out_of_space(self, a: Asked, ways: list[WayIn]) -> Passage | None:
+    def _out_of_space(self, asked: Asked, ways: list[WayIn]) -> Passage | None:
         """A place beyond its space that no wall stands in: what a wall takes is told as that."""
-        if ways and self._question(a, ways[0]).rest_gap_mm < -SEATED_MM:
+        if ways and self._question(asked, ways[0]).rest_gap_mm < -SEATED_MM:
             return None
-        return out_of_space(self.boat, a.piece)
+        return out_of_space(self.boat, asked.piece)
 
-    def _no_place(self, a: Asked, ways: list[WayIn], found: PieceFit, why: Passage) -> PieceFit:
+    def _no_place(self, asked: Asked, ways: list[WayIn], found: PieceFit, why: Passage) -> PieceFit:
         """A place that is not free, with the shortest move that frees it."""
-        chain, spaces = (ways[0].openings, ways[0].spaces) if ways else ((), (a.piece.space,))
-        fixed = fixed_boxes(self.boat, chain, spaces, a.others)
+        chain, spaces = (ways[0].openings, ways[0].spaces) if ways else ((), (asked.piece.space,))
+        fixed = fixed_boxes(self.boat, chain, spaces, asked.others)
         return replace(
             found,
             answer=Answer.PLACE_NOT_FREE,
             passage=why,
             least_clearance_mm=why.least_clearance_mm,
             nearly_touching=why.touch.fixed if why.touch is not None else "",
-            free_by_mm=freeing_move(self.boat, a.piece, fixed),
+            free_by_mm=freeing_move(self.boat, asked.piece, fixed),
         )
 
     # -- the way in --------------------------------------------------------------------------------
 
-    def _question(self, a: Asked, way: WayIn) -> Question:
-        return question(self.boat, a.piece, way, a.fitted, self.boat.clearance_mm)
+    def _question(self, asked: Asked, way: WayIn) -> Question:
+        return question(self.boat, asked.piece, way, asked.fitted, self.boat.clearance_mm)
 
     def _best_way(
-        self, a: Asked, ways: list[WayIn], before: Before | None
+        self, asked: Asked, ways: list[WayIn], before: Before | None
     ) -> tuple[Question, Passage]:
         """Try each way in; the first that goes in, else the most informative answer."""
         if before is not None:
-            kept = self._kept(a, ways, before)
+            kept = self._kept(asked, ways, before)
             if kept is not None:
                 return kept
         tried: list[tuple[Question, Passage]] = []
         for way in ways:
-            q = self._question(a, way)
+            q = self._question(asked, way)
             like = before.proof if before is not None and before.way == way.keys else None
             passage = find_passage(q.outer, self.effort.passage(len(ways)), q.inner, like)
             tried.append((q, passage))
@@ -227,16 +227,16 @@ class Fitter:
         unsettled = [t for t in tried if t[1].verdict is Verdict.NOT_SETTLED]
         if not unsettled:
             return self._by_one_point(tried)
-        return self._with_others_open(a, unsettled) or unsettled[0]
+        return self._with_others_open(asked, unsettled) or unsettled[0]
 
     def _with_others_open(
-        self, a: Asked, unsettled: list[tuple[Question, Passage]]
+        self, asked: Asked, unsettled: list[tuple[Question, Passage]]
     ) -> tuple[Question, Passage] | None:
         """A way in with an end poked through other openings that stand open, or None."""
         for q, _ in unsettled:
             wide = with_beside(self.boat, q.way)
             if wide.also and not self.effort.ended():
-                other = self._question(a, wide)
+                other = self._question(asked, wide)
                 effort = replace(self.effort.short(OPEN_STEPS, 0), improve_steps=IMPROVE_STEPS)
                 passage = find_passage(other.outer, effort)
                 if passage.verdict is Verdict.GOES_IN:
@@ -270,12 +270,14 @@ class Fitter:
         q = tried[0]
         return q, find_passage(q.outer, effort, q.inner, None, point)
 
-    def _kept(self, a: Asked, ways: list[WayIn], before: Before) -> tuple[Question, Passage] | None:
+    def _kept(
+        self, asked: Asked, ways: list[WayIn], before: Before
+    ) -> tuple[Question, Passage] | None:
         """The way of the boat before, proven again on this one, or None."""
         way = next((w for w in ways if w.keys == before.way), None)
         if way is None or not before.path:
             return None
-        q = self._question(a, way)
+        q = self._question(asked, way)
         if q.rest_gap_mm < -SEATED_MM:
             return None
         p = q.outer
@@ -286,29 +288,29 @@ class Fitter:
 
     # -- how sure ----------------------------------------------------------------------------------
 
-    def _asks_for(self, a: Asked, q: Question) -> Callable[..., Question | None]:
+    def _asks_for(self, asked: Asked, q: Question) -> Callable[..., Question | None]:
         """The same question on the boat with some sizes moved; None where the way is gone."""
 
         def asks_for(nudge: Mapping[str, float], wanted_mm: float) -> Question | None:
             other = self.builder.boat(nudge)
-            piece = other.pieces.get(a.piece.key)
+            piece = other.pieces.get(asked.piece.key)
             if piece is None:
                 return None
             way = next((w for w in ways_in(other, piece) if w.keys == q.way.keys), None)
             if way is not None and q.way.also:
                 way = with_beside(other, way)
-            fitted = [other.pieces[p.key] for p in a.fitted]
+            fitted = [other.pieces[p.key] for p in asked.fitted]
             return None if way is None else question(other, piece, way, fitted, wanted_mm)
 
         return asks_for
 
     def _how_sure(
-        self, a: Asked, q: Question, passage: Passage
+        self, asked: Asked, q: Question, passage: Passage
     ) -> tuple[Verdict | None, Verdict | None, list[Deciding]]:
         """(verdict at the worst end, at the best end, deciding sizes)."""
         if passage.verdict is Verdict.NOT_SETTLED:
             return None, None, []
-        asks_for = self._asks_for(a, q)
+        asks_for = self._asks_for(asked, q)
         deciding = deciding_sizes(self.ends, q, passage, asks_for, self.effort.seed)
         if not deciding:
             return passage.verdict, passage.verdict, []
@@ -327,13 +329,13 @@ class Fitter:
     # -- out again ---------------------------------------------------------------------------------
 
     def _out_again(
-        self, a: Asked, q: Question, passage: Passage
+        self, asked: Asked, q: Question, passage: Passage
     ) -> tuple[Verdict | None, tuple[str, ...], tuple[Move, ...]]:
         """Does it come out with everything else in place, and how; if not, which come out first."""
         if passage.verdict is not Verdict.GOES_IN:
             return None, (), ()
         still = np.zeros(3)
-        full = replace(q, fitted=tuple(a.others))
+        full = replace(q, fitted=tuple(asked.others))
         if follows(full, passage.path, still):
             return Verdict.GOES_IN, (), tuple(tell_out(full.outer, passage.path, q.seat))
         if full.rest_gap_mm > -SEATED_MM:
@@ -341,14 +343,16 @@ class Fitter:
             if found.verdict is Verdict.GOES_IN:
                 path = plainer(full.outer, list(found.path))
                 return Verdict.GOES_IN, (), tuple(tell_out(full.outer, path, q.seat))
-        inside = [p for p in a.others if p.space in q.way.spaces]
+        inside = [p for p in asked.others if p.space in q.way.spaces]
         blocking = [p for p in inside if not follows(replace(q, fitted=(p,)), passage.path, still)]
         return Verdict.NOT_SETTLED, tuple(p.key for p in blocking), ()
 
     def _in_place(self, q: Question) -> tuple[str, ...]:
         """The removable things that stand in the spaces of a way, or outside."""
         near = (*q.way.spaces, OUTSIDE)
-        loose = [s for s in self.boat.solids.values() if s.removable_minutes is not None]
+        loose = [
+            solid for solid in self.boat.solids.values() if solid.removable_minutes is not None
+        ]
         return tuple(f"solid:{s.key}" for s in loose if s.space in near)
 
 

@@ -83,9 +83,12 @@ def held_by(boat: Boat, piece: Piece) -> tuple[str, ...]:
             out.append(f"wall:{space.key}.{FACE_OF[f.axis, f.sign]}")
         centre, half = _sheet(f)
         n = np.empty(3)
-        for s in boat.solids.values():
-            if box_distance(centre, half, np.eye(3), s.centre, s.half, s.rotation, n) <= 0:
-                out.append(f"solid:{s.key}")
+        for solid in boat.solids.values():
+            if (
+                box_distance(centre, half, np.eye(3), solid.centre, solid.half, solid.rotation, n)
+                <= 0
+            ):
+                out.append(f"solid:{solid.key}")
         for other in boat.pieces.values():
             if other.key == piece.key:
                 continue
@@ -104,11 +107,11 @@ def _gap_mm(boat: Boat, piece: Piece) -> float:
     for f in _feet(piece):
         side = space.high if f.sign > 0 else space.low
         least = min(least, abs(f.plane - float(side[f.axis])))
-        for s in boat.solids.values():
-            reach = np.abs(s.rotation) @ s.half
-            beside = np.abs(s.centre - f.centre) < reach + f.half
+        for solid in boat.solids.values():
+            reach = np.abs(solid.rotation) @ solid.half
+            beside = np.abs(solid.centre - f.centre) < reach + f.half
             beside[f.axis] = True
-            away = f.sign * (float(s.centre[f.axis]) - f.plane) - float(reach[f.axis])
+            away = f.sign * (float(solid.centre[f.axis]) - f.plane) - float(reach[f.axis])
             if beside.all() and away >= 0:
                 least = min(least, away)
     return float(least)
@@ -117,16 +120,16 @@ def _gap_mm(boat: Boat, piece: Piece) -> float:
 def holding_rules(boat: Boat) -> list[RuleFinding]:
     """A finding for each piece that nothing holds, and for each that stands tipped too far."""
     out = []
-    for p in boat.pieces.values():
-        about = (f"piece:{p.key}",)
-        tilt = p.tilt_at_rest_rad
-        if tilt > p.max_tilt_rad + 1e-9:
+    for piece in boat.pieces.values():
+        about = (f"piece:{piece.key}",)
+        tilt = piece.tilt_at_rest_rad
+        if tilt > piece.max_tilt_rad + 1e-9:
             values: Values = {
                 "tilt_degrees": float(np.rad2deg(tilt)),
-                "allowed_degrees": float(np.rad2deg(p.max_tilt_rad)),
+                "allowed_degrees": float(np.rad2deg(piece.max_tilt_rad)),
             }
             out.append(RuleFinding("stands tipped", Urgency.MUST, about, values))
-        if p.space != OUTSIDE and not p.said_held_by and not held_by(boat, p):
-            values = {"gap_mm": _gap_mm(boat, p), "board": "plate" if p.is_board else ""}
+        if piece.space != OUTSIDE and not piece.said_held_by and not held_by(boat, piece):
+            values = {"gap_mm": _gap_mm(boat, piece), "board": "plate" if piece.is_board else ""}
             out.append(RuleFinding("held by nothing", Urgency.MUST, about, values))
     return out

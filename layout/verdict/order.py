@@ -32,7 +32,11 @@ def fitting_order(
     `ended` tells whether the looking is to end.
     """
     given = [n for n in boat.order if not boat.pieces[n].fixed_already]
-    rest = [p for p in boat.pieces.values() if not p.fixed_already and p.key not in given]
+    rest = [
+        piece
+        for piece in boat.pieces.values()
+        if not piece.fixed_already and piece.key not in given
+    ]
     # the highest is tried first: it likely comes out first
     rest.sort(key=lambda p: -float(p.rest.at_mm[2]))
     if given:

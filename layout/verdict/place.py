@@ -65,15 +65,19 @@ def _in_an_opening(
 ) -> bool:
     """True when a box stands in an opening's hole, no farther out than the opening is deep."""
 
-    def holds(o: Opening) -> bool:
-        here = o.sign if o.inner == piece.space else -o.sign
-        if piece.space not in (o.inner, o.outer) or o.axis != axis or here != sign:
+    def holds(opening: Opening) -> bool:
+        here = opening.sign if opening.inner == piece.space else -opening.sign
+        if (
+            piece.space not in (opening.inner, opening.outer)
+            or opening.axis != axis
+            or here != sign
+        ):
             return False
         inside = all(
-            low[k] >= span(o, k)[0] - OUT_BY_MM and high[k] <= span(o, k)[1] + OUT_BY_MM
-            for k in o.others
+            low[k] >= span(opening, k)[0] - OUT_BY_MM and high[k] <= span(opening, k)[1] + OUT_BY_MM
+            for k in opening.others
         )
-        return inside and over <= o.throat_mm + OUT_BY_MM
+        return inside and over <= opening.throat_mm + OUT_BY_MM
 
     return any(holds(o) for o in boat.openings.values())
 

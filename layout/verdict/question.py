@@ -48,7 +48,7 @@ class WayIn:
     @property
     def keys(self) -> tuple[str, ...]:
         """The openings by key."""
-        return tuple(o.key for o in self.openings)
+        return tuple(opening.key for opening in self.openings)
 
     @property
     def anchor(self) -> Array:
@@ -67,11 +67,11 @@ def ways_in(boat: Boat, piece: Piece) -> list[WayIn]:
             continue
         if len(openings) >= LONGEST_CHAIN:
             continue
-        for o in boat.openings.values():
-            if here in (o.inner, o.outer):
-                there = o.outer if o.inner == here else o.inner
+        for opening in boat.openings.values():
+            if here in (opening.inner, opening.outer):
+                there = opening.outer if opening.inner == here else opening.inner
                 if there not in spaces and there != OUTSIDE:
-                    frontier.append((there, (*openings, o), (*spaces, there)))
+                    frontier.append((there, (*openings, opening), (*spaces, there)))
     if piece.way is not None:
         return [w for w in out if w.keys == piece.way]
     return out
@@ -156,20 +156,22 @@ class Question:
         )
 
 
-def _door(o: Opening, space: str) -> Door:
+def _door(opening: Opening, space: str) -> Door:
     """Where an opening is, seen from a space."""
-    low, high = o.centre.copy(), o.centre.copy()
-    for k in o.others:
-        low[k], high[k] = span(o, k)
-    if o.inner != space:  # the other space begins where the opening's depth ends
-        low[o.axis] = high[o.axis] = o.centre[o.axis] + o.sign * o.throat_mm
-    return Door(low, high, o.axis, -o.sign if o.inner == space else o.sign)
+    low, high = opening.centre.copy(), opening.centre.copy()
+    for k in opening.others:
+        low[k], high[k] = span(opening, k)
+    if opening.inner != space:  # the other space begins where the opening's depth ends
+        low[opening.axis] = high[opening.axis] = (
+            opening.centre[opening.axis] + opening.sign * opening.throat_mm
+        )
+    return Door(low, high, opening.axis, -opening.sign if opening.inner == space else opening.sign)
 
 
-def out_direction(o: Opening, first_space: str) -> Array:
+def out_direction(opening: Opening, first_space: str) -> Array:
     """The unit direction out through a way's first opening."""
     d = np.zeros(3)
-    d[o.axis] = o.sign if o.inner == first_space else -o.sign
+    d[opening.axis] = opening.sign if opening.inner == first_space else -opening.sign
     return d
 
 
@@ -205,24 +207,26 @@ def start_pose(piece: Piece, way: WayIn, fixed: BoxSet, clearance_mm: float) -> 
     return Pose.checked(first)
 
 
-def _hover(p: Problem, wanted_mm: float) -> tuple[Pose, float]:
+def _hover(problem: Problem, wanted_mm: float) -> tuple[Pose, float]:
     """A pose just off the seat with the wanted room (or what room there is), proven to reach it."""
-    scene = p.scene
+    scene = problem.scene
     for share in HOVER_SHARES:
         wanted = wanted_mm * share
-        at, quat = p.goal.at_mm.copy(), p.goal.quat.copy()
+        at, quat = problem.goal.at_mm.copy(), problem.goal.quat.copy()
         if not ease(scene, at, quat, wanted + SEATED_MM):
             continue
         # a shift without turning reads better, and reaches the seat straight
-        for q in (p.goal.quat.copy(), quat):
+        for q in (problem.goal.quat.copy(), quat):
             held = Pose(at, q)
-            room, _ = clearance_at(p, held)
-            upright = least_upright(q, p.goal.quat, scene.up) >= p.cos_tilt
+            room, _ = clearance_at(problem, held)
+            upright = least_upright(q, problem.goal.quat, scene.up) >= problem.cos_tilt
             if room < wanted or not upright:
                 continue
-            if motion_clear(scene.body, scene.fixed, at, q, p.goal.at_mm, p.goal.quat, -SEATED_MM):
+            if motion_clear(
+                scene.body, scene.fixed, at, q, problem.goal.at_mm, problem.goal.quat, -SEATED_MM
+            ):
                 return held, wanted
-    return p.goal, 0.0
+    return problem.goal, 0.0
 
 
 def question(

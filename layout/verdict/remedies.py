@@ -135,9 +135,10 @@ def _larger(tries: _Tries, way: WayIn) -> list[Remedy]:
 def _take_off(tries: _Tries, way: WayIn) -> Remedy | None:
     """The fewest minutes of removable things with which it goes."""
     loose = [
-        s
-        for s in tries.boat.solids.values()
-        if s.removable_minutes is not None and (s.space in way.spaces or s.space == OUTSIDE)
+        solid
+        for solid in tries.boat.solids.values()
+        if solid.removable_minutes is not None
+        and (solid.space in way.spaces or solid.space == OUTSIDE)
     ]
     most = min(MOST_TAKEN_OFF, len(loose))
     groups = chain.from_iterable(combinations(loose, n) for n in range(1, most + 1))

@@ -57,7 +57,10 @@ def clashes_at_rest(
     """(body clashes, rooms taken) of a piece at rest against everything else and itself."""
     mine = _blocks(piece)
     rooms = [(q, _Block(q.owner, q.centre, q.half, q.rotation)) for q in piece.rooms]
-    foreign = [_Block(f"solid:{s.key}", s.centre, s.half, s.rotation) for s in boat.solids.values()]
+    foreign = [
+        _Block(f"solid:{solid.key}", solid.centre, solid.half, solid.rotation)
+        for solid in boat.solids.values()
+    ]
     foreign += [b for p in others for b in _blocks(p)]
     bodies: list[Clash] = []
     taken: list[Clash] = []
@@ -113,8 +116,8 @@ def _beyond(boat: Boat, piece: Piece, blocks: list[_Block], room: str) -> list[C
 def _deepest(clashes: list[Clash]) -> list[Clash]:
     """One line for each pair, its deepest; the deepest first."""
     best: dict[tuple[str, str, str], Clash] = {}
-    for c in clashes:
-        pair = (c.what, c.other, c.room)
-        if pair not in best or c.depth_mm > best[pair].depth_mm:
-            best[pair] = c
+    for clash in clashes:
+        pair = (clash.what, clash.other, clash.room)
+        if pair not in best or clash.depth_mm > best[pair].depth_mm:
+            best[pair] = clash
     return sorted(best.values(), key=lambda c: (-c.depth_mm, c.what, c.other))

@@ -50,12 +50,12 @@ def standing_rules(
     `protected` and `magnetic` are the keys of ignition-protected and of magnetic pieces.
     """
     out: list[RuleFinding] = []
-    for p in boat.pieces.values():
-        out += _battery_and_fuel(boat, p) + _charger_over_battery(boat, p)
-        out += [] if p.key in protected else _petrol(boat, p)
-        out += _water(boat, p)
-        if p.kinds & MAGNETS or p.key in magnetic:
-            out += _magnets(boat, p)
+    for piece in boat.pieces.values():
+        out += _battery_and_fuel(boat, piece) + _charger_over_battery(boat, piece)
+        out += [] if piece.key in protected else _petrol(boat, piece)
+        out += _water(boat, piece)
+        if piece.kinds & MAGNETS or piece.key in magnetic:
+            out += _magnets(boat, piece)
     return out + _sensor_near_compass(boat)
 
 
@@ -69,43 +69,45 @@ def box_gap(p: Box, q: Box) -> float:
     return float(np.linalg.norm(np.maximum(np.maximum(q[0] - p[1], p[0] - q[1]), 0.0)))
 
 
-def _about(p: Piece) -> tuple[str, ...]:
-    return (f"piece:{p.key}",)
+def _about(piece: Piece) -> tuple[str, ...]:
+    return (f"piece:{piece.key}",)
 
 
-def _zone(z: Hazard) -> Box:
-    return z.low, z.high
+def _zone(hazard: Hazard) -> Box:
+    return hazard.low, hazard.high
 
 
-def _battery_and_fuel(boat: Boat, p: Piece) -> list[RuleFinding]:
-    if p.kind != "battery":
+def _battery_and_fuel(boat: Boat, piece: Piece) -> list[RuleFinding]:
+    if piece.kind != "battery":
         return []
     out = []
-    low, high = p.extent()
-    for z in boat.hazards.values():
-        if z.kind not in FUELS:
+    low, high = piece.extent()
+    for hazard in boat.hazards.values():
+        if hazard.kind not in FUELS:
             continue
-        over = plan_overlap((low, high), _zone(z))
-        gap = box_gap((low, high), _zone(z))
+        over = plan_overlap((low, high), _zone(hazard))
+        gap = box_gap((low, high), _zone(hazard))
         if over > 0:
-            apart = max(float(z.low[2] - high[2]), float(low[2] - z.high[2]), 0.0)
-            ends = [min(float(high[k] - z.low[k]), float(z.high[k] - low[k])) for k in (0, 1)]
+            apart = max(float(hazard.low[2] - high[2]), float(low[2] - hazard.high[2]), 0.0)
+            ends = [
+                min(float(high[k] - hazard.low[k]), float(hazard.high[k] - low[k])) for k in (0, 1)
+            ]
             values: Values = {
-                "hazard": f"hazard:{z.key}",
-                "side": "below" if z.low[2] >= high[2] else "above",
+                "hazard": f"hazard:{hazard.key}",
+                "side": "below" if hazard.low[2] >= high[2] else "above",
                 "overlap_mm": over,
                 "apart_mm": apart,
                 "aside_mm": min(ends) + ASIDE_MM,
             }
-            out.append(RuleFinding("battery and fuel", Urgency.MUST, _about(p), values))
-        elif gap < FUEL_ABOVE_MM and z.high[2] > high[2]:
+            out.append(RuleFinding("battery and fuel", Urgency.MUST, _about(piece), values))
+        elif gap < FUEL_ABOVE_MM and hazard.high[2] > high[2]:
             values = {
-                "hazard": f"hazard:{z.key}",
+                "hazard": f"hazard:{hazard.key}",
                 "gap_mm": gap,
                 "asked_mm": FUEL_ABOVE_MM,
                 "off_mm": FUEL_ABOVE_MM - gap,
             }
-            out.append(RuleFinding("fuel shielded", Urgency.MUST, _about(p), values))
+            out.append(RuleFinding("fuel shielded", Urgency.MUST, _about(piece), values))
     return out
 
 
@@ -116,37 +118,41 @@ def _charger_over_battery(boat: Boat, p: Piece) -> list[RuleFinding]:
     out = []
     for part in parts:
         mine = p.extent(part)
-        for b in boat.pieces.values():
-            if b.kind != "battery" or b.space != p.space:
+        for piece in boat.pieces.values():
+            if piece.kind != "battery" or piece.space != p.space:
                 continue
-            theirs = b.extent()
+            theirs = piece.extent()
             if mine[0][2] >= theirs[1][2] - 1 and plan_overlap(mine, theirs) > 0:
                 values: Values = {
                     "part": f"piece:{p.key}.{part}" if part else f"piece:{p.key}",
-                    "battery": f"piece:{b.key}",
+                    "battery": f"piece:{piece.key}",
                     "over_mm": float(mine[0][2] - theirs[1][2]),
                 }
                 out.append(RuleFinding("charger over battery", Urgency.MUST, _about(p), values))
     return out
 
 
-def _petrol(boat: Boat, p: Piece) -> list[RuleFinding]:
+def _petrol(boat: Boat, piece: Piece) -> list[RuleFinding]:
     """Every electrical component counts. Two feet of air keep it from a petrol source only where
     the space is open to the atmosphere; in a closed space nothing but a bulkhead does, and a space
     that holds a source is a petrol space whether or not the hull file says so.
     """
-    if p.space == OUTSIDE or not (p.terminals or p.kinds & SPARKS):
+    if piece.space == OUTSIDE or not (piece.terminals or piece.kinds & SPARKS):
         return []
-    space = boat.spaces[p.space]
-    here = [z for z in boat.hazards.values() if z.space == p.space and _is_petrol(boat, z)]
+    space = boat.spaces[piece.space]
+    here = [
+        hazard
+        for hazard in boat.hazards.values()
+        if hazard.space == piece.space and _is_petrol(boat, hazard)
+    ]
     if not here and not space.petrol:
         return []
     if space.site != "open":
-        values: Values = {"space": f"space:{p.space}"}
-        return [RuleFinding("petrol space", Urgency.MUST, _about(p), values)]
+        values: Values = {"space": f"space:{piece.space}"}
+        return [RuleFinding("petrol space", Urgency.MUST, _about(piece), values)]
     out = []
     for z in here:
-        gap = box_gap(p.extent(), _zone(z))
+        gap = box_gap(piece.extent(), _zone(z))
         if gap < PETROL_MM:
             values = {
                 "hazard": f"hazard:{z.key}",
@@ -154,54 +160,56 @@ def _petrol(boat: Boat, p: Piece) -> list[RuleFinding]:
                 "asked_mm": PETROL_MM,
                 "off_mm": PETROL_MM - gap,
             }
-            out.append(RuleFinding("petrol distance", Urgency.MUST, _about(p), values))
+            out.append(RuleFinding("petrol distance", Urgency.MUST, _about(piece), values))
     return out
 
 
-def _is_petrol(boat: Boat, z: Hazard) -> bool:
+def _is_petrol(boat: Boat, hazard: Hazard) -> bool:
     """True for a source of petrol; fuel in a space that is said to be petrol's is one."""
-    if z.kind in PETROL:
+    if hazard.kind in PETROL:
         return True
-    return z.kind == "fuel" and z.space in boat.spaces and boat.spaces[z.space].petrol
+    return (
+        hazard.kind == "fuel" and hazard.space in boat.spaces and boat.spaces[hazard.space].petrol
+    )
 
 
-def _water(boat: Boat, p: Piece) -> list[RuleFinding]:
-    if p.kind in IN_WATER:
+def _water(boat: Boat, piece: Piece) -> list[RuleFinding]:
+    if piece.kind in IN_WATER:
         return []
-    low, high = p.extent()
+    low, high = piece.extent()
     out = []
-    for z in boat.hazards.values():
-        if z.kind != "bilge water" or z.space != p.space or low[2] >= z.high[2]:
+    for hazard in boat.hazards.values():
+        if hazard.kind != "bilge water" or hazard.space != piece.space or low[2] >= hazard.high[2]:
             continue
-        if plan_overlap((low, high), _zone(z)) > 0:
+        if plan_overlap((low, high), _zone(hazard)) > 0:
             values: Values = {
-                "hazard": f"hazard:{z.key}",
-                "under_mm": float(z.high[2] - low[2]),
+                "hazard": f"hazard:{hazard.key}",
+                "under_mm": float(hazard.high[2] - low[2]),
             }
-            out.append(RuleFinding("bilge water", Urgency.MUST, _about(p), values))
+            out.append(RuleFinding("bilge water", Urgency.MUST, _about(piece), values))
     return out
 
 
-def _magnets(boat: Boat, p: Piece) -> list[RuleFinding]:
+def _magnets(boat: Boat, piece: Piece) -> list[RuleFinding]:
     out = []
-    for z in boat.hazards.values():
-        asked = MAGNET_MM.get(z.kind)
-        gap = box_gap(p.extent(), _zone(z))
+    for hazard in boat.hazards.values():
+        asked = MAGNET_MM.get(hazard.kind)
+        gap = box_gap(piece.extent(), _zone(hazard))
         if asked is not None and gap < asked:
             values: Values = {
-                "hazard": f"hazard:{z.key}",
-                "what": z.kind,
+                "hazard": f"hazard:{hazard.key}",
+                "what": hazard.kind,
                 "gap_mm": gap,
                 "asked_mm": asked,
                 "off_mm": asked - gap,
             }
-            out.append(RuleFinding("magnets", Urgency.SHOULD, _about(p), values))
+            out.append(RuleFinding("magnets", Urgency.SHOULD, _about(piece), values))
     return out
 
 
 def _sensor_near_compass(boat: Boat) -> list[RuleFinding]:
     sensors = [z for z in boat.hazards.values() if z.kind == "heading sensor"]
-    compasses = [z for z in boat.hazards.values() if z.kind == "compass"]
+    compasses = [hazard for hazard in boat.hazards.values() if hazard.kind == "compass"]
     out = []
     for s in sensors:
         for c in compasses:

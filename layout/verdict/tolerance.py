@@ -83,26 +83,26 @@ def path_slack(problem: Problem, path: tuple[Pose, ...] | list[Pose]) -> float:
     return float(least)
 
 
-def moved(path: tuple[Pose, ...] | list[Pose], shift: Array, p: Problem) -> list[Pose]:
+def moved(path: tuple[Pose, ...] | list[Pose], shift: Array, problem: Problem) -> list[Pose]:
     """A way tied to a shifted opening, to another problem's goal.
 
     It begins where it did when that is outside still, else at the problem's own start.
     """
-    out = [Pose(x.at_mm + shift, x.quat) for x in path]
+    out = [Pose(pose.at_mm + shift, pose.quat) for pose in path]
     if len(out) == 1:
-        return [p.goal]
-    first = out[0] if p.beyond_mm(out[0]) > 0 else p.start
-    return [first, *out[1:-1], p.goal]
+        return [problem.goal]
+    first = out[0] if problem.beyond_mm(out[0]) > 0 else problem.start
+    return [first, *out[1:-1], problem.goal]
 
 
 def held(
-    p: Problem, path: tuple[Pose, ...] | list[Pose], shift: Array, wanted_mm: float
+    problem: Problem, path: tuple[Pose, ...] | list[Pose], shift: Array, wanted_mm: float
 ) -> list[Pose] | None:
     """A way proven clear for another problem as well, shifted or where it lay; None if neither."""
     for by in (shift, np.zeros(3)):
-        way = moved(path, by, p)
+        way = moved(path, by, problem)
         if all(
-            motion_allowed(p.scene, a.at_mm, a.quat, b.at_mm, b.quat, wanted_mm)
+            motion_allowed(problem.scene, a.at_mm, a.quat, b.at_mm, b.quat, wanted_mm)
             for a, b in zip(way, way[1:], strict=False)
         ):
             return way
@@ -114,10 +114,19 @@ def follows(q: Question, path: tuple[Pose, ...], shift: Array, wanted_mm: float 
     return q.rest_gap_mm >= -SEATED_MM and held(q.outer, path, shift, wanted_mm) is not None
 
 
-def _shrunk(p: Problem, by: float) -> Problem:
+def _shrunk(problem: Problem, by: float) -> Problem:
     """The same question for a body scaled about its own origin, with no clearance asked."""
-    body = p.body if by == 1.0 else p.body.scaled(np.full(3, by))
-    return Problem(body, p.fixed, p.start, p.goal, 0.0, p.up, p.max_tilt_rad, p.outside)
+    body = problem.body if by == 1.0 else problem.body.scaled(np.full(3, by))
+    return Problem(
+        body,
+        problem.fixed,
+        problem.start,
+        problem.goal,
+        0.0,
+        problem.up,
+        problem.max_tilt_rad,
+        problem.outside,
+    )
 
 
 def way_for_ranking(q: Question, passage: Passage, seed: int) -> tuple[float, tuple[Pose, ...]]:
@@ -146,7 +155,7 @@ def deciding_sizes(
 
     A size that changes nothing the way can meet is passed over before anything is built for it.
     """
-    openings = frozenset(o.key for o in q.way.all_openings)
+    openings = frozenset(opening.key for opening in q.way.all_openings)
     parts = parts_on_the_way(ends.nominal, frozenset(q.way.all_spaces), openings)
     keys = ends.touching(parts)
     if not keys:

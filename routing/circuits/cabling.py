@@ -35,7 +35,7 @@ class Cabling:
 
     def by_number(self) -> dict[str, Cable]:
         """The cables by their circuits' numbers."""
-        return {c.number: c for c in self.cables}
+        return {cable.number: cable for cable in self.cables}
 
 
 def cable_all(

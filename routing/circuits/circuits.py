@@ -72,9 +72,9 @@ class Circuits:
         return c.signal or c.mains or self.boat.lengths[number].outside_diameter is not None
 
 
-def find_circuits(files: JobFiles, boat: Boat, r: Reader) -> Circuits:
+def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
     """The circuits with their ends; problems are noted on the reader."""
-    found = _Found(files, boat, r)
+    found = _Found(files, boat, reader)
     ends = {n: found.ends_of(n, c) for n, c in files.job.circuits.items()}
     good = {n: e for n, e in ends.items() if e[0] is not None and e[1] is not None}
     feeds = {n: e[0] for n, e in good.items() if e[0] is not None}
@@ -105,16 +105,20 @@ def check_circuits(files: JobFiles, boat: Boat, reader: Reader) -> list[Finding]
 class _Found:
     """Looks the names of circuits up."""
 
-    def __init__(self, files: JobFiles, boat: Boat, r: Reader) -> None:
-        self.files, self.boat, self.r = files, boat, r
-        self.labels = {p.key: p.label for p in boat.pieces.values()}
+    def __init__(self, files: JobFiles, boat: Boat, reader: Reader) -> None:
+        self.files, self.boat, self.r = files, boat, reader
+        self.labels = {piece.key: piece.label for piece in boat.pieces.values()}
 
-    def ends_of(self, n: str, c: CircuitModel) -> tuple[End | None, End | None, End | None]:
+    def ends_of(self, n: str, model: CircuitModel) -> tuple[End | None, End | None, End | None]:
         """(feed, load, where it returns to)."""
         key = f"circuits.{n}"
-        feed = self.end(c.feed, f"{key}.feed", c.label)
-        load = self.end(c.load, f"{key}.load", c.label)
-        back = self.end(c.returns_to, f"{key}.returns_to", c.label) if c.returns_to else None
+        feed = self.end(model.feed, f"{key}.feed", model.label)
+        load = self.end(model.load, f"{key}.load", model.label)
+        back = (
+            self.end(model.returns_to, f"{key}.returns_to", model.label)
+            if model.returns_to
+            else None
+        )
         return feed, load, back
 
     def end(self, text: str, key: str, label: str) -> End | None:
@@ -167,9 +171,9 @@ class _Found:
     def backbones(self) -> list[tuple[Piece, Terminal]]:
         """Names in backbones that nothing has are noted; the terminals their drop leads go to."""
         ends = {
-            f"{p.key}.{e}": (p, x)
-            for p in self.boat.pieces.values()
-            for e, x in p.terminals.items()
+            f"{piece.key}.{e}": (piece, x)
+            for piece in self.boat.pieces.values()
+            for e, x in piece.terminals.items()
         }
         out = []
         for name, m in self.files.job.backbones.items():

@@ -31,15 +31,15 @@ class _Rule:
 
 def _rules(boat: Boat, ways: Ways) -> list[_Rule]:
     out = []
-    for z in boat.hazards.values():
-        detour = Detour(DetourRule.HAZARD, 0.0, (z.key,), keep_off_mm(z))
-        faces = [k for k, p in ways.patches.items() if f"hazard:{z.key}" in p.blockers]
-        out.append(_Rule(detour, frozenset([z.key]), frozenset(faces)))
-    for s in boat.spaces.values():
-        for face in s.closed:
-            detour = Detour(DetourRule.CLOSED, 0.0, (s.key, face))
-            faces = [(s.key, *FACES[face])]
-            out.append(_Rule(detour, frozenset([f"{s.key}.{face}"]), frozenset(faces)))
+    for hazard in boat.hazards.values():
+        detour = Detour(DetourRule.HAZARD, 0.0, (hazard.key,), keep_off_mm(hazard))
+        faces = [k for k, p in ways.patches.items() if f"hazard:{hazard.key}" in p.blockers]
+        out.append(_Rule(detour, frozenset([hazard.key]), frozenset(faces)))
+    for space in boat.spaces.values():
+        for face in space.closed:
+            detour = Detour(DetourRule.CLOSED, 0.0, (space.key, face))
+            faces = [(space.key, *FACES[face])]
+            out.append(_Rule(detour, frozenset([f"{space.key}.{face}"]), frozenset(faces)))
     return out
 
 

@@ -65,7 +65,9 @@ class Routers:
         for space, x in self.boat.tees.values():
             self.stops.append(Stop(space, (float(x[0]), float(x[1]), float(x[2]))))
         self.stops += [Stop.of(p.space, x) for p, x in circuits.bus_ends]
-        magnets = frozenset(z.key for z in self.boat.hazards.values() if z.kind in NEAR_FOR_DATA)
+        magnets = frozenset(
+            hazard.key for hazard in self.boat.hazards.values() if hazard.kind in NEAR_FOR_DATA
+        )
         bones = bool(circuits.files.job.backbones)
         data = bones or any(c.signal for c in circuits.models.values())
         self.power = self.without(frozenset())
@@ -132,7 +134,7 @@ class Laying:
                 r.route = router.route(*r.asks, weight)
             return
         self.told("shared runs")
-        bare = frozenset(h.key for h in self.boat.holes.values() if h.edge == "bare")
+        bare = frozenset(hole.key for hole in self.boat.holes.values() if hole.edge == "bare")
         result = share(
             router,
             [r.route for r in shared if r.route is not None],
@@ -149,14 +151,14 @@ class Laying:
         for r, route in zip(shared, result.routes, strict=True):
             r.route = route
 
-    def _price_per_mm(self, r: Request) -> float:
+    def _price_per_mm(self, request: Request) -> float:
         """What a millimetre of a circuit costs: its cable by a first sizing, and pulling it."""
-        c, rates = self.circuits.models[r.number], self.job.rates
+        c, rates = self.circuits.models[request.number], self.job.rates
         pull = rates.pull_minutes_per_metre * rates.hour / 60 / 1000
-        if c.signal or r.route is None:
+        if c.signal or request.route is None:
             return rates.signal_per_metre / 1000 + pull
-        size = self.requests.first_size(r.number, r.route).conductor
-        poles = 1 if self.requests.back(r.number) is not None else 2
+        size = self.requests.first_size(request.number, request.route).conductor
+        poles = 1 if self.requests.back(request.number) is not None else 2
         return size.price * poles / 1000 + pull
 
     def _keep_pairs(self) -> None:
@@ -181,12 +183,12 @@ class Laying:
                     r.route = better
                     self.bent.add(r.number)
 
-    def _with_room(self, r: Request, first: Route) -> Route:
+    def _with_room(self, request: Request, first: Route) -> Route:
         """The way with the fewest tight bends of a few tried."""
-        radius = self.requests.radius_mm(r.number)
+        radius = self.requests.radius_mm(request.number)
         best, tried = first, first
         weight: Array | None = None
-        router = self.routers.of(r.number)
+        router = self.routers.of(request.number)
         for _ in range(BEND_TRIES):
             tight = tight_bends(tried, radius)
             if len(tight) < len(tight_bends(best, radius)):
@@ -196,7 +198,7 @@ class Laying:
             weight = router.graph.length.copy() if weight is None else weight
             for t in tight:
                 _shun(router, tried, t, weight)
-            again = router.route(*r.asks, weight)
+            again = router.route(*request.asks, weight)
             if again is None or again.length_mm > first.length_mm + BEND_DETOUR_MM:
                 break
             tried = again
@@ -221,7 +223,7 @@ class Laying:
                     continue
                 pair = pole == "out" and self.requests.back(n) is None
                 each = 2 if pair and not self.circuits.single(n) else 1
-                through = tuple(j for j in r.route.joints if j in bore)
+                through = tuple(joint for joint in r.route.joints if joint in bore)
                 for j in through:
                     inside[j] += [ods[n]] * each
                 if through:
@@ -229,18 +231,24 @@ class Laying:
         return tuple(steps)
 
     def _past_plugs(
-        self, n: str, r: Request, bore: dict[str, float], inside: dict[str, list[float]]
+        self, n: str, request: Request, bore: dict[str, float], inside: dict[str, list[float]]
     ) -> None:
         """Re-route a request whose plug does not pass what lies in a hole by now."""
         plug = self.requests.plug_mm(n)
         shut: list[str] = []
-        while r.route is not None and plug is not None:
-            bad = [j for j in r.route.joints if j in bore and not passes(bore[j], inside[j], plug)]
+        while request.route is not None and plug is not None:
+            bad = [
+                joint
+                for joint in request.route.joints
+                if joint in bore and not passes(bore[joint], inside[joint], plug)
+            ]
             if not bad:
                 break
             shut += bad
-            avoid = [*r.avoid, *shut]
-            r.route = self.routers.of(n).route(r.start, r.goal, r.via, avoid)
+            avoid = [*request.avoid, *shut]
+            request.route = self.routers.of(n).route(
+                request.start, request.goal, request.via, avoid
+            )
         self.requests.shut[n] = list(dict.fromkeys([*self.requests.shut.get(n, []), *shut]))
 
 

@@ -21,25 +21,27 @@ def why_no_way(requests: Requests, routers: Routers, n: str) -> NoWay | None:
 
 
 def _barrier(
-    requests: Requests, routers: Routers, n: str, r: Request
+    requests: Requests, routers: Routers, n: str, request: Request
 ) -> tuple[Barrier, list[str], float]:
     c, router = requests.circuits.models[n], routers.of(n)
     boat: Boat = requests.boat
     small = [*requests.too_small(n), *requests.shut.get(n, [])]
-    if c.avoid and router.route(r.start, r.goal, r.via, small) is not None:
+    if c.avoid and router.route(request.start, request.goal, request.via, small) is not None:
         return Barrier.AVOID, list(c.avoid), 0.0
-    if small and router.route(r.start, r.goal, r.via, list(c.avoid)) is not None:
+    if small and router.route(request.start, request.goal, request.via, list(c.avoid)) is not None:
         return Barrier.PLUG, small, 0.0
-    if c.via and router.route(r.start, r.goal, [], list(c.avoid)) is not None:
+    if c.via and router.route(request.start, request.goal, [], list(c.avoid)) is not None:
         return Barrier.VIA, list(c.via), 0.0
-    bare = [h.key for h in boat.holes.values() if h.edge == "bare" and not h.may_edge]
+    bare = [hole.key for hole in boat.holes.values() if hole.edge == "bare" and not hole.may_edge]
     if bare:
-        other = routers.without(frozenset(bare)).route(r.start, r.goal, list(c.via), list(c.avoid))
+        other = routers.without(frozenset(bare)).route(
+            request.start, request.goal, list(c.via), list(c.avoid)
+        )
         if other is not None:
-            return Barrier.BARE, [j for j in other.joints if j in bare], 0.0
-    faces = frozenset(f"{s.key}.{f}" for s in boat.spaces.values() for f in s.closed)
+            return Barrier.BARE, [joint for joint in other.joints if joint in bare], 0.0
+    faces = frozenset(f"{space.key}.{f}" for space in boat.spaces.values() for f in space.closed)
     open_all = routers.without(faces | frozenset(boat.hazards))
-    other = open_all.route(r.start, r.goal, list(c.via), list(c.avoid))
+    other = open_all.route(request.start, request.goal, list(c.via), list(c.avoid))
     if other is not None:
         return Barrier.CLOSED, [], other.length_mm
     return Barrier.NONE, [], 0.0

@@ -68,8 +68,8 @@ class Requests:
         """Those of power, data or mains."""
         models = self.circuits.models
 
-        def of(r: Request) -> str:
-            c = models[r.number]
+        def of(request: Request) -> str:
+            c = models[request.number]
             return "mains" if c.mains else ("data" if c.signal else "power")
 
         return [r for r in self.all() if of(r) == name]
@@ -113,5 +113,5 @@ class Requests:
 
 def bores(boat: Boat) -> list[tuple[str, float, tuple[float, ...]]]:
     """(key, bore, what it holds from before) of every hole and pipe."""
-    out = [(h.key, h.bore_mm, h.holds_mm) for h in boat.holes.values()]
-    return out + [(p.key, p.bore_mm, p.holds_mm) for p in boat.pipes.values()]
+    out = [(hole.key, hole.bore_mm, hole.holds_mm) for hole in boat.holes.values()]
+    return out + [(pipe.key, pipe.bore_mm, pipe.holds_mm) for pipe in boat.pipes.values()]

@@ -52,11 +52,11 @@ def daily_draw(cabling: Cabling) -> tuple[list[Draw], float]:
     """(each load whose duty is told, the Ah of all batteries that feed more than a starter)."""
     circuits = cabling.circuits
     out = []
-    for c in cabling.cables:
-        m = circuits.models[c.number]
-        if m.duty is not None and not c.mains:
-            amp = c.amps if m.watts is None else m.watts / c.volts
-            out.append(Draw(c.number, amp, m.duty, 24.0 * amp * m.duty))
+    for cable in cabling.cables:
+        m = circuits.models[cable.number]
+        if m.duty is not None and not cable.mains:
+            amp = cable.amps if m.watts is None else m.watts / cable.volts
+            out.append(Draw(cable.number, amp, m.duty, 24.0 * amp * m.duty))
     banks = {
         e.place: e.type.amp_hours or 0.0
         for n, e in circuits.feeds.items()
@@ -84,7 +84,7 @@ class _Net:
         self.circuits = cabling.circuits
         self.degc, self.engine_degc = degc, engine_degc
         self.feeding = {up for up in self.circuits.supply.values() if up is not None}
-        sized = [c for c in cabling.cables if c.conductor is not None]
+        sized = [cable for cable in cabling.cables if cable.conductor is not None]
         self.cables = [c for c in sized if not self._charges(c.number)]
         self.branches: list[Branch] = []
         self.loads: list[Load] = []
@@ -96,8 +96,8 @@ class _Net:
 
     def solved(self) -> tuple[dict[str, float], dict[str, float]]:
         """(drop in percent at each end load, current through each cable). Raises RoutingError."""
-        for c in self.cables:
-            self._add(c)
+        for cable in self.cables:
+            self._add(cable)
         sources = [
             Source(p, f"{p} +", f"{p} -", self._nominal(p.removesuffix(OUTPUT)), SOURCE_OHM)
             for p, e in self.places.items()
@@ -111,20 +111,23 @@ class _Net:
         }
         return drop, {c.number: abs(found.branch_amp[c.number]) for c in self.cables}
 
-    def _add(self, c: Cable) -> None:
+    def _add(self, cable: Cable) -> None:
         """A circuit's cable out and back, and what hangs on its end."""
-        n, circuits = c.number, self.circuits
+        n, circuits = cable.number, self.circuits
         feed, load, back = circuits.feeds[n], circuits.loads[n], circuits.returns[n]
         # what a charger gives is not what it takes
         spot = feed.place + (OUTPUT if feed.kind in CHARGERS else "")
         home = spot if back is None else back.place
         for place, end in ((spot, feed), (load.place, load), (home, back or feed)):
             self.places.setdefault(place, end)
-        t = self.engine_degc if c.hot else self.degc
-        fuse = FUSE_VOLT / c.fuse_amp if c.fuse_amp else 0.0
-        if c.conductor is None or c.length is None or c.back_length is None:
+        t = self.engine_degc if cable.hot else self.degc
+        fuse = FUSE_VOLT / cable.fuse_amp if cable.fuse_amp else 0.0
+        if cable.conductor is None or cable.length is None or cable.back_length is None:
             return
-        out, ret = c.conductor.ohm(c.length.cut_mm, t), c.conductor.ohm(c.back_length.cut_mm, t)
+        out, ret = (
+            cable.conductor.ohm(cable.length.cut_mm, t),
+            cable.conductor.ohm(cable.back_length.cut_mm, t),
+        )
         plus, minus = f"{load.place} + {n}", f"{load.place} - {n}"
         self.branches += [
             Branch(n, f"{spot} +", plus, out + fuse),
@@ -136,11 +139,11 @@ class _Net:
                 Branch(f"{n} end", plus, f"{load.place} +", 0.0),
                 Branch(f"{n} end back", minus, f"{load.place} -", 0.0),
             ]
-        elif not c.starter:  # a starter turns for seconds: it is no part of what is on
+        elif not cable.starter:  # a starter turns for seconds: it is no part of what is on
             share = self._share_on(n)
             watt = None if m.watts is None else m.watts * share
             self.loads.append(
-                Load(n, plus, minus, None if watt is not None else c.amps * share, watt)
+                Load(n, plus, minus, None if watt is not None else cable.amps * share, watt)
             )
 
     def _nominal(self, place: str) -> float:
@@ -171,7 +174,7 @@ class _Net:
             main = fed.get(end.piece.key)
             if not end.piece.is_board or place in fed_places or main is None or main == place:
                 continue
-            kinds = {p.kind for p in end.piece.parts.values()}
+            kinds = {part.kind for part in end.piece.parts.values()}
             plus = sum(CONTACT_OHM[k] for k in ("isolator", "fuse") if k in kinds)
             minus = SHUNT_OHM if "shunt" in kinds else 0.0
             out += [
@@ -184,13 +187,13 @@ class _Net:
 def _findings(cabling: Cabling, fed: dict[str, Fed]) -> list[RuleFinding]:
     out: list[RuleFinding] = []
     hot: list[str] = []
-    for c in cabling.cables:
-        f = fed.get(c.number)
+    for cable in cabling.cables:
+        f = fed.get(cable.number)
         if f is None:
             continue
-        about = (f"circuit:{c.number}",)
-        if f.amp > c.amps * OVER_SHARE:
-            over = c.fuse_amp is not None and f.amp > c.fuse_amp
+        about = (f"circuit:{cable.number}",)
+        if f.amp > cable.amps * OVER_SHARE:
+            over = cable.fuse_amp is not None and f.amp > cable.fuse_amp
             urgency = Urgency.MUST if over else Urgency.SHOULD
             out.append(
                 RuleFinding(
@@ -199,15 +202,15 @@ def _findings(cabling: Cabling, fed: dict[str, Fed]) -> list[RuleFinding]:
                     about,
                     {
                         "amp": f.amp,
-                        "stated_amp": c.amps,
-                        "fuse_amp": c.fuse_amp or 0.0,
-                        "diversity": c.amps / f.amp,
+                        "stated_amp": cable.amps,
+                        "fuse_amp": cable.fuse_amp or 0.0,
+                        "diversity": cable.amps / f.amp,
                     },
                 )
             )
-        limit = c.drop_limit_percent + 1e-9
-        if f.hot_percent is not None and f.hot_percent > limit and c.in_order:
-            hot.append(c.number)
+        limit = cable.drop_limit_percent + 1e-9
+        if f.hot_percent is not None and f.hot_percent > limit and cable.in_order:
+            hot.append(cable.number)
     if hot:
         numbers = tuple(f"circuit:{n}" for n in hot)
         out.append(RuleFinding("hot drop", Urgency.NOTE, numbers, {"hot_degc": HOT_DEGC}))

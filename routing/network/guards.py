@@ -44,17 +44,17 @@ def _isolators(cabling: Cabling) -> list[RuleFinding]:
     return out
 
 
-def _reach(cabling: Cabling, p: Piece, at: Array) -> tuple[float, str]:
+def _reach(cabling: Cabling, piece: Piece, at: Array) -> tuple[float, str]:
     """(distance from the nearest opening an arm goes through, its key); 0 where one stands in."""
     boat = cabling.circuits.boat
-    if p.space == OUTSIDE or boat.spaces[p.space].site == "open":
+    if piece.space == OUTSIDE or boat.spaces[piece.space].site == "open":
         return 0.0, ""
     best, what = float("inf"), ""
-    for o in boat.openings.values():
-        if p.space in (o.inner, o.outer) and float(o.size.min()) >= HAND_MM:
-            d = float(np.linalg.norm(at - nearest_point(o, at)))
+    for opening in boat.openings.values():
+        if piece.space in (opening.inner, opening.outer) and float(opening.size.min()) >= HAND_MM:
+            d = float(np.linalg.norm(at - nearest_point(opening, at)))
             if d < best:
-                best, what = d, f"opening:{o.key}"
+                best, what = d, f"opening:{opening.key}"
     return best, what
 
 

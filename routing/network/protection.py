@@ -83,20 +83,22 @@ def protection(cabling: Cabling) -> tuple[list[FusePlace], list[RuleFinding]]:
     places: list[FusePlace] = []
     found: list[RuleFinding] = []
     schedule = _Schedule(cabling)
-    for c in cabling.cables:
-        if c.mains or c.signal or c.conductor is None or c.length is None:
+    for cable in cabling.cables:
+        if cable.mains or cable.signal or cable.conductor is None or cable.length is None:
             continue
-        place = schedule.place(c)
+        place = schedule.place(cable)
         places.append(place)
-        found += _overload(c)
-        if not c.starter:
-            found += _distance(c, place) + _rating(c, place) + schedule.stopping(c, place)
-            found += _device_volts(c, place, cabling.circuits.feeds[c.number])
+        found += _overload(cable)
+        if not cable.starter:
+            found += (
+                _distance(cable, place) + _rating(cable, place) + schedule.stopping(cable, place)
+            )
+            found += _device_volts(cable, place, cabling.circuits.feeds[cable.number])
     return places, found + _steps(cabling) + guard_rules(cabling)
 
 
-def _about(c: Cable) -> tuple[str, ...]:
-    return (f"circuit:{c.number}",)
+def _about(cable: Cable) -> tuple[str, ...]:
+    return (f"circuit:{cable.number}",)
 
 
 class _Schedule:
@@ -172,23 +174,31 @@ class _Schedule:
 
     # -- where the fuse sits -----------------------------------------------------------------------
 
-    def place(self, c: Cable) -> FusePlace:
+    def place(self, cable: Cable) -> FusePlace:
         """Where a circuit's fuse sits and how far along the cable from its source that is."""
-        feed, load = self.circuits.feeds[c.number], self.circuits.loads[c.number]
-        if c.starter:
+        feed, load = self.circuits.feeds[cable.number], self.circuits.loads[cable.number]
+        if cable.starter:
             return FusePlace(
-                c.number, None, FuseAt.STARTER, "", 0.0, 0.0, c.amps, c.carries_amp, 0.0
+                cable.number, None, FuseAt.STARTER, "", 0.0, 0.0, cable.amps, cable.carries_amp, 0.0
             )
         at_battery = feed.kind == "battery"
         limit = BARE_MM
-        if self.circuits.models[c.number].sheathed:
+        if self.circuits.models[cable.number].sheathed:
             limit = BATTERY_SHEATHED_MM if at_battery else SHEATHED_MM
-        at, place, along = self._where(c, feed, load)
+        at, place, along = self._where(cable, feed, load)
         amp = self._link_amp(feed) if at is FuseAt.FUSE_WAY and feed.kind == "fuse" else None
-        fault = self.fault(c.number)
+        fault = self.fault(cable.number)
         stops = fault.main_amp if at_battery else fault.branch_amp
         return FusePlace(
-            c.number, amp or c.fuse_amp, at, place, along, limit, c.amps, c.carries_amp, stops
+            cable.number,
+            amp or cable.fuse_amp,
+            at,
+            place,
+            along,
+            limit,
+            cable.amps,
+            cable.carries_amp,
+            stops,
         )
 
     def _link_amp(self, feed: End) -> float | None:
@@ -200,13 +210,13 @@ class _Schedule:
         ]
         return max((a for a in ending if a is not None), default=None)
 
-    def _where(self, c: Cable, feed: End, load: End) -> tuple[FuseAt, str, float]:
+    def _where(self, cable: Cable, feed: End, load: End) -> tuple[FuseAt, str, float]:
         """(where, the place it is at or measured from, how far along the cable at most)."""
-        given = self.circuits.boat.lengths[c.number].fuse_at
+        given = self.circuits.boat.lengths[cable.number].fuse_at
         if given is not None:
             return FuseAt.IN_CABLE, feed.piece.key, given.most
         if feed.kind == "battery" and load.kind == "fuse":
-            return FuseAt.FAR_END, load.place, c.length.cut_mm if c.length else 0.0
+            return FuseAt.FAR_END, load.place, cable.length.cut_mm if cable.length else 0.0
         if feed.kind in ("fuse panel", "fuse"):  # a plain switch has no fuse in it
             return FuseAt.FUSE_WAY, feed.place, 0.0
         if feed.kind in CHARGERS:
@@ -215,65 +225,65 @@ class _Schedule:
 
     # -- what it can stop --------------------------------------------------------------------------
 
-    def stopping(self, c: Cable, p: FusePlace) -> list[RuleFinding]:
+    def stopping(self, cable: Cable, place: FusePlace) -> list[RuleFinding]:
         """Can the device stop the current a dead short would draw where it sits?"""
-        feed = self.circuits.feeds[c.number]
-        known = self._rating_of(c, p)
-        fault = self.fault(c.number)
-        needed = self._needed(fault, p.stops_amp, c)
+        feed = self.circuits.feeds[cable.number]
+        known = self._rating_of(cable, place)
+        fault = self.fault(cable.number)
+        needed = self._needed(fault, place.stops_amp, cable)
         values: Values = {"needed_amp": needed, **fault.values()}
         if known is None:
-            if p.at is FuseAt.TO_FIT or needed <= 0:  # the schedule says what it must stop
+            if place.at is FuseAt.TO_FIT or needed <= 0:  # the schedule says what it must stop
                 return []
             lithium = any(how == "lithium" for _, _, how in fault.batteries)
             urgency = Urgency.MUST if lithium and feed.kind == "battery" else Urgency.SHOULD
-            return [RuleFinding("stops unknown", urgency, _about(c), values)]
+            return [RuleFinding("stops unknown", urgency, _about(cable), values)]
         if known + 1e-9 < needed:
             values = {"known_amp": known, **values}
-            return [RuleFinding("stops too little", Urgency.MUST, _about(c), values)]
+            return [RuleFinding("stops too little", Urgency.MUST, _about(cable), values)]
         return []
 
-    def _rating_of(self, c: Cable, p: FusePlace) -> float | None:
+    def _rating_of(self, cable: Cable, place: FusePlace) -> float | None:
         """What the circuit's fuse can stop, as far as the job or the type tells."""
-        m = self.circuits.models[c.number]
-        feed, load = self.circuits.feeds[c.number], self.circuits.loads[c.number]
+        m = self.circuits.models[cable.number]
+        feed, load = self.circuits.feeds[cable.number], self.circuits.loads[cable.number]
         if m.fuse_interrupts_amps is not None:
             return m.fuse_interrupts_amps
         if load.kind == "fuse" and feed.kind == "battery":
             return load.type.interrupts_amps
         if feed.kind in ("fuse panel", "fuse"):
-            blade = p.amp is not None and p.amp <= BLADE_MOST_AMP
+            blade = place.amp is not None and place.amp <= BLADE_MOST_AMP
             return feed.type.interrupts_amps or (BLADE_STOPS_AMP if blade else None)
         return None
 
-    def _needed(self, fault: Fault, stops_amp: float, c: Cable) -> float:
+    def _needed(self, fault: Fault, stops_amp: float, cable: Cable) -> float:
         """What the device must stop where it sits.
 
         The table's branch figures allow for cable already and stand as they are (ABYC E-11); the
         makers' figures of batteries fall along the cables before it.
         """
-        if self.circuits.feeds[c.number].kind == "battery":
+        if self.circuits.feeds[cable.number].kind == "battery":
             return stops_amp
         known = sum(amp for _, amp, _ in fault.batteries)
-        return stops_amp - known + self._at_place(known, c)
+        return stops_amp - known + self._at_place(known, cable)
 
-    def _at_place(self, fault_amp: float, c: Cable) -> float:
+    def _at_place(self, fault_amp: float, cable: Cable) -> float:
         """The fault current left where a circuit is fed: the cables before it stand in its way."""
         ohm = 0.0
-        for n in self.circuits.above(c.number):
+        for n in self.circuits.above(cable.number):
             k = self.cables[n]
             if k.conductor is not None and k.length is not None and k.back_length is not None:
                 ohm += k.conductor.ohm(k.length.cut_mm + k.back_length.cut_mm, 20.0)
-        return c.volts / (c.volts / fault_amp + ohm) if fault_amp > 0 else 0.0
+        return cable.volts / (cable.volts / fault_amp + ohm) if fault_amp > 0 else 0.0
 
 
-def _next_up(c: Cable) -> str:
+def _next_up(cable: Cable) -> str:
     """The next size up, where there is one."""
-    up = c.chosen.up if c.chosen is not None else None
+    up = cable.chosen.up if cable.chosen is not None else None
     return up.conductor.name if up is not None else ""
 
 
-def _distance(c: Cable, p: FusePlace) -> list[RuleFinding]:
+def _distance(cable: Cable, p: FusePlace) -> list[RuleFinding]:
     if p.along_mm <= p.limit_mm + 1e-6:
         return []
     sheath = p.limit_mm == BARE_MM and p.along_mm <= BATTERY_SHEATHED_MM
@@ -284,57 +294,57 @@ def _distance(c: Cable, p: FusePlace) -> list[RuleFinding]:
         "place": f"piece:{p.place}",
         "at": p.at.value,
     }
-    return [RuleFinding("fuse distance", Urgency.MUST, _about(c), values)]
+    return [RuleFinding("fuse distance", Urgency.MUST, _about(cable), values)]
 
 
-def _overload(c: Cable) -> list[RuleFinding]:
+def _overload(cable: Cable) -> list[RuleFinding]:
     """More current than the size carries where it lies."""
-    if c.amps <= c.carries_amp + 1e-9:
+    if cable.amps <= cable.carries_amp + 1e-9:
         return []
-    values: Values = {"amp": c.amps, "carries_amp": c.carries_amp, "size": _next_up(c)}
-    return [RuleFinding("cable carries", Urgency.MUST, _about(c), values)]
+    values: Values = {"amp": cable.amps, "carries_amp": cable.carries_amp, "size": _next_up(cable)}
+    return [RuleFinding("cable carries", Urgency.MUST, _about(cable), values)]
 
 
-def _rating(c: Cable, p: FusePlace) -> list[RuleFinding]:
-    values: Values = {"amp": c.amps, "carries_amp": p.carries_amp, "size": _next_up(c)}
-    if p.amp is None:
-        return [RuleFinding("no fuse fits", Urgency.MUST, _about(c), values)]
+def _rating(cable: Cable, place: FusePlace) -> list[RuleFinding]:
+    values: Values = {"amp": cable.amps, "carries_amp": place.carries_amp, "size": _next_up(cable)}
+    if place.amp is None:
+        return [RuleFinding("no fuse fits", Urgency.MUST, _about(cable), values)]
     out = []
-    values = {"fuse_amp": p.amp, **values}
-    if p.amp < c.amps:
-        out.append(RuleFinding("fuse under load", Urgency.MUST, _about(c), values))
-    if p.amp > p.carries_amp + 1e-9:
-        over = Urgency.MUST if p.amp > REGULATION_OVER * p.carries_amp else Urgency.SHOULD
-        out.append(RuleFinding("fuse over cable", over, _about(c), values))
+    values = {"fuse_amp": place.amp, **values}
+    if place.amp < cable.amps:
+        out.append(RuleFinding("fuse under load", Urgency.MUST, _about(cable), values))
+    if place.amp > place.carries_amp + 1e-9:
+        over = Urgency.MUST if place.amp > REGULATION_OVER * place.carries_amp else Urgency.SHOULD
+        out.append(RuleFinding("fuse over cable", over, _about(cable), values))
     return out
 
 
-def _device_volts(c: Cable, p: FusePlace, feed: End) -> list[RuleFinding]:
+def _device_volts(cable: Cable, p: FusePlace, feed: End) -> list[RuleFinding]:
     """A blade fuse in a circuit of more volts than it is made for."""
     own = feed.type.volts if feed.kind in ("fuse panel", "fuse") else None
     blade = feed.kind == "fuse panel" and p.at is FuseAt.FUSE_WAY
     rated = own if own is not None else (BLADE_MOST_VOLT if blade else None)
-    if rated is None or c.volts <= rated:
+    if rated is None or cable.volts <= rated:
         return []
-    values: Values = {"volts": c.volts, "rated_volts": rated, "place": f"piece:{p.place}"}
-    return [RuleFinding("device volts", Urgency.MUST, _about(c), values)]
+    values: Values = {"volts": cable.volts, "rated_volts": rated, "place": f"piece:{p.place}"}
+    return [RuleFinding("device volts", Urgency.MUST, _about(cable), values)]
 
 
 def _steps(cabling: Cabling) -> list[RuleFinding]:
     """Discrimination: the fuse nearest the fault goes first."""
     cables = cabling.by_number()
     out = []
-    for c in cabling.cables:
-        up = cabling.circuits.supply.get(c.number)
-        if up is None or c.fuse_amp is None or cables[up].starter:
+    for cable in cabling.cables:
+        up = cabling.circuits.supply.get(cable.number)
+        if up is None or cable.fuse_amp is None or cables[up].starter:
             continue
         above = cables[up].fuse_amp
-        if above is not None and above < STEP_RATIO * c.fuse_amp - 1e-9:
+        if above is not None and above < STEP_RATIO * cable.fuse_amp - 1e-9:
             values: Values = {
-                "fuse_amp": c.fuse_amp,
+                "fuse_amp": cable.fuse_amp,
                 "above_amp": above,
-                "asked_amp": STEP_RATIO * c.fuse_amp,
+                "asked_amp": STEP_RATIO * cable.fuse_amp,
                 "above": f"circuit:{up}",
             }
-            out.append(RuleFinding("fuse steps", Urgency.SHOULD, _about(c), values))
+            out.append(RuleFinding("fuse steps", Urgency.SHOULD, _about(cable), values))
     return out

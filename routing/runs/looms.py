@@ -96,7 +96,7 @@ def _planned(graph: RunGraph, demands: list[Demand], allowed: Work) -> LoomPlan:
         run[k, list(d.barred)] = np.inf
     first, to, edge = neighbours(graph.nodes, graph.ends)
     starts, goals = (
-        np.array([d.start for d in demands], dtype=np.int64),
+        np.array([demand.start for demand in demands], dtype=np.int64),
         np.array([d.goal for d in demands], dtype=np.int64),
     )
     net = (first, to, edge, graph.fixed, run, starts, goals)

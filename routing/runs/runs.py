@@ -34,13 +34,14 @@ def joint_costs(boat: Boat, rates: RatesModel, needs_edging: frozenset[str]) -> 
     """What using each hole and pipe costs once: edging, and the work of getting through."""
     minute = rates.hour / 60
     out = {
-        h.key: rates.hole_minutes * minute
-        + (rates.edging + rates.edging_minutes * minute if h.key in needs_edging else 0.0)
-        for h in boat.holes.values()
+        hole.key: rates.hole_minutes * minute
+        + (rates.edging + rates.edging_minutes * minute if hole.key in needs_edging else 0.0)
+        for hole in boat.holes.values()
     }
     out |= {
-        p.key: (rates.pipe_minutes + (0.0 if p.pull_string else rates.no_string_minutes)) * minute
-        for p in boat.pipes.values()
+        pipe.key: (rates.pipe_minutes + (0.0 if pipe.pull_string else rates.no_string_minutes))
+        * minute
+        for pipe in boat.pipes.values()
     }
     return out | dict.fromkeys(boat.trays, rates.hole_minutes * minute)
 
@@ -72,9 +73,11 @@ def share(
     ends = number[g.ends[edges]]
     length = (g.length if weight is None else weight)[edges]
     held = np.zeros(len(g.ends), dtype=bool)
-    ways = [_edges_of(g.first, g.to, g.edge, np.array(r.nodes, dtype=np.int64)) for r in routes]
-    for w in ways:
-        held[w] = True
+    ways = [
+        _edges_of(g.first, g.to, g.edge, np.array(route.nodes, dtype=np.int64)) for route in routes
+    ]
+    for way in ways:
+        held[way] = True
     first, to, edge = neighbours(len(chosen), ends)
     keep = held[edges] | _needed(first, to, edge, length, ends, NEARLY_MM)
     edges, ends, length = edges[keep], ends[keep], length[keep]
@@ -115,10 +118,10 @@ def _places(router: Router, routes: list[Route]) -> Ints:
     g = router.graph
     wanted = {n for r in routes for n in r.nodes}
     uses: dict[int, int] = {}
-    for r in routes:
-        for n in (r.nodes[0], r.nodes[-1]):
+    for route in routes:
+        for n in (route.nodes[0], route.nodes[-1]):
             uses[n] = uses.get(n, 0) + 1
-    used = {j for r in routes for j in r.joints}
+    used = {joint for r in routes for joint in r.joints}
     anchors = [e for j in sorted(used) for e in g.joint_ends[j]] + sorted(
         uses, key=lambda n: -uses[n]
     )
@@ -175,10 +178,10 @@ def _needed(
     return out
 
 
-def _walk(graph: RunGraph, path: Ints, d: Demand) -> list[int]:
-    node, out = d.start, [d.start]
-    for e in path:
-        a, b = graph.ends[e]
+def _walk(graph: RunGraph, path: Ints, demand: Demand) -> list[int]:
+    node, out = demand.start, [demand.start]
+    for pose in path:
+        a, b = graph.ends[pose]
         node = int(b) if node == a else int(a)
         out.append(node)
     return out

@@ -141,7 +141,11 @@ def choose_leads(cabling: Cabling) -> tuple[list[Lead], list[RuleFinding]]:
     out: list[Lead] = []
     found: list[RuleFinding] = []
     lengths = cabling.circuits.boat.lengths
-    with_leads = [c for c in cabling.cables if lengths[c.number].leads and c.length is not None]
+    with_leads = [
+        cable
+        for cable in cabling.cables
+        if lengths[cable.number].leads and cable.length is not None
+    ]
     power = [
         p
         for c in cabling.cables
@@ -201,9 +205,9 @@ class _Yard:
         self.tree = cKDTree(power) if len(power) else None
         self.taken: list[tuple[Array, Array]] = []
 
-    def park(self, c: Cable, coil: tuple[float, float, float]) -> Parked | None:
+    def park(self, cable: Cable, coil: tuple[float, float, float]) -> Parked | None:
         """The free place nearest the lead's ends, kept off power if it can be."""
-        ends = (self.circuits.loads[c.number], self.circuits.feeds[c.number])
+        ends = (self.circuits.loads[cable.number], self.circuits.feeds[cable.number])
         best: tuple[tuple[bool, float], Parked] | None = None
         for e in ends:
             if e.piece.space == OUTSIDE:
@@ -220,10 +224,10 @@ class _Yard:
         return best[1]
 
     def _on(
-        self, patch: Patch, e: End, coil: tuple[float, float, float]
+        self, patch: Patch, end: End, coil: tuple[float, float, float]
     ) -> tuple[tuple[bool, float], Parked] | None:
         """(how good, the place) of the best place on one face."""
-        space = self.circuits.boat.spaces[e.piece.space]
+        space = self.circuits.boat.spaces[end.piece.space]
         size = np.array([coil[0], coil[1], coil[0]])
         size[patch.axis] = coil[2]
         low, high = space.low + size / 2, space.high - size / 2
@@ -235,14 +239,14 @@ class _Yard:
             for k in range(3)
         ]
         spots = np.stack(np.meshgrid(*grid, indexing="ij"), axis=-1).reshape(-1, 3)
-        spots = spots[~self._hit(spots, size, e.piece.space)]
+        spots = spots[~self._hit(spots, size, end.piece.space)]
         if not len(spots):
             return None
         away = self.tree.query(spots)[0] if self.tree is not None else np.full(len(spots), np.inf)
-        near = np.linalg.norm(spots - e.terminal.at, axis=1)
+        near = np.linalg.norm(spots - end.terminal.at, axis=1)
         k = int(np.lexsort((near, away < OFF_POWER_MM))[0])
         far = float(away[k]) if np.isfinite(away[k]) else None
-        place = Parked(_triple(spots[k]), patch.key, e.piece.key, float(near[k]), far)
+        place = Parked(_triple(spots[k]), patch.key, end.piece.key, float(near[k]), far)
         return (bool(away[k] < OFF_POWER_MM), float(near[k])), place
 
     def _hit(self, spots: Array, size: Array, space: str) -> NDArray[np.bool_]:
@@ -258,13 +262,13 @@ class _Yard:
 def _blocks(boat: Boat, space: str) -> list[tuple[Array, Array]]:
     """What stands in a space, as boxes from low to high: solids, gear, and the room gear needs."""
     out: list[tuple[Array, Array]] = []
-    for s in boat.solids.values():
-        if s.space == space:
-            half = np.abs(s.rotation) @ s.half
-            out.append((s.centre - half, s.centre + half))
-    for t in boat.pieces.values():
-        if t.space == space:
-            rest = t.at_rest()
+    for solid in boat.solids.values():
+        if solid.space == space:
+            half = np.abs(solid.rotation) @ solid.half
+            out.append((solid.centre - half, solid.centre + half))
+    for piece in boat.pieces.values():
+        if piece.space == space:
+            rest = piece.at_rest()
             out += [
                 (c - h, c + h)
                 for c, h in zip(
@@ -273,13 +277,13 @@ def _blocks(boat: Boat, space: str) -> list[tuple[Array, Array]]:
                     strict=True,
                 )
             ]
-            out += [(r.centre - r.half, r.centre + r.half) for r in t.rooms]
-    for z in boat.hazards.values():
-        if z.space == space:
-            out.append((z.low, z.high))
-    for o in boat.openings.values():
-        if space in (o.inner, o.outer):
+            out += [(r.centre - r.half, r.centre + r.half) for r in piece.rooms]
+    for hazard in boat.hazards.values():
+        if hazard.space == space:
+            out.append((hazard.low, hazard.high))
+    for opening in boat.openings.values():
+        if space in (opening.inner, opening.outer):
             half = np.full(3, 80.0)
-            half[list(o.others)] = o.size / 2
-            out.append((o.centre - half, o.centre + half))
+            half[list(opening.others)] = opening.size / 2
+            out.append((opening.centre - half, opening.centre + half))
     return out

@@ -108,13 +108,15 @@ def counts_in_bundle(volts: float, bundled: int, asked: bool) -> int:
     return bundled if volts >= BUNDLE_VOLT or asked else 0
 
 
-def carries(k: Conductor, lies: Lies) -> float:
+def carries(conductor: Conductor, lies: Lies) -> float:
     """Ampacity in A of a size where it lies: engine space and bundle."""
-    return k.ampacity_amp * (ENGINE_FACTOR if lies.hot else 1.0) * bundle_factor(lies.bundled)
+    return (
+        conductor.ampacity_amp * (ENGINE_FACTOR if lies.hot else 1.0) * bundle_factor(lies.bundled)
+    )
 
 
 def choose(
-    c: CircuitModel,
+    model: CircuitModel,
     volts: float,
     both_mm: float,
     upstream_volt: float,
@@ -129,50 +131,50 @@ def choose(
     the same, decided by NOT_ENOUGH.
     """
     sizes = catalogue(name)
-    allowed = volts * c.drop_percent / 100 - upstream_volt
+    allowed = volts * model.drop_percent / 100 - upstream_volt
     decided = DecidedBy.LEAST
 
-    def made(k: Conductor, by: DecidedBy) -> Chosen:
-        own = c.amps * k.ohm(both_mm, lies.degc)
-        down, up = _beside(k, name, c, volts, both_mm, upstream_volt, lies)
-        return Chosen(k, by, own, upstream_volt + own, carries(k, lies), down, up)
+    def made(conductor: Conductor, by: DecidedBy) -> Chosen:
+        own = model.amps * conductor.ohm(both_mm, lies.degc)
+        down, up = _beside(conductor, name, model, volts, both_mm, upstream_volt, lies)
+        return Chosen(conductor, by, own, upstream_volt + own, carries(conductor, lies), down, up)
 
     for k in sizes:
-        if c.cable is not None:
-            if k.name == c.cable:
+        if model.cable is not None:
+            if k.name == model.cable:
                 return made(k, DecidedBy.GIVEN)
             continue
         if k.area_mm2 < LEAST_MM2:
             continue
-        if carries(k, lies) < c.amps:
+        if carries(k, lies) < model.amps:
             decided = DecidedBy.CURRENT
             continue
-        if fused and not _guarded(c, carries(k, lies)):
+        if fused and not _guarded(model, carries(k, lies)):
             decided = DecidedBy.FUSE
             continue
-        if c.amps * k.ohm(both_mm, lies.degc) > allowed and not c.starter:
+        if model.amps * k.ohm(both_mm, lies.degc) > allowed and not model.starter:
             decided = DecidedBy.DROP
             continue
         return made(k, decided)
     return made(sizes[-1], DecidedBy.NOT_ENOUGH)
 
 
-def _guarded(c: CircuitModel, carries_amp: float) -> bool:
+def _guarded(model: CircuitModel, carries_amp: float) -> bool:
     """True when a standard fuse a quarter above the load is no more than a size carries; a fuse
     that is given is to be no more than that, and a load no fuse is made for asks none.
     """
-    if c.starter:
+    if model.starter:
         return True
-    if c.fuse_amp is not None:
-        return c.fuse_amp <= carries_amp or c.fuse_amp > FUSES[-1]
-    above = [float(f) for f in FUSES if f >= c.amps * FUSE_MARGIN]
+    if model.fuse_amp is not None:
+        return model.fuse_amp <= carries_amp or model.fuse_amp > FUSES[-1]
+    above = [float(f) for f in FUSES if f >= model.amps * FUSE_MARGIN]
     return not above or above[0] <= carries_amp
 
 
 def _beside(
-    k: Conductor,
+    conductor: Conductor,
     name: str,
-    c: CircuitModel,
+    model: CircuitModel,
     volts: float,
     both_mm: float,
     upstream_volt: float,
@@ -183,22 +185,24 @@ def _beside(
     def one(other: Conductor | None) -> Neighbour | None:
         if other is None:
             return None
-        drop = upstream_volt + c.amps * other.ohm(both_mm, lies.degc)
-        return Neighbour(other, 100 * drop / volts, (other.price - k.price) * both_mm / 1000)
+        drop = upstream_volt + model.amps * other.ohm(both_mm, lies.degc)
+        return Neighbour(
+            other, 100 * drop / volts, (other.price - conductor.price) * both_mm / 1000
+        )
 
-    down, up = next_sizes(k, name)
+    down, up = next_sizes(conductor, name)
     return one(down), one(up)
 
 
-def fuse_for(c: CircuitModel, chosen: Chosen | None) -> float | None:
+def fuse_for(model: CircuitModel, chosen: Chosen | None) -> float | None:
     """The least standard fuse 25 % above the load that the size carries, else above the load."""
-    if c.fuse_amp is not None:
-        return c.fuse_amp
+    if model.fuse_amp is not None:
+        return model.fuse_amp
     if chosen is None:
         return None
     limit = chosen.carries_amp
     for margin in (FUSE_MARGIN, 1.0):
-        fits = [float(f) for f in FUSES if c.amps * margin <= f <= limit]
+        fits = [float(f) for f in FUSES if model.amps * margin <= f <= limit]
         if fits:
             return fits[0]
     return None

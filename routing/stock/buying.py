@@ -115,7 +115,7 @@ def costs(cabling: Cabling, bought: list[Bought], fixings: list[Fixing]) -> list
     lengths = cabling.circuits.boat.lengths
     leads = [c for c in cabling.cables if c.signal and not lengths[c.number].leads]
     metres = sum(c.length.cut_mm for c in leads if c.length is not None) / 1000
-    clips = sum(f.count for f in fixings if f.kind is FixingKind.CLIP)
+    clips = sum(fixing.count for fixing in fixings if fixing.kind is FixingKind.CLIP)
     edging = sum(f.count for f in fixings if f.kind is FixingKind.EDGING)
 
     def line(kind: CostKind, count: float, unit: str, each: float) -> CostLine:
@@ -134,9 +134,9 @@ def costs(cabling: Cabling, bought: list[Bought], fixings: list[Fixing]) -> list
 def _minutes(cabling: Cabling, clips: int, edging: int) -> list[tuple[CostKind, float]]:
     """Minutes of work by kind."""
     boat, rates = cabling.circuits.boat, cabling.circuits.files.job.rates
-    pulled = [c for c in cabling.cables if c.route is not None and not c.mains]
-    metres = sum(r.length_mm for c in pulled for r in c.poles[:1]) / 1000
-    used = {j for c in pulled for r in c.poles for j in r.joints}
+    pulled = [cable for cable in cabling.cables if cable.route is not None and not cable.mains]
+    metres = sum(way.length_mm for cable in pulled for way in cable.poles[:1]) / 1000
+    used = {joint for cable in pulled for way in cable.poles for joint in way.joints}
     holes = rates.hole_minutes * sum(j in boat.holes for j in used)
     pipes = sum(
         rates.pipe_minutes + (0.0 if boat.pipes[j].pull_string else rates.no_string_minutes)

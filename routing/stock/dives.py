@@ -70,7 +70,7 @@ def _one_dive(
     """(pattern, stock, how often) of a whole plan, or None when it cannot beat the best; new
     patterns join the pool.
     """
-    whole_prices = all(abs(s.cost - 1) < 1e-9 for s in stocks)
+    whole_prices = all(abs(stock.cost - 1) < 1e-9 for stock in stocks)
     to_beat = best - 1e-6 - (1.0 if whole_prices else 0.0) + 1e-3
     left, spent = need.copy(), 0.0
     taken: list[tuple[Array, int, int]] = []

@@ -216,7 +216,7 @@ def _plain_bound(pieces_mm: list[float], stocks: list[Stock]) -> float:
     """What no plan can be below, where there is no time for more: the length beyond all remnants
     at the best price a mm.
     """
-    at_hand = sum(s.length_mm * s.count for s in stocks if s.count is not None)
+    at_hand = sum(stock.length_mm * stock.count for stock in stocks if stock.count is not None)
     rate = min((s.cost / s.length_mm for s in stocks if s.count is None), default=0.0)
     return max(0.0, sum(pieces_mm) - at_hand) * rate
 

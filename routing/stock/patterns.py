@@ -38,7 +38,7 @@ def grid_of(pieces_mm: list[float], stocks: list[Stock]) -> int:
     """The step lengths are counted in, mm: their common measure where they are whole, else 10 mm
     (pieces up, drums down).
     """
-    lengths = [*pieces_mm, *(s.length_mm for s in stocks)]
+    lengths = [*pieces_mm, *(stock.length_mm for stock in stocks)]
     if any(abs(x - round(x)) > 1e-9 for x in lengths):
         return GRID_MM
     measure = gcd(*(round(x) for x in lengths))
@@ -69,7 +69,7 @@ def columns_for(
         ]
         right = np.concatenate([-need, [float(n) for _, n in limits if n is not None]])
         # an unmet piece is dearer than any drum: keeps the start feasible
-        big = 10 * (sum(s.cost for s in stocks) + 1)
+        big = 10 * (sum(stock.cost for stock in stocks) + 1)
         slack = np.vstack([-np.eye(len(sizes)), np.zeros((len(limits), len(sizes)))])
         found = linprog(
             np.concatenate([c, np.full(len(sizes), big)]),

@@ -92,25 +92,42 @@ def _is_battery(cabling: Cabling, n: str) -> bool:
 
 
 def _through(cabling: Cabling, joint: str) -> tuple[str, ...]:
-    return tuple(c.number for c in cabling.cables if any(joint in r.joints for r in c.poles))
+    return tuple(
+        cable.number for cable in cabling.cables if any(joint in way.joints for way in cable.poles)
+    )
 
 
 def _edges(cabling: Cabling) -> list[Fixing]:
     boat = cabling.circuits.boat
     out = []
-    for h in boat.holes.values():
-        mine = _through(cabling, h.key)
-        kind = {"bare": FixingKind.EDGING, "gland": FixingKind.GLAND}.get(h.edge)
+    for hole in boat.holes.values():
+        mine = _through(cabling, hole.key)
+        kind = {"bare": FixingKind.EDGING, "gland": FixingKind.GLAND}.get(hole.edge)
         if mine and kind is not None:
-            around = pi * h.bore_mm if kind is FixingKind.EDGING else 0.0
+            around = pi * hole.bore_mm if kind is FixingKind.EDGING else 0.0
             out.append(
-                Fixing(kind, h.spaces[0], 1, mine, h.key, bundle_mm=h.bore_mm, length_mm=around)
+                Fixing(
+                    kind,
+                    hole.spaces[0],
+                    1,
+                    mine,
+                    hole.key,
+                    bundle_mm=hole.bore_mm,
+                    length_mm=around,
+                )
             )
-    for p in boat.pipes.values():
-        mine = _through(cabling, p.key)
+    for pipe in boat.pipes.values():
+        mine = _through(cabling, pipe.key)
         if mine:
             out.append(
-                Fixing(FixingKind.STRING, p.spaces[0], 1, mine, p.key, has_string=p.pull_string)
+                Fixing(
+                    FixingKind.STRING,
+                    pipe.spaces[0],
+                    1,
+                    mine,
+                    pipe.key,
+                    has_string=pipe.pull_string,
+                )
             )
     return out
 
@@ -120,11 +137,11 @@ def _drips(cabling: Cabling) -> list[Fixing]:
     boat = cabling.circuits.boat
     joints: dict[str, Hole | Pipe] = {**boat.holes, **boat.pipes}
     out: dict[str, list[str]] = {}
-    for c in cabling.cables:
-        for r in c.poles[:1]:
+    for cable in cabling.cables:
+        for r in cable.poles[:1]:
             for j in r.joints:
                 if j in joints and OUTSIDE in joints[j].spaces:
-                    out.setdefault(j, []).append(c.number)
+                    out.setdefault(j, []).append(cable.number)
     lines = []
     for j, numbers in out.items():
         inner = next(s for s in joints[j].spaces if s != OUTSIDE)

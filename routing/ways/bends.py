@@ -50,11 +50,11 @@ def _corners(route: Route) -> tuple[Array, list[bool]]:
     points: list[Array] = []
     loose: list[bool] = []
     for k, leg in enumerate(route.legs):
-        for p in leg.points:
-            if points and np.linalg.norm(p - points[-1]) < JOG_MM:
+        for point in leg.points:
+            if points and np.linalg.norm(point - points[-1]) < JOG_MM:
                 loose[-1] = loose[-1] and leg.kind == "face"
                 continue
-            points.append(p)
+            points.append(point)
             loose.append(leg.kind == "face" and 0 < k < len(route.legs) - 1)
         if leg.kind != "face" and loose:
             loose[-1] = False

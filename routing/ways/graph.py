@@ -94,30 +94,30 @@ class WayGraph:
                         self._add(p.lift(uv), (p.key,))
                     todo[good] = np.nan
 
-    def _edge(self, p: Patch, q: Patch) -> None:
-        along = 3 - p.axis - q.axis
-        k = p.others.index(along)
-        a, b = p.low[k], p.high[k]
+    def _edge(self, patch: Patch, q: Patch) -> None:
+        along = 3 - patch.axis - q.axis
+        k = patch.others.index(along)
+        a, b = patch.low[k], patch.high[k]
         t = np.linspace(a, b, max(2, int((b - a) / EDGE_STEP_MM) + 2))
         x = np.empty((len(t), 3))
-        x[:, p.axis], x[:, q.axis], x[:, along] = p.plane, q.plane, t
-        for row in x[p.are_free(p.flat(x)) & q.are_free(q.flat(x))]:
-            self._add(row, (p.key, q.key), along)
+        x[:, patch.axis], x[:, q.axis], x[:, along] = patch.plane, q.plane, t
+        for row in x[patch.are_free(patch.flat(x)) & q.are_free(q.flat(x))]:
+            self._add(row, (patch.key, q.key), along)
 
     def _join(self) -> None:
-        for j in self.ways.joints:
-            if not j.passable:
+        for joint in self.ways.joints:
+            if not joint.passable:
                 continue
             ends = []
-            for space, at in j.ends:
+            for space, at in joint.ends:
                 if space == OUTSIDE:
                     ends.append(self._add(at, ()))
                     continue
                 near = min(feet(self.ways, space, at), key=lambda f: f[2], default=None)
-                if near is None and j.kind != "tray":
+                if near is None and joint.kind != "tray":
                     break
                 mouth = self._add(at, ())
-                if j.kind == "tray":
+                if joint.kind == "tray":
                     self._tray_ends.append((space, mouth))
                 if near is None:
                     ends.append(
@@ -132,14 +132,14 @@ class WayGraph:
                     (
                         ends[0],
                         ends[1],
-                        j.length_mm + (EDGING_COST_MM if j.needs_edging else 0.0),
-                        j.kind,
-                        j.key,
+                        joint.length_mm + (EDGING_COST_MM if joint.needs_edging else 0.0),
+                        joint.kind,
+                        joint.key,
                     )
                 )
-                self.joint_ends[j.key] = (ends[0], ends[1])
+                self.joint_ends[joint.key] = (ends[0], ends[1])
                 self._mouths_outside += [
-                    e for e, (space, _) in zip(ends, j.ends, strict=True) if space == OUTSIDE
+                    e for e, (space, _) in zip(ends, joint.ends, strict=True) if space == OUTSIDE
                 ]
 
     def _stop(self, stop: Stop) -> None:

@@ -46,7 +46,7 @@ class Route:
     @property
     def polyline(self) -> Array:
         """All points in order, (n, 3)."""
-        rows = [p for leg in self.legs for p in leg.points]
+        rows = [point for leg in self.legs for point in leg.points]
         keep = [rows[0]] + [
             b for a, b in zip(rows, rows[1:], strict=False) if np.linalg.norm(b - a) > 1e-9
         ]
@@ -59,7 +59,7 @@ class Router:
     def __init__(self, ways: Ways, stops: list[Stop]) -> None:
         self.ways = ways
         self.graph = graph_of(ways, stops)
-        self._joint_length = {j.key: j.length_mm for j in ways.joints}
+        self._joint_length = {joint.key: joint.length_mm for joint in ways.joints}
 
     def route(
         self,

@@ -81,14 +81,14 @@ def _by_face(power: list[Route]) -> dict[FaceKey, list[tuple[Array, Array]]]:
 
 def near_sensor(boat: Boat, route: Route) -> Hazard | None:
     """The first compass or heading sensor a route comes within the pair distance of."""
-    for z in boat.hazards.values():
-        if z.kind not in ("compass", "heading sensor"):
+    for hazard in boat.hazards.values():
+        if hazard.kind not in ("compass", "heading sensor"):
             continue
         for leg in route.legs:
             points = np.linspace(leg.points[0], leg.points[-1], max(2, int(leg.length_mm / 100)))
-            gap = np.maximum(np.maximum(z.low - points, points - z.high), 0.0)
+            gap = np.maximum(np.maximum(hazard.low - points, points - hazard.high), 0.0)
             if bool(np.any(np.linalg.norm(gap, axis=1) < PAIR_NEAR_MM)):
-                return z
+                return hazard
     return None
 
 

@@ -230,33 +230,42 @@ def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patc
             rest = piece.at_rest()
             for c, h in zip(rest.centre_mm, rest.half_mm, strict=True):
                 blocks.add(c - h, c + h, piece.key, 0.0)
-    for z in boat.hazards.values():
-        near = z.space == space.key or z.kind in THROUGH_WALLS
-        if near and z.key not in without:
-            blocks.add(z.low, z.high, f"hazard:{z.key}", keep_off_mm(z))
-    for o in boat.openings.values():
-        if space.key in (o.inner, o.outer) and o.axis == axis:
-            here = o.sign if o.inner == space.key else -o.sign
+    for hazard in boat.hazards.values():
+        near = hazard.space == space.key or hazard.kind in THROUGH_WALLS
+        if near and hazard.key not in without:
+            blocks.add(hazard.low, hazard.high, f"hazard:{hazard.key}", keep_off_mm(hazard))
+    for opening in boat.openings.values():
+        if space.key in (opening.inner, opening.outer) and opening.axis == axis:
+            here = opening.sign if opening.inner == space.key else -opening.sign
             if here == sign:
                 half = np.ones(3)
-                half[u], half[v] = o.size / 2 + 1
-                blocks.add(o.centre - half, o.centre + half, f"opening:{o.key}", OPENING_OFF_MM)
+                half[u], half[v] = opening.size / 2 + 1
+                blocks.add(
+                    opening.centre - half,
+                    opening.centre + half,
+                    f"opening:{opening.key}",
+                    OPENING_OFF_MM,
+                )
     return blocks.done()
 
 
 def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
     out = []
-    for h in boat.holes.values():
-        a, b = h.spaces
-        wall = OUTSIDE_WALL_MM if b == OUTSIDE else _wall_between(boat, h.at, b)
-        fine = h.edge != "bare" or h.may_edge or h.key in without
-        out.append(Joint(h.key, "hole", ((a, h.at), (b, h.at)), wall, fine, h.edge == "bare"))
-    for p in boat.pipes.values():
-        ends = ((p.spaces[0], p.at), (p.spaces[1], p.to))
-        out.append(Joint(p.key, "pipe", ends, p.length_mm, True, False))
-    for t in boat.trays.values():
-        ends = ((t.spaces[0], t.at), (t.spaces[1], t.to))
-        out.append(Joint(t.key, "tray", ends, float(np.linalg.norm(t.to - t.at)), True, False))
+    for hole in boat.holes.values():
+        a, b = hole.spaces
+        wall = OUTSIDE_WALL_MM if b == OUTSIDE else _wall_between(boat, hole.at, b)
+        fine = hole.edge != "bare" or hole.may_edge or hole.key in without
+        out.append(
+            Joint(hole.key, "hole", ((a, hole.at), (b, hole.at)), wall, fine, hole.edge == "bare")
+        )
+    for pipe in boat.pipes.values():
+        ends = ((pipe.spaces[0], pipe.at), (pipe.spaces[1], pipe.to))
+        out.append(Joint(pipe.key, "pipe", ends, pipe.length_mm, True, False))
+    for tray in boat.trays.values():
+        ends = ((tray.spaces[0], tray.at), (tray.spaces[1], tray.to))
+        out.append(
+            Joint(tray.key, "tray", ends, float(np.linalg.norm(tray.to - tray.at)), True, False)
+        )
     return out
 
 

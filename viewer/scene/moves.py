@@ -56,18 +56,18 @@ USUAL_FIRST: Final = 0.08  # so much better must another side show a move
 SLIDES: Final = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
 
 
-def strip(r: Result, row: PieceRow) -> list[bytes]:
+def strip(result: Result, row: PieceRow) -> list[bytes]:
     """One picture for each move of a piece that goes in: where it is when the move is done."""
     if not row.moves or not row.way:
         return []
-    stand = r.stand(row.key)
+    stand = result.stand(row.key)
     out = []
     with plotter(STRIP_SIZE) as p:
-        _surroundings(p, r, row)
-        for m in row.moves:
-            low, high = _close_up(m, stand)
-            actors = _move(p, m, stand, before_all(low, high, best_look(m)))
-            look(p, low, high, best_look(m))
+        _surroundings(p, result, row)
+        for move in row.moves:
+            low, high = _close_up(move, stand)
+            actors = _move(p, move, stand, before_all(low, high, best_look(move)))
+            look(p, low, high, best_look(move))
             p.renderer.ResetCameraClippingRange()
             out.append(png_of(p))
             for actor in actors:
@@ -75,17 +75,17 @@ def strip(r: Result, row: PieceRow) -> list[bytes]:
     return out
 
 
-def moving(r: Result, row: PieceRow) -> bytes | None:
+def moving(result: Result, row: PieceRow) -> bytes | None:
     """A way in as a moving picture (GIF), from the same moves; None where there is no way."""
     if not row.moves or not row.way:
         return None
     from PIL import Image
 
-    stand = r.stand(row.key)
+    stand = result.stand(row.key)
     frames: list[Any] = []
     with plotter(MOVING_SIZE) as p:
-        _surroundings(p, r, row)
-        low, high = _frame(r, row, stand)
+        _surroundings(p, result, row)
+        low, high = _frame(result, row, stand)
         look(p, low, high, LOOKS[0])
         for pose in _poses(row):
             actors = add_boxes(p, boxes_at(stand, pose), BODY, 1.0, 1.4, plate_colour(stand))
@@ -101,8 +101,8 @@ def moving(r: Result, row: PieceRow) -> bytes | None:
 def _poses(row: PieceRow) -> list[Pose]:
     """Poses all along the moves, evenly spread over each."""
     out = []
-    for m in row.moves:
-        a, b = _ends(m)
+    for move in row.moves:
+        a, b = _ends(move)
         axis = np.empty(3)
         angle = turn_between(a.quat, b.quat, axis)
         for t in np.linspace(0.0, 1.0, FRAMES):
@@ -111,19 +111,19 @@ def _poses(row: PieceRow) -> list[Pose]:
     return out
 
 
-def _ends(m: MoveRow) -> tuple[Pose, Pose]:
+def _ends(move: MoveRow) -> tuple[Pose, Pose]:
     return (
-        Pose.checked(m.start.at_mm, m.start.quat),
-        Pose.checked(m.end.at_mm, m.end.quat),
+        Pose.checked(move.start.at_mm, move.start.quat),
+        Pose.checked(move.end.at_mm, move.end.quat),
     )
 
 
-def best_look(m: MoveRow) -> Look:
+def best_look(move: MoveRow) -> Look:
     """The side that shows a move best: slides across the line of sight, turns along it."""
 
     def seen(direction: Look) -> float:
         d = np.array(direction) / np.linalg.norm(direction)
-        shift, turn = np.array(m.shift_mm), np.array(m.turn_deg)
+        shift, turn = np.array(move.shift_mm), np.array(move.turn_deg)
         far, angle = float(np.linalg.norm(shift)), float(np.linalg.norm(turn))
         score, weight = 0.0, 0.0
         if far >= SHIFT_MM:
@@ -141,9 +141,9 @@ def best_look(m: MoveRow) -> Look:
     return best
 
 
-def _spaces_on(r: Result, way: tuple[str, ...]) -> list[str]:
+def _spaces_on(result: Result, way: tuple[str, ...]) -> list[str]:
     """The spaces a way crosses, the first one first."""
-    openings = {o.key: o for o in r.boat.openings}
+    openings = {opening.key: opening for opening in result.boat.openings}
     here, out = OUTSIDE, []
     for key in way:
         o = openings[key]
@@ -152,37 +152,43 @@ def _spaces_on(r: Result, way: tuple[str, ...]) -> list[str]:
     return out
 
 
-def _surroundings(p: Any, r: Result, row: PieceRow) -> None:
+def _surroundings(p: Any, result: Result, row: PieceRow) -> None:
     """What stands still: spaces, rims, solids, gear fitted before."""
-    openings: dict[str, OpeningRow] = {o.key: o for o in r.boat.openings}
-    spaces = _spaces_on(r, row.way)
-    order = [x.key for x in r.pieces]
+    openings: dict[str, OpeningRow] = {opening.key: opening for opening in result.boat.openings}
+    spaces = _spaces_on(result, row.way)
+    order = [piece.key for piece in result.pieces]
     before_it = set(order[: order.index(row.key)])
     for space in spaces:
-        add_space(p, r, space)
+        add_space(p, result, space)
     for key in (*row.way, *row.also_open):
         add_boxes(p, [box_of(b) for b in openings[key].bars], SOLID, 0.55)
-    add_boxes(p, solids_in(r, spaces), SOLID, 0.3)
-    for s in r.boat.stands:
-        if s.space in spaces and (s.key in before_it or s.fixed_already) and s.key != row.key:
-            add_boxes(p, boxes_at_rest(s), FITTED, 0.45)
+    add_boxes(p, solids_in(result, spaces), SOLID, 0.3)
+    for stand in result.boat.stands:
+        if (
+            stand.space in spaces
+            and (stand.key in before_it or stand.fixed_already)
+            and stand.key != row.key
+        ):
+            add_boxes(p, boxes_at_rest(stand), FITTED, 0.45)
 
 
-def _close_up(m: MoveRow, stand: StandRow) -> tuple[Array, Array]:
+def _close_up(move: MoveRow, stand: StandRow) -> tuple[Array, Array]:
     """What one picture must show: the body before and after the move, and what is round it."""
     reach = CLOSE_SHARE * float(np.linalg.norm(stand.size_mm))
-    points = [np.array(pose.at_mm) + a * reach for pose in (m.start, m.end) for a in (-1.0, 1.0)]
+    points = [
+        np.array(pose.at_mm) + a * reach for pose in (move.start, move.end) for a in (-1.0, 1.0)
+    ]
     return np.min(points, axis=0), np.max(points, axis=0)
 
 
-def _frame(r: Result, row: PieceRow, stand: StandRow) -> tuple[Array, Array]:
+def _frame(result: Result, row: PieceRow, stand: StandRow) -> tuple[Array, Array]:
     """What a strip must show: the last space, and every pose of the moves, start and end."""
-    space = _spaces_on(r, row.way)[-1]
-    s = next(x for x in r.boat.spaces if x.key == space)
+    space = _spaces_on(result, row.way)[-1]
+    s = next(x for x in result.boat.spaces if x.key == space)
     reach = float(np.linalg.norm(stand.size_mm)) / 2
     points = [np.array(s.low_mm), np.array(s.high_mm)]
-    for m in row.moves:
-        for pose in (m.start, m.end):
+    for move in row.moves:
+        for pose in (move.start, move.end):
             points += [np.array(pose.at_mm) + a * reach for a in (-1.0, 1.0)]
     return np.min(points, axis=0), np.max(points, axis=0)
 
@@ -196,17 +202,17 @@ def before_all(low: Array, high: Array, direction: Look) -> Array:
     return out
 
 
-def _move(p: Any, m: MoveRow, stand: StandRow, nearer: Array) -> list[Any]:
+def _move(p: Any, move: MoveRow, stand: StandRow, nearer: Array) -> list[Any]:
     """One move: the body before it faint, after it whole, its arrow and its ring; the actors."""
-    start, end = _ends(m)
+    start, end = _ends(move)
     out = add_boxes(p, boxes_at(stand, start), MOVING, 0.12, 0.6)
     out += add_boxes(p, boxes_at(stand, end), BODY, 1.0, 1.4, plate_colour(stand))
     size = float(np.linalg.norm(stand.size_mm)) / 2
     ends = (start.at_mm + nearer, end.at_mm + nearer)
-    out += arrows(p, m.shift_mm, m.turn_deg, ends, size)
-    if m.nearest_mm is not None and m.least_clearance_mm <= RINGED_MM:
-        text = f"{max(0.0, m.least_clearance_mm):.0f} mm"
-        out += _ring(p, np.array(m.nearest_mm) + nearer, size * 0.16, text)
+    out += arrows(p, move.shift_mm, move.turn_deg, ends, size)
+    if move.nearest_mm is not None and move.least_clearance_mm <= RINGED_MM:
+        text = f"{max(0.0, move.least_clearance_mm):.0f} mm"
+        out += _ring(p, np.array(move.nearest_mm) + nearer, size * 0.16, text)
     return out
 
 

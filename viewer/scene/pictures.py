@@ -110,9 +110,9 @@ def add_boxes(
     return out
 
 
-def add_space(p: Any, r: Result, key: str, width: float = 1.0) -> None:
+def add_space(p: Any, result: Result, key: str, width: float = 1.0) -> None:
     """Draw a space as a wire box with a faint floor."""
-    s = next(s for s in r.boat.spaces if s.key == key)
+    s = next(space for space in result.boat.spaces if space.key == key)
     low, high = np.array(s.low_mm), np.array(s.high_mm)
     half, middle = (high - low) / 2, (low + high) / 2
     mesh = box_mesh((middle, half, np.eye(3)))
@@ -121,9 +121,9 @@ def add_space(p: Any, r: Result, key: str, width: float = 1.0) -> None:
     p.add_mesh(box_mesh((middle - [0, 0, half[2]], thin, np.eye(3))), color=FLOOR, opacity=0.55)
 
 
-def solids_in(r: Result, spaces: Sequence[str]) -> list[Box]:
+def solids_in(result: Result, spaces: Sequence[str]) -> list[Box]:
     """The boat's own parts in some spaces."""
-    return [box_of(s.box) for s in r.boat.solids if s.space in spaces]
+    return [box_of(solid.box) for solid in result.boat.solids if solid.space in spaces]
 
 
 def plate_colour(stand: StandRow) -> str | None:
@@ -159,46 +159,46 @@ def look(p: Any, low: Array, high: Array, direction: Look) -> None:
     p.camera.zoom(ROOM_TO_SEE)
 
 
-def _view_for(o: OpeningRow | None, inner: str) -> Look:
+def _view_for(opening: OpeningRow | None, inner: str) -> Look:
     """Where to look from: over the opening, to one side."""
-    if o is None or o.axis == 2:
+    if opening is None or opening.axis == 2:
         return (-0.8, -1.1, 0.85)
-    sign = o.sign if o.inner == inner else -o.sign
-    if o.axis == 0:
+    sign = opening.sign if opening.inner == inner else -opening.sign
+    if opening.axis == 0:
         return (1.0 * sign, -0.9, 0.7)
     return (-0.8, 1.0 * sign, 0.7)
 
 
-def whole_boat(r: Result) -> bytes:
+def whole_boat(result: Result) -> bytes:
     """The boat with its spaces, gear and cables, from above and to starboard."""
-    keys = [s.key for s in r.boat.spaces]
+    keys = [s.key for s in result.boat.spaces]
     with plotter(WIDE_SIZE) as p:
         for key in keys:
-            add_space(p, r, key)
-        for o in r.boat.openings:
-            add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.35, 0.6)
-        add_boxes(p, solids_in(r, keys), SOLID, 0.16, 0.5)
-        for s in r.boat.stands:
-            colour = BOARD if s.is_board else BODY
-            add_boxes(p, boxes_at_rest(s), colour, 0.9, 0.8, plate_colour(s))
-        _cables(p, r)
-        low = np.min([s.low_mm for s in r.boat.spaces], axis=0) - [150, 0, 0]
-        high = np.max([s.high_mm for s in r.boat.spaces], axis=0) + [150, 0, 150]
-        _outline(p, r)
-        _space_names(p, r)
+            add_space(p, result, key)
+        for opening in result.boat.openings:
+            add_boxes(p, [box_of(b) for b in opening.bars], SOLID, 0.35, 0.6)
+        add_boxes(p, solids_in(result, keys), SOLID, 0.16, 0.5)
+        for stand in result.boat.stands:
+            colour = BOARD if stand.is_board else BODY
+            add_boxes(p, boxes_at_rest(stand), colour, 0.9, 0.8, plate_colour(stand))
+        _cables(p, result)
+        low = np.min([s.low_mm for s in result.boat.spaces], axis=0) - [150, 0, 0]
+        high = np.max([space.high_mm for space in result.boat.spaces], axis=0) + [150, 0, 150]
+        _outline(p, result)
+        _space_names(p, result)
         look(p, low, high, (-0.62, -1.3, 1.05))
         return png_of(p, trim=True)
 
 
-def _outline(p: Any, r: Result) -> None:
+def _outline(p: Any, result: Result) -> None:
     """The boat's plan at its lowest space, from length and beam alone: a sketch for bearings."""
     pv = pyvista_quiet()
     t = np.linspace(0, 1, 60)
     aft = 0.86 + 0.14 * np.sin(np.pi * t / 1.1)
     bow = np.sqrt(np.clip(1 - ((t - 0.55) / 0.45) ** 2, 0, 1))
-    half = r.boat.beam_mm / 2 * np.where(t < 0.55, aft, bow)
-    x = (t - 0.5) * r.boat.length_mm
-    z = np.full_like(x, min(s.low_mm[2] for s in r.boat.spaces))
+    half = result.boat.beam_mm / 2 * np.where(t < 0.55, aft, bow)
+    x = (t - 0.5) * result.boat.length_mm
+    z = np.full_like(x, min(space.low_mm[2] for space in result.boat.spaces))
     side, other = np.column_stack([x, half, z]), np.column_stack([x, -half, z])
     line = pv.lines_from_points(np.vstack([side, other[::-1], side[:1]]))
     p.add_mesh(line, color=SPACE, line_width=2.5)
@@ -217,21 +217,21 @@ def words_at(p: Any, points: Array, texts: list[str], size: int, **style: Any) -
     )
 
 
-def _space_names(p: Any, r: Result) -> None:
-    names = Names(r)
+def _space_names(p: Any, result: Result) -> None:
+    names = Names(result)
     points = [
         [(s.low_mm[0] + s.high_mm[0]) / 2, (s.low_mm[1] + s.high_mm[1]) / 2, s.high_mm[2] + 90]
-        for s in r.boat.spaces
+        for s in result.boat.spaces
     ]
-    texts = [names.space(s.key) for s in r.boat.spaces]
+    texts = [names.space(s.key) for s in result.boat.spaces]
     paper = {"text_color": "black", "shape_color": "white", "shape_opacity": 0.8}
     words_at(p, np.array(points), texts, 20, **paper)
 
 
-def _cables(p: Any, r: Result) -> None:
+def _cables(p: Any, result: Result) -> None:
     """Draw each cable's route as a tube."""
     pv = pyvista_quiet()
-    for k, c in enumerate(r.circuits):
+    for k, c in enumerate(result.circuits):
         if len(c.line) < 2:
             continue
         radius = CABLE_MM * (1.0 if c.amps < HEAVY_AMP else 1.7)
@@ -239,44 +239,44 @@ def _cables(p: Any, r: Result) -> None:
         p.add_mesh(mesh, color=CABLES[k % len(CABLES)], ambient=0.4)
 
 
-def inside(r: Result, key: str) -> bytes | None:
+def inside(result: Result, key: str) -> bytes | None:
     """One space looked into, with gear, hazards and cables; None when there is nothing to see."""
-    stands = [s for s in r.boat.stands if s.space == key]
-    trays = {k for k, spaces in r.boat.trays.items() if key in spaces}
-    mine = [x for x in r.runs if x.where == key and x.kind in ("face", "free")]
-    mine += [x for x in r.runs if x.kind == "tray" and x.where in trays]
+    stands = [s for s in result.boat.stands if s.space == key]
+    trays = {k for k, spaces in result.boat.trays.items() if key in spaces}
+    mine = [run for run in result.runs if run.where == key and run.kind in ("face", "free")]
+    mine += [x for x in result.runs if x.kind == "tray" and x.where in trays]
     if not stands and not mine:
         return None
-    s = next(x for x in r.boat.spaces if x.key == key)
+    s = next(x for x in result.boat.spaces if x.key == key)
     with plotter(SPACE_SIZE) as p:
-        add_space(p, r, key, 2.0)
-        add_boxes(p, solids_in(r, (key,)), SOLID, 0.3, 0.8)
+        add_space(p, result, key, 2.0)
+        add_boxes(p, solids_in(result, (key,)), SOLID, 0.3, 0.8)
         for stand in stands:
             add_boxes(p, boxes_at_rest(stand), BODY, 0.95, 1.1, plate_colour(stand))
-        here = [o for o in r.boat.openings if key in (o.inner, o.outer)]
+        here = [o for o in result.boat.openings if key in (o.inner, o.outer)]
         for o in here:
             add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.18, 0.7)
-        _hazards(p, r, key)
-        _runs(p, r, mine)
-        _labels(p, r, key, stands)
+        _hazards(p, result, key)
+        _runs(p, result, mine)
+        _labels(p, result, key, stands)
         opening = next((o for o in here if o.inner == key), None)
         low, high = np.array(s.low_mm) - 20, np.array(s.high_mm) + 20
         look(p, low, high, _view_for(opening, key))
         return png_of(p, trim=True)
 
 
-def _hazards(p: Any, r: Result, key: str) -> None:
-    for z in r.boat.hazards:
-        if z.space == key:
-            low, high = np.array(z.low_mm), np.array(z.high_mm)
+def _hazards(p: Any, result: Result, key: str) -> None:
+    for hazard in result.boat.hazards:
+        if hazard.space == key:
+            low, high = np.array(hazard.low_mm), np.array(hazard.high_mm)
             mesh = box_mesh(((low + high) / 2, (high - low) / 2, np.eye(3)))
             p.add_mesh(mesh.extract_feature_edges(30), color=HAZARD, line_width=2.5)
 
 
-def _runs(p: Any, r: Result, mine: list[RunRow]) -> None:
+def _runs(p: Any, result: Result, mine: list[RunRow]) -> None:
     """Draw stretches of cable as thick as their bundle, shared runs dark, with their numbers."""
     pv = pyvista_quiet()
-    order = [c.number for c in r.circuits]
+    order = [circuit.number for circuit in result.circuits]
     at, words = [], []
     for run in mine:
         if run.length_mm < 1:
@@ -298,15 +298,15 @@ def _runs(p: Any, r: Result, mine: list[RunRow]) -> None:
         words_at(p, np.array(at), words, 13, **dark)
 
 
-def _labels(p: Any, r: Result, key: str, stands: list[StandRow]) -> None:
-    names = Names(r)
+def _labels(p: Any, result: Result, key: str, stands: list[StandRow]) -> None:
+    names = Names(result)
     points = [[*s.at_mm[:2], s.at_mm[2] + s.size_mm[2] / 2 + 8] for s in stands]
     texts = [names.piece(s.key) for s in stands]
-    for z in r.boat.hazards:
-        if z.space == key:
-            middle = (np.array(z.low_mm) + np.array(z.high_mm)) / 2
-            points.append([*middle[:2], z.high_mm[2]])
-            texts.append(f"keep off: {names.of('hazard:' + z.key)}")
+    for hazard in result.boat.hazards:
+        if hazard.space == key:
+            middle = (np.array(hazard.low_mm) + np.array(hazard.high_mm)) / 2
+            points.append([*middle[:2], hazard.high_mm[2]])
+            texts.append(f"keep off: {names.of('hazard:' + hazard.key)}")
     if texts:
         paper = {"text_color": "black", "shape_color": "white", "shape_opacity": 0.75}
         words_at(p, np.array(points), texts, 15, **paper)

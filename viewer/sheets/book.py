@@ -83,45 +83,45 @@ class Book:
     kinds_note: str = KINDS_NOTE
 
 
-def bind(r: Result, told: Told = lambda _: None) -> Book:
+def bind(result: Result, told: Told = lambda _: None) -> Book:
     """Draw all pictures and word all tables. Long work: `told` is called before each picture."""
-    names = Names(r)
+    names = Names(result)
     told("picture of the boat")
-    whole = Picture(whole_boat(r), f"{r.hull}: spaces, gear and cables")
+    whole = Picture(whole_boat(result), f"{result.hull}: spaces, gear and cables")
     spaces = []
-    for s in r.boat.spaces:
+    for s in result.boat.spaces:
         told(f"picture of {names.space(s.key)}")
-        png = inside(r, s.key)
+        png = inside(result, s.key)
         if png is not None:
             words = f"{names.space(s.key)}: cables with their numbers, shared runs dark"
             spaces.append(Picture(png, words))
     pages = []
-    for row in r.pieces:
+    for row in result.pieces:
         told(f"pictures of {names.piece(row.key)}")
-        pages.append(_page(r, row, names))
+        pages.append(_page(result, row, names))
     return Book(
-        r.job,
-        r.hull,
+        result.job,
+        result.hull,
         whole,
         tuple(spaces),
         tuple(Picture(png, words) for words, png in kinds_of_moves()),
         tuple(pages),
-        summary(r, names),
-        circuits(r, names),
-        _lengths(r),
-        _fills(r, names),
-        wiring_tables(r, names),
-        _cuts(r, names),
-        tuple(next_steps(r, names)),
+        summary(result, names),
+        circuits(result, names),
+        _lengths(result),
+        _fills(result, names),
+        wiring_tables(result, names),
+        _cuts(result, names),
+        tuple(next_steps(result, names)),
         IN_ORDER,
         CAUTIONS,
-        f"coaming {r.inputs.coaming}, result {r.inputs.fingerprint}",
+        f"coaming {result.inputs.coaming}, result {result.inputs.fingerprint}",
     )
 
 
-def _page(r: Result, row: PieceRow, names: Names) -> PiecePage:
-    p = PieceWords(r, row, names)
-    stand = r.stand(row.key)
+def _page(result: Result, row: PieceRow, names: Names) -> PiecePage:
+    p = PieceWords(result, row, names)
+    stand = result.stand(row.key)
     x, y, z = stand.size_mm
     facts = [
         ("Verdict", row.verdict),
@@ -148,7 +148,7 @@ def _page(r: Result, row: PieceRow, names: Names) -> PiecePage:
             f"{n}. {move_words(m)}.",
             note_words(m.least_clearance_mm, m.near_fixed, names, m.step),
         )
-        for n, (png, m) in enumerate(zip(strip(r, row), row.moves, strict=False), start=1)
+        for n, (png, m) in enumerate(zip(strip(result, row), row.moves, strict=False), start=1)
     )
     doubts = tuple(
         (
@@ -169,33 +169,33 @@ def _page(r: Result, row: PieceRow, names: Names) -> PiecePage:
     return PiecePage(f"{p.label}: {row.verdict}", tuple(facts), pictures, table)
 
 
-def summary(r: Result, names: Names) -> Table:
+def summary(result: Result, names: Names) -> Table:
     """One line a piece."""
     rows = []
-    for row in r.pieces:
-        p = PieceWords(r, row, names)
-        mass = f"{r.stand(row.key).mass_kg:.1f} kg"
+    for row in result.pieces:
+        p = PieceWords(result, row, names)
+        mass = f"{result.stand(row.key).mass_kg:.1f} kg"
         rows.append((p.label, row.verdict, p.gap, p.decides, p.at_rest, mass))
     head = ("Board or piece", "Goes in?", "Smallest gap", "What decides", "In place", "Mass")
     return Table("summary", "", "", head, tuple(rows), (24, 12, 13, 26, 16, 9))
 
 
-def circuits(r: Result, names: Names) -> Table:
+def circuits(result: Result, names: Names) -> Table:
     """One line a circuit."""
     rows = []
-    for c in r.circuits:
-        amps = "-" if c.mains else f"{c.amps:g} A"
+    for circuit in result.circuits:
+        amps = "-" if circuit.mains else f"{circuit.amps:g} A"
         rows.append(
             (
-                c.number,
-                c.label,
+                circuit.number,
+                circuit.label,
                 amps,
-                *cut_words(c),
-                size_words(c),
-                drop_words(c),
-                percent_words(c)[1],
-                fuse_words(c.fuse_amp),
-                through_words(c, names),
+                *cut_words(circuit),
+                size_words(circuit),
+                drop_words(circuit),
+                percent_words(circuit)[1],
+                fuse_words(circuit.fuse_amp),
+                through_words(circuit, names),
             )
         )
     head = (
@@ -213,16 +213,16 @@ def circuits(r: Result, names: Names) -> Table:
     return Table("circuits", "Circuits", "", head, tuple(rows), (6, 22, 8, 9, 9, 11, 14, 7, 8, 18))
 
 
-def _lengths(r: Result) -> Table:
+def _lengths(result: Result) -> Table:
     rows = []
-    for c in r.circuits:
-        if c.out is None:
+    for circuit in result.circuits:
+        if circuit.out is None:
             continue
-        x = c.out
+        x = circuit.out
         parts = (x.route_mm, x.tail_feed_mm, x.tail_load_mm, x.loop_mm, x.wander_mm, x.bends_mm)
         off = f"{x.plus_minus_mm / 1000:.2f}" if x.plus_minus_mm else "-"
         cut = f"{x.cut_mm / 1000:.2f}"
-        rows.append((c.number, c.label, *(f"{v / 1000:.2f}" for v in parts), off, cut))
+        rows.append((circuit.number, circuit.label, *(f"{v / 1000:.2f}" for v in parts), off, cut))
     head = (
         "No.",
         "Circuit",
@@ -239,25 +239,25 @@ def _lengths(r: Result) -> Table:
     return Table("lengths", title, "", head, tuple(rows), (6, 24, 9, 10, 10, 10, 9, 8, 8, 9))
 
 
-def _fills(r: Result, names: Names) -> Table:
+def _fills(result: Result, names: Names) -> Table:
     rows = [
         (
-            names.joint_whole(b.key),
-            f"{b.bore_mm:.0f} mm",
-            str(b.cables),
-            full_words(b),
-            f"{b.limit:.0%}",
-            "; ".join(bore_todo(b)) or "-",
+            names.joint_whole(pipe.key),
+            f"{pipe.bore_mm:.0f} mm",
+            str(pipe.cables),
+            full_words(pipe),
+            f"{pipe.limit:.0%}",
+            "; ".join(bore_todo(pipe)) or "-",
         )
-        for b in r.holes_and_pipes
+        for pipe in result.holes_and_pipes
     ]
     head = ("Hole or pipe", "Bore", "Cables", "Full", "Allowed", "To do")
     return Table("fills", "Holes and pipes", "", head, tuple(rows), (28, 9, 8, 9, 9, 30))
 
 
-def _cuts(r: Result, names: Names) -> Table:
+def _cuts(result: Result, names: Names) -> Table:
     rows = []
-    for what, kind, size, pieces, each, total in lists_of(r, names)["cut_list"][1:]:
+    for what, kind, size, pieces, each, total in lists_of(result, names)["cut_list"][1:]:
         lengths = (f"{x:.2f} m" if isinstance(x, float) else "-" for x in (each, total))
         rows.append((str(what), str(kind), str(size or "-"), str(pieces), *lengths))
     head = ("What", "From", "Size", "Pieces", "Each", "Total")

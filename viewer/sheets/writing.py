@@ -14,24 +14,24 @@ from viewer.work.rows import Result
 
 
 def write_book(
-    r: Result, out: Path, told: Callable[[str], None] = lambda _: None, moving: bool = False
+    result: Result, out: Path, told: Callable[[str], None] = lambda _: None, moving: bool = False
 ) -> list[Path]:
     """Write the book, all files or none; the paths written, the HTML first. Raises CoamingError.
 
     With `moving` also a moving picture of every way in.
     """
-    book = bind(r, told)
+    book = bind(result, told)
     told("the PDF")
     files = {
         "book.html": as_html(book).encode("utf-8"),
         "book.pdf": as_pdf(book),
         "boat.png": book.boat.png,
-        **{f"{key}.csv": csv_bytes(rows) for key, rows in lists_of(r, Names(r)).items()},
+        **{f"{key}.csv": csv_bytes(rows) for key, rows in lists_of(result, Names(result)).items()},
     }
-    names = Names(r)
-    for row in r.pieces if moving else ():
+    names = Names(result)
+    for row in result.pieces if moving else ():
         told(f"moving picture of {names.piece(row.key)}")
-        gif = film(r, row)
+        gif = film(result, row)
         if gif is not None:
             files[f"moves_{row.key}.gif"] = gif
     write_folder(out, files)

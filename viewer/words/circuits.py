@@ -15,25 +15,25 @@ DECIDED: Final = {
 }
 
 
-def size_words(c: CircuitRow) -> str:
+def size_words(circuit: CircuitRow) -> str:
     """A circuit's size."""
-    if c.mains:
+    if circuit.mains:
         return "licensed person"
-    return "lead" if c.signal else (c.size or "-")
+    return "lead" if circuit.signal else (circuit.size or "-")
 
 
-def drop_words(c: CircuitRow) -> str:
+def drop_words(circuit: CircuitRow) -> str:
     """A circuit's drop over the whole path."""
-    if c.drop_volt is None or c.drop_percent is None:
+    if circuit.drop_volt is None or circuit.drop_percent is None:
         return "-"
-    return f"{c.drop_volt:.2f} V, {c.drop_percent:.1f} %"
+    return f"{circuit.drop_volt:.2f} V, {circuit.drop_percent:.1f} %"
 
 
-def percent_words(c: CircuitRow) -> tuple[str, str]:
+def percent_words(circuit: CircuitRow) -> tuple[str, str]:
     """(drop, limit) in percent."""
-    if c.drop_percent is None:
+    if circuit.drop_percent is None:
         return "-", "-"
-    return f"{c.drop_percent:.1f} %", f"{c.drop_limit_percent:g} %"
+    return f"{circuit.drop_percent:.1f} %", f"{circuit.drop_limit_percent:g} %"
 
 
 def fuse_words(amp: float | None) -> str:
@@ -41,10 +41,10 @@ def fuse_words(amp: float | None) -> str:
     return f"{amp:g} A" if amp else "-"
 
 
-def cut_words(c: CircuitRow) -> tuple[str, str]:
+def cut_words(circuit: CircuitRow) -> tuple[str, str]:
     """(cut length out, and back)."""
-    out = metres(c.out.cut_mm) if c.out else "no way"
-    return out, metres(c.back.cut_mm) if c.back else "-"
+    out = metres(circuit.out.cut_mm) if circuit.out else "no way"
+    return out, metres(circuit.back.cut_mm) if circuit.back else "-"
 
 
 def no_way_words(n: NoWayRow, names: Names, plug_mm: float | None) -> str:
@@ -90,41 +90,47 @@ def detour_words(d: DetourRow, names: Names) -> str:
     }[d.rule]
 
 
-def larger_than_straight(c: CircuitRow) -> str:
+def larger_than_straight(circuit: CircuitRow) -> str:
     """What to buy where a straight tape would have bought too small; empty elsewhere."""
-    if c.area_mm2 is None or c.straight_area_mm2 is None or c.out is None:
+    if circuit.area_mm2 is None or circuit.straight_area_mm2 is None or circuit.out is None:
         return ""
-    if c.area_mm2 <= c.straight_area_mm2:
+    if circuit.area_mm2 <= circuit.straight_area_mm2:
         return ""
-    straight = c.straight_mm + c.out.cut_mm - c.out.route_mm - c.out.wander_mm - c.out.bends_mm
+    straight = (
+        circuit.straight_mm
+        + circuit.out.cut_mm
+        - circuit.out.route_mm
+        - circuit.out.wander_mm
+        - circuit.out.bends_mm
+    )
     return (
-        f"buy {c.size}, not {c.straight_size}: cut length {c.out.cut_mm / 1000:.2f} m, "
-        f"not {straight / 1000:.1f}"
+        f"buy {circuit.size}, not {circuit.straight_size}: "
+        f"cut length {circuit.out.cut_mm / 1000:.2f} m, not {straight / 1000:.1f}"
     )
 
 
-def full_words(b: BoreRow) -> str:
+def full_words(bore: BoreRow) -> str:
     """How full a bore is."""
-    if b.too_full and b.fill - b.limit < 0.01:
-        return f"just over {b.limit:.0%}"
-    return f"{b.fill:.0%}"
+    if bore.too_full and bore.fill - bore.limit < 0.01:
+        return f"just over {bore.limit:.0%}"
+    return f"{bore.fill:.0%}"
 
 
-def bore_todo(b: BoreRow) -> list[str]:
+def bore_todo(bore: BoreRow) -> list[str]:
     """What is to be done about a hole or pipe."""
     out = []
-    if b.needs_edging:
+    if bore.needs_edging:
         out.append("fit edging or a grommet before any cable goes through")
-    if b.too_full:
-        out.append(f"fit a bore of {enough_mm(b):.0f} mm or move a cable")
-    if b.may_jam:
+    if bore.too_full:
+        out.append(f"fit a bore of {enough_mm(bore):.0f} mm or move a cable")
+    if bore.may_jam:
         out.append("three like cables may wedge side by side: pull them together")
     return out
 
 
-def enough_mm(b: BoreRow) -> float:
+def enough_mm(bore: BoreRow) -> float:
     """A bore that is enough: the next whole millimetre above both the least and what is there."""
-    return max(-(-b.least_bore_mm // 1), b.bore_mm // 1 + 1)
+    return max(-(-bore.least_bore_mm // 1), bore.bore_mm // 1 + 1)
 
 
 def plug_words(plug_mm: float | None) -> str:
@@ -132,8 +138,8 @@ def plug_words(plug_mm: float | None) -> str:
     return "-" if plug_mm is None else mm(plug_mm)
 
 
-def through_words(c: CircuitRow, names: Names) -> str:
+def through_words(circuit: CircuitRow, names: Names) -> str:
     """What a circuit passes through, or why it has no way."""
-    if c.no_way is not None:
-        return no_way_words(c.no_way, names, c.plug_mm)
-    return ", ".join(short(names.joint(j)) for j in c.joints)
+    if circuit.no_way is not None:
+        return no_way_words(circuit.no_way, names, circuit.plug_mm)
+    return ", ".join(short(names.joint(j)) for j in circuit.joints)

@@ -14,27 +14,27 @@ from viewer.work.wiring_rows import CircuitRow
 NEAR_MM = 0.05  # gaps that differ by less are the same
 
 
-def changes(a: Result, b: Result) -> list[str]:
+def changes(result: Result, b: Result) -> list[str]:
     """Sentences, one for each thing that differs from a to b."""
-    before, after = Names(a), Names(b)
+    before, after = Names(result), Names(b)
     out: list[str] = []
-    if a.job != b.job or a.hull != b.hull:
-        out.append(f"job: {a.job} on {a.hull} -> {b.job} on {b.hull}")
+    if result.job != b.job or result.hull != b.hull:
+        out.append(f"job: {result.job} on {result.hull} -> {b.job} on {b.hull}")
     out += _pairs(
-        a.pieces,
+        result.pieces,
         b.pieces,
         lambda p: p.key,
         lambda p, n: n.piece(p.key),
         before,
         after,
-        lambda p, q: _piece(a, b, p, q, before, after),
+        lambda p, q: _piece(result, b, p, q, before, after),
     )
-    order = [[p.key for p in r.pieces] for r in (a, b)]
+    order = [[p.key for p in r.pieces] for r in (result, b)]
     common = [[k for k in keys if k in order[1 - i]] for i, keys in enumerate(order)]
     if common[0] != common[1]:
         out.append("order of fitting: " + ", ".join(after.piece(k) for k in order[1]))
     out += _pairs(
-        a.circuits,
+        result.circuits,
         b.circuits,
         lambda c: c.number,
         lambda c, n: f"circuit {c.number}, {c.label}",
@@ -42,9 +42,9 @@ def changes(a: Result, b: Result) -> list[str]:
         after,
         lambda c, d: _circuit(c, d, before, after),
     )
-    out += _findings(a, b, before, after)
+    out += _findings(result, b, before, after)
     out += _pairs(
-        a.holes_and_pipes,
+        result.holes_and_pipes,
         b.holes_and_pipes,
         lambda x: x.key,
         lambda x, n: n.joint_whole(x.key),
@@ -52,7 +52,7 @@ def changes(a: Result, b: Result) -> list[str]:
         after,
         lambda x, y: [f"{x.fill:.0%} -> {y.fill:.0%} full"] if abs(x.fill - y.fill) > 0.004 else [],
     )
-    cost = [sum(c.total for c in r.costs) for r in (a, b)]
+    cost = [sum(c.total for c in r.costs) for r in (result, b)]
     if abs(cost[0] - cost[1]) >= 0.005:
         out.append(f"wiring cost: {cost[0]:.2f} -> {cost[1]:.2f} ({cost[1] - cost[0]:+.2f})")
     return out
@@ -79,28 +79,28 @@ def _pairs(
 
 
 def _piece(
-    a: Result, b: Result, p: PieceRow, q: PieceRow, before: Names, after: Names
+    result: Result, b: Result, row: PieceRow, q: PieceRow, before: Names, after: Names
 ) -> list[str]:
-    v, w = PieceWords(a, p, before), PieceWords(b, q, after)
+    v, w = PieceWords(result, row, before), PieceWords(b, q, after)
     out = []
-    if p.verdict != q.verdict:
-        out.append(f"{p.verdict} -> {q.verdict}")
-    gaps = (p.least_clearance_mm, q.least_clearance_mm)
+    if row.verdict != q.verdict:
+        out.append(f"{row.verdict} -> {q.verdict}")
+    gaps = (row.least_clearance_mm, q.least_clearance_mm)
     differ = None in gaps and gaps[0] != gaps[1]
     if differ or (gaps[0] is not None and gaps[1] is not None and abs(gaps[0] - gaps[1]) > NEAR_MM):
         out.append(f"smallest gap {v.gap} -> {w.gap}")
-    decides = [r.deciding_sizes[0].key if r.deciding_sizes else "" for r in (p, q)]
+    decides = [r.deciding_sizes[0].key if r.deciding_sizes else "" for r in (row, q)]
     if decides[0] != decides[1]:
         out.append(f"what decides: {v.decides} -> {w.decides}")
     if v.at_rest != w.at_rest:
         out.append(f"in place: {v.at_rest} -> {w.at_rest}")
     if v.way != w.way:
         out.append(f"way in: {v.way} -> {w.way}")
-    if len(p.moves) != len(q.moves):
-        out.append(f"{len(p.moves)} -> {len(q.moves)} moves")
+    if len(row.moves) != len(q.moves):
+        out.append(f"{len(row.moves)} -> {len(q.moves)} moves")
     if v.out_again != w.out_again:
         out.append(f"comes out again: {v.out_again or '-'} -> {w.out_again or '-'}")
-    sizes = [r.stand(x.key).size_mm for r, x in ((a, p), (b, q))]
+    sizes = [r.stand(x.key).size_mm for r, x in ((result, row), (b, q))]
     if sizes[0] != sizes[1]:
         out.append(
             " x ".join(f"{s:.0f}" for s in sizes[0])
@@ -111,33 +111,34 @@ def _piece(
     return out
 
 
-def _circuit(c: CircuitRow, d: CircuitRow, before: Names, after: Names) -> list[str]:
+def _circuit(circuit: CircuitRow, d: CircuitRow, before: Names, after: Names) -> list[str]:
     out = []
-    if c.label != d.label:
-        out.append(f"was called {c.label}")
-    for what, x, y in (("out", c.out, d.out), ("back", c.back, d.back)):
+    if circuit.label != d.label:
+        out.append(f"was called {circuit.label}")
+    for what, x, y in (("out", circuit.out, d.out), ("back", circuit.back, d.back)):
         if x is not None and y is not None and x.cut_mm != y.cut_mm:
             out.append(f"{what} {metres(x.cut_mm)} -> {metres(y.cut_mm)}")
-    if (c.out is None) != (d.out is None):
+    if (circuit.out is None) != (d.out is None):
         why = no_way_words(d.no_way, after, d.plug_mm) if d.no_way else "has a way now"
         out.append(why)
-    if size_words(c) != size_words(d):
-        out.append(f"{size_words(c)} -> {size_words(d)}")
-    if c.fuse_amp != d.fuse_amp:
-        out.append(f"fuse {fuse_words(c.fuse_amp)} -> {fuse_words(d.fuse_amp)}")
-    drops = (c.drop_percent, d.drop_percent)
+    if size_words(circuit) != size_words(d):
+        out.append(f"{size_words(circuit)} -> {size_words(d)}")
+    if circuit.fuse_amp != d.fuse_amp:
+        out.append(f"fuse {fuse_words(circuit.fuse_amp)} -> {fuse_words(d.fuse_amp)}")
+    drops = (circuit.drop_percent, d.drop_percent)
     if drops[0] is not None and drops[1] is not None and abs(drops[0] - drops[1]) >= 0.05:
         out.append(f"volt drop {drops[0]:.1f} -> {drops[1]:.1f} %")
-    if c.joints != d.joints:
+    if circuit.joints != d.joints:
         through = [
-            ", ".join(n.joint(j) for j in x.joints) or "-" for x, n in ((c, before), (d, after))
+            ", ".join(n.joint(j) for j in x.joints) or "-"
+            for x, n in ((circuit, before), (d, after))
         ]
         out.append(f"through {through[0]} -> {through[1]}")
     return out
 
 
-def _findings(a: Result, b: Result, before: Names, after: Names) -> list[str]:
-    old = {(f.rule, x): f for f in a.findings for x in f.about}
+def _findings(result: Result, b: Result, before: Names, after: Names) -> list[str]:
+    old = {(finding.rule, x): finding for finding in result.findings for x in finding.about}
     new = {(f.rule, x): f for f in b.findings for x in f.about}
     out = []
     for key, f in old.items():

@@ -13,16 +13,16 @@ Rows = Sequence[Sequence[Cell]]
 CAUTION = "A plan, not a certificate: local codes and licensed practice decide. " + CAUTIONS[0]
 
 
-def lists_of(r: Result, names: Names) -> dict[str, Rows]:
+def lists_of(result: Result, names: Names) -> dict[str, Rows]:
     """Every list, by the name of its file; the ones that may leave the shop carry the caution."""
     return {
-        "circuits": [*_circuits(r, names), [CAUTION]],
-        "cut_list": _cut_list(r, names),
-        "fuses": [*_fuses(r, names), [CAUTION]],
-        "fixings": _fixings(r, names),
-        "drums": _drums(r),
-        "costs": _costs(r),
-        "rules": [*_rules(r, names), [CAUTION]],
+        "circuits": [*_circuits(result, names), [CAUTION]],
+        "cut_list": _cut_list(result, names),
+        "fuses": [*_fuses(result, names), [CAUTION]],
+        "fixings": _fixings(result, names),
+        "drums": _drums(result),
+        "costs": _costs(result),
+        "rules": [*_rules(result, names), [CAUTION]],
     }
 
 
@@ -30,7 +30,7 @@ def _m(mm: float | None) -> float | None:
     return None if mm is None else round(mm / 1000, 3)
 
 
-def _circuits(r: Result, names: Names) -> Rows:
+def _circuits(result: Result, names: Names) -> Rows:
     head = [
         "number",
         "circuit",
@@ -46,35 +46,39 @@ def _circuits(r: Result, names: Names) -> Rows:
         "licensed_person_only",
     ]
     rows: list[list[Cell]] = [list(head)]
-    for c in r.circuits:
+    for circuit in result.circuits:
         rows.append(
             [
-                c.number,
-                c.label,
-                None if c.mains else c.amps,
-                _m(c.out.cut_mm if c.out else None),
-                _m(c.back.cut_mm if c.back else None),
-                c.size,
-                None if c.drop_volt is None else round(c.drop_volt, 3),
-                None if c.drop_percent is None else round(c.drop_percent, 2),
-                None if c.drop_percent is None else c.drop_limit_percent,
-                c.fuse_amp,
-                joined([names.joint(j) for j in c.joints]),
-                "yes" if c.mains else None,
+                circuit.number,
+                circuit.label,
+                None if circuit.mains else circuit.amps,
+                _m(circuit.out.cut_mm if circuit.out else None),
+                _m(circuit.back.cut_mm if circuit.back else None),
+                circuit.size,
+                None if circuit.drop_volt is None else round(circuit.drop_volt, 3),
+                None if circuit.drop_percent is None else round(circuit.drop_percent, 2),
+                None if circuit.drop_percent is None else circuit.drop_limit_percent,
+                circuit.fuse_amp,
+                joined([names.joint(j) for j in circuit.joints]),
+                "yes" if circuit.mains else None,
             ]
         )
     return rows
 
 
-def _cut_list(r: Result, names: Names) -> Rows:
+def _cut_list(result: Result, names: Names) -> Rows:
     head: list[Cell] = ["what", "kind", "size", "pieces", "each_m", "total_m"]
     rows = [head]
-    for s in r.boat.stands:
-        if s.plate_mm is not None:
-            size = " x ".join(f"{v:.0f}" for v in s.plate_mm) + " mm"
-            rows.append([names.piece(s.key), "plate", size, 1, None, None])
+    for stand in result.boat.stands:
+        if stand.plate_mm is not None:
+            size = " x ".join(f"{v:.0f}" for v in stand.plate_mm) + " mm"
+            rows.append([names.piece(stand.key), "plate", size, 1, None, None])
     order = sorted(
-        (c for c in r.circuits if c.out and c.back and not c.mains),
+        (
+            circuit
+            for circuit in result.circuits
+            if circuit.out and circuit.back and not circuit.mains
+        ),
         key=lambda c: (-(c.area_mm2 or 0.0), -(c.out.cut_mm if c.out else 0.0)),
     )
     for c in order:
@@ -91,7 +95,7 @@ def _cut_list(r: Result, names: Names) -> Rows:
     return rows
 
 
-def _fuses(r: Result, names: Names) -> Rows:
+def _fuses(result: Result, names: Names) -> Rows:
     rows: list[list[Cell]] = [
         [
             "number",
@@ -105,37 +109,39 @@ def _fuses(r: Result, names: Names) -> Rows:
             "must_stop_A",
         ]
     ]
-    for f in r.fuses:
-        none = f.amp is None
+    for fuse in result.fuses:
+        none = fuse.amp is None
         rows.append(
             [
-                f.number,
-                names.circuit(f.number),
-                f.amp,
-                fuse_place(f, names),
-                None if none else round(f.along_mm),
-                None if none else round(f.limit_mm),
-                f.load_amp,
-                round(f.carries_amp, 1),
-                round(f.stops_amp) or None,
+                fuse.number,
+                names.circuit(fuse.number),
+                fuse.amp,
+                fuse_place(fuse, names),
+                None if none else round(fuse.along_mm),
+                None if none else round(fuse.limit_mm),
+                fuse.load_amp,
+                round(fuse.carries_amp, 1),
+                round(fuse.stops_amp) or None,
             ]
         )
     return rows
 
 
-def _fixings(r: Result, names: Names) -> Rows:
+def _fixings(result: Result, names: Names) -> Rows:
     rows: list[list[Cell]] = [["place", "what", "count", "circuits", "note"]]
-    for f in r.fixings:
-        what, note = fixing_words(f, names)
-        rows.append([names.space(f.space), what, f.count, joined(list(f.circuits)), note])
+    for fixing in result.fixings:
+        what, note = fixing_words(fixing, names)
+        rows.append(
+            [names.space(fixing.space), what, fixing.count, joined(list(fixing.circuits)), note]
+        )
     return rows
 
 
-def _drums(r: Result) -> Rows:
+def _drums(result: Result) -> Rows:
     rows: list[list[Cell]] = [
         ["cable", "from", "price", "circuit", "pole", "cut_m", "left_over_m", "proven_cheapest"]
     ]
-    for x in r.cuts:
+    for x in result.cuts:
         for k, p in enumerate(x.pieces):
             first = k == 0
             rows.append(
@@ -153,9 +159,9 @@ def _drums(r: Result) -> Rows:
     return rows
 
 
-def _costs(r: Result) -> Rows:
+def _costs(result: Result) -> Rows:
     rows: list[list[Cell]] = [["what", "cable", "count", "unit", "each", "total"]]
-    for c in r.costs:
+    for c in result.costs:
         rows.append(
             [
                 COSTS[c.kind],
@@ -169,9 +175,9 @@ def _costs(r: Result) -> Rows:
     return rows
 
 
-def _rules(r: Result, names: Names) -> Rows:
+def _rules(result: Result, names: Names) -> Rows:
     rows: list[list[Cell]] = [["urgency", "about", "found", "rule", "asks", "source", "remedy"]]
-    for f in r.findings:
-        w = rule_words(f, names)
-        rows.append([f.urgency, w.about, w.found, w.rule, w.asks or None, w.source, w.remedy])
+    for finding in result.findings:
+        w = rule_words(finding, names)
+        rows.append([finding.urgency, w.about, w.found, w.rule, w.asks or None, w.source, w.remedy])
     return rows

@@ -21,39 +21,39 @@ TURNS: Final = (  # about x, y, z; positive first
 RUNS: Final = ("fore and aft", "athwartships", "upright")
 
 
-def move_words(m: MoveRow) -> str:
+def move_words(move: MoveRow) -> str:
     """One move as a sentence."""
-    if m.step == "hold":
-        text = f"outside, hold it {held_words(m.held)}"
-        turned = max(abs(t) for t in m.turn_deg) >= TURN_TOLD_DEG
-        shifted = max(abs(s) for s in m.shift_mm) >= SHIFT_TOLD_MM
+    if move.step == "hold":
+        text = f"outside, hold it {held_words(move.held)}"
+        turned = max(abs(t) for t in move.turn_deg) >= TURN_TOLD_DEG
+        shifted = max(abs(s) for s in move.shift_mm) >= SHIFT_TOLD_MM
         if not turned and shifted:
-            text += "; " + _shift_and_turn(m)
+            text += "; " + _shift_and_turn(move)
         return _sentence(text)
-    if m.step == "seat":
-        return _sentence("down on to its place: " + _shift_and_turn(m))
-    return _sentence(_shift_and_turn(m))
+    if move.step == "seat":
+        return _sentence("down on to its place: " + _shift_and_turn(move))
+    return _sentence(_shift_and_turn(move))
 
 
-def held_words(h: HeldRow) -> str:
+def held_words(held: HeldRow) -> str:
     """How a piece is held."""
-    lies = {True: "lying flat", False: "on edge", None: ""}[h.flat]
-    if h.end_down:
-        end = "one end" if h.end_down == "one" else f"{h.end_down} end"
-        return ", ".join(w for w in (lies, f"{end} {h.down_deg:.0f}° down") if w)
-    return ", ".join(w for w in (lies, f"long side {RUNS[h.long_axis]}") if w)
+    lies = {True: "lying flat", False: "on edge", None: ""}[held.flat]
+    if held.end_down:
+        end = "one end" if held.end_down == "one" else f"{held.end_down} end"
+        return ", ".join(w for w in (lies, f"{end} {held.down_deg:.0f}° down") if w)
+    return ", ".join(w for w in (lies, f"long side {RUNS[held.long_axis]}") if w)
 
 
-def _shift_and_turn(m: MoveRow) -> str:
+def _shift_and_turn(move: MoveRow) -> str:
     turns = [
-        f"{TURNS[k][0 if m.turn_deg[k] > 0 else 1]} {abs(m.turn_deg[k]):.0f}°"
-        for k in np.argsort(-np.abs(m.turn_deg))
-        if abs(m.turn_deg[k]) >= TURN_TOLD_DEG
+        f"{TURNS[k][0 if move.turn_deg[k] > 0 else 1]} {abs(move.turn_deg[k]):.0f}°"
+        for k in np.argsort(-np.abs(move.turn_deg))
+        if abs(move.turn_deg[k]) >= TURN_TOLD_DEG
     ]
     shifts = [
-        f"{SHIFTS[k][0 if m.shift_mm[k] > 0 else 1]} {abs(m.shift_mm[k]):.0f} mm"
-        for k in np.argsort(-np.abs(m.shift_mm))
-        if abs(m.shift_mm[k]) >= SHIFT_TOLD_MM
+        f"{SHIFTS[k][0 if move.shift_mm[k] > 0 else 1]} {abs(move.shift_mm[k]):.0f} mm"
+        for k in np.argsort(-np.abs(move.shift_mm))
+        if abs(move.shift_mm[k]) >= SHIFT_TOLD_MM
     ]
     if turns and shifts:
         return ", ".join(turns) + " while you " + " and ".join(shifts)

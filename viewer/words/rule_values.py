@@ -29,8 +29,8 @@ class RuleWords:
 class Values:
     """A finding's values, numbers and words apart."""
 
-    def __init__(self, f: FindingRow, names: Names) -> None:
-        self.values, self.names = f.values, names
+    def __init__(self, finding: FindingRow, names: Names) -> None:
+        self.values, self.names = finding.values, names
 
     def n(self, key: str) -> float:
         """A number."""
@@ -70,7 +70,7 @@ def in_ka(amp: float) -> str:
     return f"{amp / 1000:.3g} kA"
 
 
-def larger(v: Values) -> str:
+def larger(values: Values) -> str:
     """The next size up, where there is one."""
-    size = v.s("size")
+    size = values.s("size")
     return f"Take {size} or larger" if size else "Share the load over two cables"

@@ -141,7 +141,7 @@ RULES: Final[dict[str, Callable[[Values], Words]]] = {
 }
 
 
-def rule_words(f: FindingRow, names: Names) -> RuleWords:
+def rule_words(finding: FindingRow, names: Names) -> RuleWords:
     """A finding in words."""
-    rule, source, found, asks, remedy = RULES[f.rule](Values(f, names))
-    return RuleWords(names.about(f.about), rule, source, found, asks, remedy)
+    rule, source, found, asks, remedy = RULES[finding.rule](Values(finding, names))
+    return RuleWords(names.about(finding.about), rule, source, found, asks, remedy)

@@ -25,43 +25,54 @@ CAUTIONS: Final = (
 )
 
 
-def next_steps(r: Result, names: Names) -> list[str]:
+def next_steps(result: Result, names: Names) -> list[str]:
     """Sentences, the most urgent first."""
-    pieces = [PieceWords(r, p, names) for p in r.pieces]
+    pieces = [PieceWords(result, p, names) for p in result.pieces]
     urgent = sorted(
-        (p for p in pieces if p.advice and not p.row.in_order),
+        (piece for piece in pieces if piece.advice and not piece.row.in_order),
         key=lambda p: FIRST.get(p.row.verdict, 3),
     )
     out = [f"{p.label}: {p.advice}" for p in urgent]
-    for c in r.circuits:
-        out += _circuit(c, names)
-    for b in r.holes_and_pipes:
-        full = f"{full_words(b)} full, {b.limit:.0%} allowed; " if b.too_full else ""
+    for circuit in result.circuits:
+        out += _circuit(circuit, names)
+    for pipe in result.holes_and_pipes:
+        full = f"{full_words(pipe)} full, {pipe.limit:.0%} allowed; " if pipe.too_full else ""
         out += (
-            [f"{names.joint_whole(b.key)}: {full}{'; '.join(bore_todo(b))}."]
-            if bore_todo(b)
+            [f"{names.joint_whole(pipe.key)}: {full}{'; '.join(bore_todo(pipe))}."]
+            if bore_todo(pipe)
             else []
         )
-    out += [rule_words(f, names).sentence() for f in r.findings if f.urgency == "must"]
-    more = sum(f.urgency == "should" for f in r.findings)
+    out += [
+        rule_words(finding, names).sentence()
+        for finding in result.findings
+        if finding.urgency == "must"
+    ]
+    more = sum(f.urgency == "should" for f in result.findings)
     if more:
         out.append(f"{more} more worth improving: see Rules looked at in the book.")
     out += [f"{p.label}: {p.advice}" for p in pieces if p.advice and p.row.in_order]
-    for c in r.circuits:
-        larger = larger_than_straight(c)
+    for circuit in result.circuits:
+        larger = larger_than_straight(circuit)
         if larger:
-            out.append(f"Circuit {c.number}, {c.label}: {larger}.")
-    if any(c.mains for c in r.circuits):
+            out.append(f"Circuit {circuit.number}, {circuit.label}: {larger}.")
+    if any(c.mains for c in result.circuits):
         out.append(CAUTIONS[-1])
-    if r.clocked:
+    if result.clocked:
         out.append("The time you allowed ran out: what is not settled may be without --seconds.")
     return out
 
 
-def _circuit(c: CircuitRow, names: Names) -> list[str]:
-    if c.no_way is not None:
-        return [f"Circuit {c.number}, {c.label}: {no_way_words(c.no_way, names, c.plug_mm)}."]
-    if c.in_order or c.drop_percent is None or c.drop_percent <= c.drop_limit_percent:
+def _circuit(circuit: CircuitRow, names: Names) -> list[str]:
+    if circuit.no_way is not None:
+        why = no_way_words(circuit.no_way, names, circuit.plug_mm)
+        return [f"Circuit {circuit.number}, {circuit.label}: {why}."]
+    if (
+        circuit.in_order
+        or circuit.drop_percent is None
+        or circuit.drop_percent <= circuit.drop_limit_percent
+    ):
         return []
-    drop = f"{c.drop_percent:.1f} % volt drop is over {c.drop_limit_percent:g} %"
-    return [f"Circuit {c.number}, {c.label}: {drop}; feed it from nearer, or use two runs."]
+    drop = f"{circuit.drop_percent:.1f} % volt drop is over {circuit.drop_limit_percent:g} %"
+    return [
+        f"Circuit {circuit.number}, {circuit.label}: {drop}; feed it from nearer, or use two runs."
+    ]

@@ -24,16 +24,16 @@ from viewer.work.rows import Result
 Side = Literal["left", "right"]
 
 
-def print_result(r: Result, console: Console) -> None:
+def print_result(result: Result, console: Console) -> None:
     """One line per board and piece, one per circuit, then what to do next."""
-    names = Names(r)
-    console.print(_said(f"{r.job} - {r.hull}", style="bold"))
-    console.print(_pieces(r, names))
-    if r.circuits:
-        console.print(_circuits(r))
-    if any(bore_todo(b) for b in r.holes_and_pipes):
-        console.print(_bores(r, names))
-    steps = next_steps(r, names)
+    names = Names(result)
+    console.print(_said(f"{result.job} - {result.hull}", style="bold"))
+    console.print(_pieces(result, names))
+    if result.circuits:
+        console.print(_circuits(result))
+    if any(bore_todo(pipe) for pipe in result.holes_and_pipes):
+        console.print(_bores(result, names))
+    steps = next_steps(result, names)
     if not steps:
         console.print(_said(IN_ORDER))
         return
@@ -54,7 +54,7 @@ def _table(*columns: tuple[str, Side]) -> Table:
     return table
 
 
-def _pieces(r: Result, names: Names) -> Table:
+def _pieces(result: Result, names: Names) -> Table:
     table = _table(
         ("Board or piece", "left"),
         ("Goes in?", "left"),
@@ -62,8 +62,8 @@ def _pieces(r: Result, names: Names) -> Table:
         ("What decides", "left"),
         ("In place", "left"),
     )
-    for row in r.pieces:
-        p = PieceWords(r, row, names)
+    for row in result.pieces:
+        p = PieceWords(result, row, names)
         style = "" if row.verdict in FINE else "bold"
         table.add_row(
             _said(p.label),
@@ -75,7 +75,7 @@ def _pieces(r: Result, names: Names) -> Table:
     return table
 
 
-def _circuits(r: Result) -> Table:
+def _circuits(result: Result) -> Table:
     table = _table(
         ("No.", "left"),
         ("Circuit", "left"),
@@ -86,20 +86,20 @@ def _circuits(r: Result) -> Table:
         ("Limit", "right"),
         ("Fuse", "right"),
     )
-    for c in r.circuits:
-        style = "" if c.in_order else "bold"
+    for circuit in result.circuits:
+        style = "" if circuit.in_order else "bold"
         table.add_row(
-            _said(c.number),
-            _said(c.label),
-            *cut_words(c),
-            _said(size_words(c), style=style),
-            *percent_words(c),
-            fuse_words(c.fuse_amp),
+            _said(circuit.number),
+            _said(circuit.label),
+            *cut_words(circuit),
+            _said(size_words(circuit), style=style),
+            *percent_words(circuit),
+            fuse_words(circuit.fuse_amp),
         )
     return table
 
 
-def _bores(r: Result, names: Names) -> Table:
+def _bores(result: Result, names: Names) -> Table:
     table = _table(
         ("Hole or pipe", "left"),
         ("Bore", "right"),
@@ -107,22 +107,22 @@ def _bores(r: Result, names: Names) -> Table:
         ("Allowed", "right"),
         ("To do", "left"),
     )
-    for b in r.holes_and_pipes:
-        if bore_todo(b):
+    for pipe in result.holes_and_pipes:
+        if bore_todo(pipe):
             what = ", ".join(
                 w
                 for w in (
-                    "too full" if b.too_full else "",
-                    "edge it" if b.needs_edging else "",
-                    "may wedge" if b.may_jam else "",
+                    "too full" if pipe.too_full else "",
+                    "edge it" if pipe.needs_edging else "",
+                    "may wedge" if pipe.may_jam else "",
                 )
                 if w
             )
             table.add_row(
-                _said(names.joint_whole(b.key)),
-                f"{b.bore_mm:.0f} mm",
-                full_words(b),
-                f"{b.limit:.0%}",
+                _said(names.joint_whole(pipe.key)),
+                f"{pipe.bore_mm:.0f} mm",
+                full_words(pipe),
+                f"{pipe.limit:.0%}",
                 what,
             )
     return table

@@ -40,5 +40,5 @@ class Described:
 
     def types_used(self) -> set[str]:
         """The types of gear that stand in the boat."""
-        out = {p.type for p in self.boat.pieces.values() if p.type}
-        return out | {x.type for p in self.boat.pieces.values() for x in p.parts.values()}
+        out = {piece.type for piece in self.boat.pieces.values() if piece.type}
+        return out | {part.type for p in self.boat.pieces.values() for part in p.parts.values()}

@@ -88,7 +88,7 @@ def befores(saved: Saved | None) -> Callable[[Asked], Before | None]:
         row = rows.get(asked.piece.key)
         if row is None or saved is None:
             return None
-        path = tuple(pose_of(p) for p in row.path)
+        path = tuple(pose_of(pose) for pose in row.path)
         return Before(row.way, np.array(row.anchor_mm), path, saved.proofs.get(row.key))
 
     return before

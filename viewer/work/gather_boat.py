@@ -48,35 +48,41 @@ def _box(key: str, centre: Array, half: Array, rotation: Array) -> BoxRow:
     )
 
 
-def _boxes(b: BoxSet) -> tuple[BoxRow, ...]:
-    rows = zip(b.names, b.centre_mm, b.half_mm, b.rotation, strict=True)
+def _boxes(boxes: BoxSet) -> tuple[BoxRow, ...]:
+    rows = zip(boxes.names, boxes.centre_mm, boxes.half_mm, boxes.rotation, strict=True)
     return tuple(_box(*row) for row in rows)
 
 
-def _opening(o: Opening) -> OpeningRow:
-    bars = tuple(_box("", c, h, np.eye(3)) for c, h in rim_bars(o))
-    size = (float(o.size[0]), float(o.size[1]))
+def _opening(opening: Opening) -> OpeningRow:
+    bars = tuple(_box("", c, h, np.eye(3)) for c, h in rim_bars(opening))
+    size = (float(opening.size[0]), float(opening.size[1]))
     return OpeningRow(
-        key=o.key, inner=o.inner, outer=o.outer, axis=o.axis, sign=o.sign, size_mm=size, bars=bars
+        key=opening.key,
+        inner=opening.inner,
+        outer=opening.outer,
+        axis=opening.axis,
+        sign=opening.sign,
+        size_mm=size,
+        bars=bars,
     )
 
 
-def _stand(boat: Boat, p: Piece) -> StandRow:
-    plate = triple(p.plate_mm) if p.is_board else None
+def _stand(boat: Boat, piece: Piece) -> StandRow:
+    plate = triple(piece.plate_mm) if piece.is_board else None
     return StandRow(
-        key=p.key,
-        kind=p.kind,
-        space=p.space,
-        is_board=p.is_board,
-        fixed_already=p.fixed_already,
-        mass_kg=p.mass_kg,
-        size_mm=triple(p.size_mm),
-        at_mm=triple(p.rest.at_mm),
-        body=_boxes(p.body),
+        key=piece.key,
+        kind=piece.kind,
+        space=piece.space,
+        is_board=piece.is_board,
+        fixed_already=piece.fixed_already,
+        mass_kg=piece.mass_kg,
+        size_mm=triple(piece.size_mm),
+        at_mm=triple(piece.rest.at_mm),
+        body=_boxes(piece.body),
         plate_mm=plate,
-        held_by=held_by(boat, p),
-        said_held_by=p.said_held_by,
-        parts=tuple(p.parts),
+        held_by=held_by(boat, piece),
+        said_held_by=piece.said_held_by,
+        parts=tuple(piece.parts),
     )
 
 
@@ -89,17 +95,26 @@ def boat_row(boat: Boat) -> BoatRow:
             SpaceRow(key=s.key, low_mm=triple(s.low), high_mm=triple(s.high), site=s.site)
             for s in boat.spaces.values()
         ),
-        openings=tuple(_opening(o) for o in boat.openings.values()),
+        openings=tuple(_opening(opening) for opening in boat.openings.values()),
         solids=tuple(
-            SolidRow(key=s.key, space=s.space, box=_box(s.key, s.centre, s.half, s.rotation))
-            for s in boat.solids.values()
+            SolidRow(
+                key=solid.key,
+                space=solid.space,
+                box=_box(solid.key, solid.centre, solid.half, solid.rotation),
+            )
+            for solid in boat.solids.values()
         ),
         hazards=tuple(
-            HazardRow(key=z.key, space=z.space, low_mm=triple(z.low), high_mm=triple(z.high))
-            for z in boat.hazards.values()
+            HazardRow(
+                key=hazard.key,
+                space=hazard.space,
+                low_mm=triple(hazard.low),
+                high_mm=triple(hazard.high),
+            )
+            for hazard in boat.hazards.values()
         ),
-        stands=tuple(_stand(boat, p) for p in boat.pieces.values()),
-        trays={t.key: t.spaces for t in boat.trays.values()},
+        stands=tuple(_stand(boat, piece) for piece in boat.pieces.values()),
+        trays={tray.key: tray.spaces for tray in boat.trays.values()},
     )
 
 
@@ -117,18 +132,20 @@ def labels_of(boat: Boat) -> dict[str, str]:
     for word, group in groups:
         for key, thing in group.items():
             out[f"{word}:{key}"] = thing.label
-    for p in boat.pieces.values():
-        for key, part in p.parts.items():
-            out[f"piece:{p.key}.{key}"] = part.label
-        if p.is_board:
-            out[f"piece:{p.key}.{PLATE}"] = "plate"
+    for piece in boat.pieces.values():
+        for key, part in piece.parts.items():
+            out[f"piece:{piece.key}.{key}"] = part.label
+        if piece.is_board:
+            out[f"piece:{piece.key}.{PLATE}"] = "plate"
     return out
 
 
-def pose_row(p: Pose) -> PoseRow:
+def pose_row(pose: Pose) -> PoseRow:
     """A pose."""
-    q = p.quat
-    return PoseRow(at_mm=triple(p.at_mm), quat=(float(q[0]), float(q[1]), float(q[2]), float(q[3])))
+    q = pose.quat
+    return PoseRow(
+        at_mm=triple(pose.at_mm), quat=(float(q[0]), float(q[1]), float(q[2]), float(q[3]))
+    )
 
 
 def pose_of(row: PoseRow) -> Pose:
@@ -136,48 +153,48 @@ def pose_of(row: PoseRow) -> Pose:
     return Pose.checked(row.at_mm, row.quat)
 
 
-def _move(m: Move) -> MoveRow:
+def _move(move: Move) -> MoveRow:
     held = HeldRow(
-        long_axis=m.held.long_axis,
-        end_down=m.held.end_down,
-        down_deg=m.held.down_deg,
-        flat=m.held.flat,
+        long_axis=move.held.long_axis,
+        end_down=move.held.end_down,
+        down_deg=move.held.down_deg,
+        flat=move.held.flat,
     )
     return MoveRow(
-        step=m.step.value,
-        shift_mm=triple(m.shift_mm),
-        turn_deg=triple(m.turn_deg),
-        least_clearance_mm=m.least_clearance_mm,
-        near_body=m.near_body,
-        near_fixed=m.near_fixed,
-        nearest_mm=None if m.nearest_mm is None else triple(m.nearest_mm),
-        start=pose_row(m.start),
-        end=pose_row(m.end),
+        step=move.step.value,
+        shift_mm=triple(move.shift_mm),
+        turn_deg=triple(move.turn_deg),
+        least_clearance_mm=move.least_clearance_mm,
+        near_body=move.near_body,
+        near_fixed=move.near_fixed,
+        nearest_mm=None if move.nearest_mm is None else triple(move.nearest_mm),
+        start=pose_row(move.start),
+        end=pose_row(move.end),
         held=held,
     )
 
 
-def _clash(c: Clash) -> ClashRow:
-    return ClashRow(what=c.what, other=c.other, depth_mm=c.depth_mm, room=c.room)
+def _clash(clash: Clash) -> ClashRow:
+    return ClashRow(what=clash.what, other=clash.other, depth_mm=clash.depth_mm, room=clash.room)
 
 
-def piece_row(f: PieceFit, boat: Boat, mark: bytes) -> PieceRow:
+def piece_row(fit: PieceFit, boat: Boat, mark: bytes) -> PieceRow:
     """The answer for one piece."""
-    p = f.passage
-    anchor = boat.openings[f.way[-1]].centre if f.way else np.zeros(3)
+    p = fit.passage
+    anchor = boat.openings[fit.way[-1]].centre if fit.way else np.zeros(3)
     return PieceRow(
-        key=f.key,
-        verdict=f.answer.value,
+        key=fit.key,
+        verdict=fit.answer.value,
         evidence=p.evidence.value if p is not None else "none",
-        way=f.way,
-        also_open=f.also_open,
+        way=fit.way,
+        also_open=fit.also_open,
         anchor_mm=triple(anchor),
-        path=tuple(pose_row(x) for x in p.path) if p is not None else (),
-        moves=tuple(_move(m) for m in f.moves),
-        least_clearance_mm=f.least_clearance_mm,
-        nearly_touching=f.nearly_touching,
-        worst_end=f.worst.value if f.worst is not None else None,
-        best_end=f.best.value if f.best is not None else None,
+        path=tuple(pose_row(pose) for pose in p.path) if p is not None else (),
+        moves=tuple(_move(move) for move in fit.moves),
+        least_clearance_mm=fit.least_clearance_mm,
+        nearly_touching=fit.nearly_touching,
+        worst_end=fit.worst.value if fit.worst is not None else None,
+        best_end=fit.best.value if fit.best is not None else None,
         deciding_sizes=tuple(
             DecidingRow(
                 key=d.key,
@@ -187,33 +204,33 @@ def piece_row(f: PieceFit, boat: Boat, mark: bytes) -> PieceRow:
                 effect_mm=d.effect_mm,
                 share=d.share,
             )
-            for d in f.deciding
+            for d in fit.deciding
         ),
-        clashes=tuple(_clash(c) for c in f.clashes),
-        rooms_taken=tuple(_clash(c) for c in f.rooms_taken),
-        out_again=f.out_again.value if f.out_again is not None else None,
-        out_first=f.out_first,
-        out_moves=tuple(_move(m) for m in f.out_moves),
-        in_place=f.in_place,
-        no_opening=f.no_opening,
-        free_by_mm=None if f.free_by_mm is None else triple(f.free_by_mm),
-        shortfall_mm=f.shortfall_mm,
+        clashes=tuple(_clash(clash) for clash in fit.clashes),
+        rooms_taken=tuple(_clash(c) for c in fit.rooms_taken),
+        out_again=fit.out_again.value if fit.out_again is not None else None,
+        out_first=fit.out_first,
+        out_moves=tuple(_move(m) for m in fit.out_moves),
+        in_place=fit.in_place,
+        no_opening=fit.no_opening,
+        free_by_mm=None if fit.free_by_mm is None else triple(fit.free_by_mm),
+        shortfall_mm=fit.shortfall_mm,
         steps=p.steps if p is not None else 0,
         cells=p.cells if p is not None else 0,
-        kept=f.kept,
-        in_order=f.in_order,
+        kept=fit.kept,
+        in_order=fit.in_order,
         mark=mark.hex(),
     )
 
 
-def remedy_row(r: Remedy) -> RemedyRow:
+def remedy_row(remedy: Remedy) -> RemedyRow:
     """A remedy."""
     return RemedyRow(
-        kind=r.kind.value,
-        keys=r.keys,
-        minutes=r.minutes,
-        axis=r.axis,
-        sizes_mm=r.sizes_mm,
-        less_mm=r.less_mm,
-        at_limit=r.at_limit,
+        kind=remedy.kind.value,
+        keys=remedy.keys,
+        minutes=remedy.minutes,
+        axis=remedy.axis,
+        sizes_mm=remedy.sizes_mm,
+        less_mm=remedy.less_mm,
+        at_limit=remedy.at_limit,
     )

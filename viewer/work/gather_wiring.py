@@ -59,50 +59,54 @@ def _neighbour(n: Neighbour | None) -> NeighbourRow | None:
     return NeighbourRow(size=n.conductor.name, drop_percent=n.drop_percent, dearer=n.dearer)
 
 
-def _no_way(c: Cable) -> NoWayRow | None:
-    return None if c.no_way is None else NoWayRow.of(c.no_way, barrier=c.no_way.barrier.value)
+def _no_way(cable: Cable) -> NoWayRow | None:
+    return (
+        None
+        if cable.no_way is None
+        else NoWayRow.of(cable.no_way, barrier=cable.no_way.barrier.value)
+    )
 
 
-def circuit_row(c: Cable, fed: Fed | None) -> CircuitRow:
+def circuit_row(cable: Cable, fed: Fed | None) -> CircuitRow:
     """One circuit's cable."""
-    k, s = c.chosen, c.straight_conductor
+    k, s = cable.chosen, cable.straight_conductor
     return CircuitRow(
-        number=c.number,
-        label=c.label,
-        feed=c.feed,
-        load=c.load,
-        amps=c.amps,
-        volts=c.volts,
-        mains=c.mains,
-        signal=c.signal,
-        starter=c.starter,
-        out=_length(c.length),
-        back=_length(c.back_length),
-        joints=c.route.joints if c.route is not None else (),
-        conductors=c.conductors,
+        number=cable.number,
+        label=cable.label,
+        feed=cable.feed,
+        load=cable.load,
+        amps=cable.amps,
+        volts=cable.volts,
+        mains=cable.mains,
+        signal=cable.signal,
+        starter=cable.starter,
+        out=_length(cable.length),
+        back=_length(cable.back_length),
+        joints=cable.route.joints if cable.route is not None else (),
+        conductors=cable.conductors,
         size=k.conductor.name if k else None,
         area_mm2=k.conductor.area_mm2 if k else None,
         decided_by=k.decided_by.value if k else None,
-        drop_volt=c.drop_volt if k else None,
-        drop_percent=c.drop_percent if k else None,
-        drop_limit_percent=c.drop_limit_percent,
-        carries_amp=c.carries_amp if k else None,
-        fuse_amp=c.fuse_amp,
+        drop_volt=cable.drop_volt if k else None,
+        drop_percent=cable.drop_percent if k else None,
+        drop_limit_percent=cable.drop_limit_percent,
+        carries_amp=cable.carries_amp if k else None,
+        fuse_amp=cable.fuse_amp,
         down=_neighbour(k.down if k else None),
         up=_neighbour(k.up if k else None),
-        straight_mm=c.straight_mm,
+        straight_mm=cable.straight_mm,
         straight_size=s.name if s else None,
         straight_area_mm2=s.area_mm2 if s else None,
-        outside_diameter_mm=c.od_mm,
-        plug_mm=c.plug_mm,
-        bend_radius_mm=c.radius_mm,
-        beside_power_mm=c.beside_power_mm,
-        no_way=_no_way(c),
-        detours=tuple(DetourRow.of(d, rule=d.rule.value) for d in c.detours),
-        line=_points(smooth(c.route, c.radius_mm)) if c.route is not None else (),
+        outside_diameter_mm=cable.od_mm,
+        plug_mm=cable.plug_mm,
+        bend_radius_mm=cable.radius_mm,
+        beside_power_mm=cable.beside_power_mm,
+        no_way=_no_way(cable),
+        detours=tuple(DetourRow.of(d, rule=d.rule.value) for d in cable.detours),
+        line=_points(smooth(cable.route, cable.radius_mm)) if cable.route is not None else (),
         cold_percent=fed.cold_percent if fed else None,
         hot_percent=fed.hot_percent if fed else None,
-        in_order=c.in_order,
+        in_order=cable.in_order,
     )
 
 
@@ -208,18 +212,20 @@ def wiring_rows(w: Wiring) -> Mapping[str, object]:
     """Everything about the wiring, by the result's keys."""
     c = w.cabling
     return {
-        "circuits": tuple(circuit_row(k, w.fed.get(k.number)) for k in c.cables),
+        "circuits": tuple(circuit_row(cable, w.fed.get(cable.number)) for cable in c.cables),
         "holes_and_pipes": tuple(bore_row(f) for f in w.fills),
         "runs": _runs(w),
         "run_plans": tuple(RunPlanRow.of(p, group=g) for g, p in c.plans),
         "pulls": tuple(PullRow.of(p) for p in c.pulls),
-        "fuses": tuple(FuseRow.of(f, at=f.at.value) for f in w.fuses),
-        "fixings": tuple(FixingRow.of(f, kind=f.kind.value) for f in w.fixings),
+        "fuses": tuple(FuseRow.of(fuse, at=fuse.at.value) for fuse in w.fuses),
+        "fixings": tuple(FixingRow.of(fixing, kind=fixing.kind.value) for fixing in w.fixings),
         "backbones": tuple(_backbone(b) for b in w.backbones),
         "leads": tuple(_lead(x) for x in w.leads),
         "cuts": tuple(row for b in w.bought for row in _cuts(b)),
         "costs": tuple(CostRow.of(k, kind=k.kind.value) for k in w.costs),
-        "draws": tuple(DrawRow.of(d) for d in w.draws),
+        "draws": tuple(DrawRow.of(draw) for draw in w.draws),
         "bank_amp_hour": w.bank_amp_hour,
-        "findings": tuple(FindingRow.of(f, urgency=f.urgency.value) for f in w.findings),
+        "findings": tuple(
+            FindingRow.of(finding, urgency=finding.urgency.value) for finding in w.findings
+        ),
     }

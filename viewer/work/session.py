@@ -127,7 +127,7 @@ class Session:
 
     def _kept_from(self, pieces: list[PieceRow]) -> str | None:
         before = self.saved
-        if before is None or not any(p.kept for p in pieces):
+        if before is None or not any(piece.kept for piece in pieces):
             return None
         return before.result.inputs.fingerprint
 
@@ -145,8 +145,8 @@ class Session:
             return fitting.fits(order)
         fitting.begin_all(order)
         fits = fitting.fits(order)
-        before = {p.key: p for p in self.saved.result.pieces} if self.saved else {}
-        stuck = [r for r in fits.rows if r.verdict in STUCK]
+        before = {piece.key: piece for piece in self.saved.result.pieces} if self.saved else {}
+        stuck = [row for row in fits.rows if row.verdict in STUCK]
         if any(before[r.key].verdict not in STUCK for r in stuck):
             # another order may do what the order before no longer does
             return fitting.fits(self._order(found, asks, fitting))
@@ -161,7 +161,7 @@ class Session:
         if self.saved is None or found.boat.order:
             return None
         keys = [p.key for p in self.saved.result.pieces]
-        wanted = {p.key for p in found.boat.pieces.values() if not p.fixed_already}
+        wanted = {piece.key for piece in found.boat.pieces.values() if not piece.fixed_already}
         return keys if set(keys) == wanted else None
 
     # -- wiring ------------------------------------------------------------------------------------
@@ -223,7 +223,7 @@ class Session:
 
     def stuck(self, result: Result) -> list[str]:
         """The pieces that do not simply go in."""
-        return [p.key for p in result.pieces if p.verdict in STUCK]
+        return [piece.key for piece in result.pieces if piece.verdict in STUCK]
 
 
 def _labels(found: Described) -> dict[str, str]:
@@ -245,7 +245,8 @@ def _relabelled(before: Result, found: Described, fingerprint: str) -> Result:
     """The result before under the labels of the files as they are now."""
     labels = _labels(found)
     circuits = tuple(
-        c.model_copy(update={"label": labels[f"circuit:{c.number}"]}) for c in before.circuits
+        circuit.model_copy(update={"label": labels[f"circuit:{circuit.number}"]})
+        for circuit in before.circuits
     )
     return before.model_copy(
         update={
@@ -289,10 +290,10 @@ def _assembled(
         **wiring,  # type: ignore[arg-type]
     )
     good = (
-        all(p.in_order for p in draft.pieces)
-        and all(c.in_order for c in draft.circuits)
-        and not any(b.too_full for b in draft.holes_and_pipes)
-        and not any(f.urgency == "must" for f in draft.findings)
+        all(piece.in_order for piece in draft.pieces)
+        and all(circuit.in_order for circuit in draft.circuits)
+        and not any(pipe.too_full for pipe in draft.holes_and_pipes)
+        and not any(finding.urgency == "must" for finding in draft.findings)
     )
     return draft.model_copy(update={"in_order": good})
 
@@ -303,7 +304,7 @@ def find_remedies(
     """(the result with what would make a piece go, its key). Raises CoamingError."""
     session = Session(path)
     result = session.answer(asks)
-    keys = [p.key for p in result.pieces]
+    keys = [piece.key for piece in result.pieces]
     named = [k for k in keys if name in (k, result.labels.get(f"piece:{k}"))]
     if len(named) != 1:
         near = nearest(name, [*keys, *(result.labels[f"piece:{k}"] for k in keys)])

@@ -26,25 +26,25 @@ class Slab:
     layers: Layers
 
 
-def beyond(m: Moment, problem: Problem) -> list[Place] | None:
+def beyond(moment: Moment, problem: Problem) -> list[Place] | None:
     """Where q can be after its last time on the gate; None when that has no bounds.
 
     Each place is (low, high, cells over the other two axes).
     """
-    cells, gate, axis = m.cells, m.gate, m.gate.axis
+    cells, gate, axis = moment.cells, moment.gate, moment.gate.axis
     free = np.moveaxis(cells.free, axis, 0).copy()
     e = cells.edges[axis]
     i0, i1 = int(np.searchsorted(e, gate.low[axis])), int(np.searchsorted(e, gate.high[axis]))
     free[i0:i1] &= ~gate.piece
     parts, _ = ndimage.label(free)
-    goal = cells.index_of(problem.goal.at_mm + problem.goal.rotation @ m.q_body)
-    start = cells.index_of(problem.start.at_mm + problem.start.rotation @ m.q_body)
+    goal = cells.index_of(problem.goal.at_mm + problem.goal.rotation @ moment.q_body)
+    start = cells.index_of(problem.start.at_mm + problem.start.rotation @ moment.q_body)
     order = (axis, *(k for k in range(3) if k != axis))
     at, of = tuple(goal[k] for k in order), tuple(start[k] for k in order)
     if parts[at] == 0 or parts[at] == parts[of]:
         return None
     region = parts == parts[at]
-    ball = BALL_SHARE * m.inner_mm + problem.clearance_mm
+    ball = BALL_SHARE * moment.inner_mm + problem.clearance_mm
     hull_order = np.moveaxis(region, 0, axis)
     if any(hull_order[at_door(cells, d, ball)].any() for d in problem.doors if d.passes(ball)):
         return None  # it could go out by another opening and turn there
@@ -53,28 +53,28 @@ def beyond(m: Moment, problem: Problem) -> list[Place] | None:
     under, over = bool((region[i0 - 1] & gate.piece).any()), bool((region[i1] & gate.piece).any())
     if under == over:
         return None
-    band = (float(e[i0]), m.cut_mm) if under else (m.cut_mm, float(e[i1]))
+    band = (float(e[i0]), moment.cut_mm) if under else (moment.cut_mm, float(e[i1]))
     out = [(float(e[k]), float(e[k + 1]), region[k]) for k in range(len(region)) if region[k].any()]
     return [*out, (*band, gate.piece)] if band[1] > band[0] + 1e-9 else out
 
 
-def slabs_of(m: Moment, problem: Problem, places: list[Place]) -> list[Slab] | None:
+def slabs_of(moment: Moment, problem: Problem, places: list[Place]) -> list[Slab] | None:
     """The places cut into slabs with one set of layers each; None when there are too many cells."""
-    axis, reach, dirs = m.gate.axis, m.reach_mm, m.held.dirs
+    axis, reach, dirs = moment.gate.axis, moment.reach_mm, moment.held.dirs
     u, v = (k for k in range(3) if k != axis)
     box_low, box_high = np.empty(3), np.empty(3)
     box_low[axis], box_high[axis] = min(p[0] for p in places), max(p[1] for p in places)
     some = np.any([p[2] for p in places], axis=0)
     for k, along in ((u, 1), (v, 0)):
         on = np.flatnonzero(some.any(axis=along))
-        box_low[k], box_high[k] = m.cells.edges[k][on[0]], m.cells.edges[k][on[-1] + 1]
+        box_low[k], box_high[k] = moment.cells.edges[k][on[0]], moment.cells.edges[k][on[-1] + 1]
     matter = matter_near(problem, box_low, box_high, reach)
     if matter is None:
         return None
     e = matter.edges[axis]
     out: list[Slab] = []
     for z1, z2, mask in places:
-        seed = seeds_in(matter, m.cells, mask, u, v)
+        seed = seeds_in(matter, moment.cells, mask, u, v)
         marks = [z1, *(float(x) for x in e if z1 < x < z2), z2]
         for p, q in zip(marks, marks[1:], strict=False):
             count = max(1, int(np.ceil((q - p) / THICKEST_MM)))

@@ -118,7 +118,9 @@ class TiltProver:
         left = [float(x) for x in np.linspace(at_rest, passing, LIMITS_TRIED + 2)[1:-1]]
         left = [x for x in left if all(abs(x - f) > NEAR_FAILED for f in failed)]
         left.sort(key=lambda x: abs(x - (at_rest + passing) / 2))
-        spots = [(s, float(z)) for s in slabs for z in np.linspace(s.low, s.high, HEIGHTS)]
+        spots = [
+            (slab, float(z)) for slab in slabs for z in np.linspace(slab.low, slab.high, HEIGHTS)
+        ]
         for margin in MARGINS_MM:
             for limit in left:
                 if work.done or stop():
@@ -196,10 +198,10 @@ class TiltProver:
         return [leaves[k] for k in range(len(slabs))]
 
     def _covered(
-        self, s: Slab, e: Array, limit: float, mode: int, allowed: int, stop: Stop
+        self, slab: Slab, e: Array, limit: float, mode: int, allowed: int, stop: Stop
     ) -> tuple[Array | None, float | None, int]:
         """(leaves that cover all turns and heights or None, the turn that fits, cells done)."""
-        stack, top = _roots(s)
+        stack, top = _roots(slab)
         leaves, count, cells = np.empty((4 * CHUNK, TILT_FIELDS)), 0, 0
         m = self.moment
         while cells < allowed and not stop():
@@ -210,7 +212,7 @@ class TiltProver:
                 bigger[:count] = leaves[:count]
                 leaves = bigger
             top, count, outcome, done = cover_limit(
-                m.held, s.layers, e, limit, mode, m.reach_mm, stack, top, leaves, count, CHUNK
+                m.held, slab.layers, e, limit, mode, m.reach_mm, stack, top, leaves, count, CHUNK
             )
             cells += done
             if outcome == 1:
@@ -224,7 +226,7 @@ class TiltProver:
         return None, None, cells
 
 
-def _roots(s: Slab) -> tuple[Array, int]:
+def _roots(slab: Slab) -> tuple[Array, int]:
     """(a stack with the starting cells that cover all turns and a slab's heights, how many)."""
     stack = np.empty((STACK, TILT_CELL))
     half = 1.0 / ROOT
@@ -234,6 +236,6 @@ def _roots(s: Slab) -> tuple[Array, int]:
         for c in steps:
             for b in steps:
                 for a in steps:
-                    stack[top] = [face, a, b, c, half, 0, s.low, s.high]
+                    stack[top] = [face, a, b, c, half, 0, slab.low, slab.high]
                     top += 1
     return stack, top

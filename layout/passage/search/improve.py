@@ -91,15 +91,15 @@ def merge(
     return n
 
 
-def _clear(problem: Problem, a: Pose, b: Pose, wanted: float) -> bool:
-    return bool(motion_allowed(problem.scene, a.at_mm, a.quat, b.at_mm, b.quat, wanted))
+def _clear(problem: Problem, pose: Pose, b: Pose, wanted: float) -> bool:
+    return bool(motion_allowed(problem.scene, pose.at_mm, pose.quat, b.at_mm, b.quat, wanted))
 
 
 def shorten(
     problem: Problem, path: list[Pose], wanted: float, seed: int = 0, tries: int = 250
 ) -> list[Pose]:
     """The same way with as few moves as a short random effort finds; all proven at `wanted`."""
-    places, turns = np.array([p.at_mm for p in path]), np.array([p.quat for p in path])
+    places, turns = np.array([p.at_mm for p in path]), np.array([pose.quat for pose in path])
     draw = generator(seed)
     for _ in range(3):
         keep = shortcut(problem.scene, places, turns, tries, wanted, draw)

@@ -25,17 +25,17 @@ TOGETHER: Final = 2  # things at once where nothing else is found
 EXACT: Final = 1e-9
 
 
-def turn_deg(a: Pose, b: Pose) -> Array:
+def turn_deg(pose: Pose, b: Pose) -> Array:
     """The turn from a to b as a rotation vector in degrees in the hull frame, (3,)."""
     axis = np.empty(3)
-    angle = turn_between(a.quat, b.quat, axis)
+    angle = turn_between(pose.quat, b.quat, axis)
     return np.rad2deg(angle) * axis
 
 
-def parts(a: Pose, b: Pose) -> int:
+def parts(pose: Pose, b: Pose) -> int:
     """How many plain things a motion asks for: slides along and turns about hull axes."""
-    slides = int((np.abs(b.at_mm - a.at_mm) >= SHIFT_MM).sum())
-    return slides + int((np.abs(turn_deg(a, b)) >= TURN_DEG).sum())
+    slides = int((np.abs(b.at_mm - pose.at_mm) >= SHIFT_MM).sum())
+    return slides + int((np.abs(turn_deg(pose, b)) >= TURN_DEG).sum())
 
 
 def awkward(path: list[Pose]) -> int:
@@ -69,10 +69,10 @@ class _Plainer:
     def __init__(self, problem: Problem, wanted_mm: float) -> None:
         self.problem, self.wanted = problem, wanted_mm
 
-    def clear(self, a: Pose, b: Pose) -> bool:
+    def clear(self, pose: Pose, b: Pose) -> bool:
         """True when a motion is proven to keep the room and the tilt."""
         scene = self.problem.scene
-        return bool(motion_allowed(scene, a.at_mm, a.quat, b.at_mm, b.quat, self.wanted))
+        return bool(motion_allowed(scene, pose.at_mm, pose.quat, b.at_mm, b.quat, self.wanted))
 
     def all_clear(self, path: list[Pose]) -> bool:
         """True when all motions are."""
@@ -172,11 +172,11 @@ class _Plainer:
         goal = float(self.problem.goal.at_mm[k])
         return goal + GRID_MM * round((float(pose.at_mm[k]) - goal) / GRID_MM)
 
-    def _better(self, a: Pose, here: Pose, other: Pose, b: Pose) -> Pose:
+    def _better(self, pose: Pose, here: Pose, other: Pose, b: Pose) -> Pose:
         """The other pose, where it asks for no more things and both motions are proven."""
-        if parts(a, other) + parts(other, b) > parts(a, here) + parts(here, b):
+        if parts(pose, other) + parts(other, b) > parts(pose, here) + parts(here, b):
             return here
-        return other if self.clear(a, other) and self.clear(other, b) else here
+        return other if self.clear(pose, other) and self.clear(other, b) else here
 
     def split(self, path: list[Pose]) -> list[Pose]:
         """Steps that ask for several things at once told one after the other, where that goes."""
@@ -188,12 +188,12 @@ class _Plainer:
             out += found if found is not None else [b]
         return out
 
-    def _one_by_one(self, a: Pose, b: Pose) -> list[Pose] | None:
+    def _one_by_one(self, pose: Pose, b: Pose) -> list[Pose] | None:
         """Poses that lead from a to b by slides and turns, each about or along one hull axis."""
-        shift = b.at_mm - a.at_mm
+        shift = b.at_mm - pose.at_mm
         slides = [k for k in range(3) if abs(shift[k]) > EXACT]
-        for turns in _turns_between(a, b):
-            found = self._in_some_order(a, b, shift, slides, turns)
+        for turns in _turns_between(pose, b):
+            found = self._in_some_order(pose, b, shift, slides, turns)
             if found is not None:
                 return found
         return None
@@ -237,9 +237,9 @@ def _same_turn(path: list[Pose], i: int, j: int) -> bool:
     return all(abs(float(path[i].quat @ p.quat)) > 1 - EXACT for p in path[i + 1 : j + 1])
 
 
-def _turns_between(a: Pose, b: Pose) -> list[list[tuple[int, float]]]:
+def _turns_between(pose: Pose, b: Pose) -> list[list[tuple[int, float]]]:
     """Ways to turn from a to b about hull axes one after another: (axis, rad) in order."""
-    by = Rotation.from_quat(b.quat) * Rotation.from_quat(a.quat).inv()
+    by = Rotation.from_quat(b.quat) * Rotation.from_quat(pose.quat).inv()
     if by.magnitude() < EXACT:
         return [[]]
     vector = by.as_rotvec()

@@ -203,10 +203,11 @@ def path_clearance(
     return best, touch
 
 
-def pose_between(a: Pose, b: Pose, t: float) -> Pose:
+def pose_between(pose: Pose, b: Pose, t: float) -> Pose:
     """The pose at time t of the motion from a to b."""
     axis = np.empty(3)
-    angle = turn_between(a.quat, b.quat, axis)
+    angle = turn_between(pose.quat, b.quat, axis)
     return Pose(
-        a.at_mm + (b.at_mm - a.at_mm) * t, quat_product(quat_about(axis, angle * t), a.quat)
+        pose.at_mm + (b.at_mm - pose.at_mm) * t,
+        quat_product(quat_about(axis, angle * t), pose.quat),
     )
