@@ -59,8 +59,8 @@ def build_tees(
 ) -> dict[tuple[str, str], tuple[str, Array]]:
     """The space and place of every tee of every backbone."""
     out = {}
-    for bone, m in reader.files.job.backbones.items():
-        for tee, place in m.tees.items():
+    for bone, backbone in reader.files.job.backbones.items():
+        for tee, place in backbone.tees.items():
             key = f"backbones.{bone}.tees.{tee}"
             if reader.known(place.space, f"{key}.space", spaces, "a space"):
                 at = spaces[place.space].low + reader.vec(place.at, f"{key}.at")
@@ -75,18 +75,18 @@ def build_circuit_lengths(reader: Reader) -> dict[str, CircuitLengths]:
         return None if text is None else reader.reading(text, key, least)
 
     out = {}
-    for n, c in reader.files.job.circuits.items():
-        key = f"circuits.{n}"
-        out[n] = CircuitLengths(
-            maybe(c.plug, f"{key}.plug", LEAST_OD_MM),
-            maybe(c.outside_diameter, f"{key}.outside_diameter", LEAST_OD_MM),
-            maybe(c.bend_radius, f"{key}.bend_radius"),
-            maybe(c.fuse_at, f"{key}.fuse_at"),
-            maybe(c.tail_feed, f"{key}.tail_feed"),
-            maybe(c.tail_load, f"{key}.tail_load"),
+    for number, model in reader.files.job.circuits.items():
+        key = f"circuits.{number}"
+        out[number] = CircuitLengths(
+            maybe(model.plug, f"{key}.plug", LEAST_OD_MM),
+            maybe(model.outside_diameter, f"{key}.outside_diameter", LEAST_OD_MM),
+            maybe(model.bend_radius, f"{key}.bend_radius"),
+            maybe(model.fuse_at, f"{key}.fuse_at"),
+            maybe(model.tail_feed, f"{key}.tail_feed"),
+            maybe(model.tail_load, f"{key}.tail_load"),
             tuple(
                 reader.reading(x, f"{key}.lead_lengths[{i + 1}]", 1.0)
-                for i, x in enumerate(c.lead_lengths)
+                for i, x in enumerate(model.lead_lengths)
             ),
         )
     return out

@@ -18,19 +18,22 @@ WORDS: Final = "xyz"
 def build_spaces(reader: Reader, length_mm: float) -> dict[str, Space]:
     """Every space, its size checked against the boat's."""
     out = {}
-    for name, m in reader.files.hull.spaces.items():
+    for name, space in reader.files.hull.spaces.items():
         key = f"spaces.{name}"
-        low, high = reader.vec(m.from_, f"{key}.from"), reader.vec(m.to, f"{key}.to")
-        low, high = reader.corners(low, high, key, m.label)
+        low, high = reader.vec(space.from_, f"{key}.from"), reader.vec(space.to, f"{key}.to")
+        low, high = reader.corners(low, high, key, space.label)
         if np.max(high - low) > LONGEST_SHARE * length_mm:
             long = f"{np.max(high - low):g} mm long"
             reader.say(
-                f"{key}.to", long, "a space smaller than the boat", "check the units", m.label
+                f"{key}.to", long, "a space smaller than the boat", "check the units", space.label
             )
-        closed: dict[str, str] = {c.face: c.why for c in m.closed}
-        wall, clip = reader.mm(m.wall, f"{key}.wall", 1), reader.mm(m.clip, f"{key}.clip", 1)
-        label = m.label or title(name)
-        out[name] = Space(name, label, low, high, wall, closed, m.site, m.petrol, clip)
+        closed: dict[str, str] = {c.face: c.why for c in space.closed}
+        wall, clip = (
+            reader.mm(space.wall, f"{key}.wall", 1),
+            reader.mm(space.clip, f"{key}.clip", 1),
+        )
+        label = space.label or title(name)
+        out[name] = Space(name, label, low, high, wall, closed, space.site, space.petrol, clip)
     return out
 
 
@@ -68,12 +71,12 @@ def build_hazards(reader: Reader, spaces: dict[str, Space]) -> dict[str, Hazard]
 def build_openings(reader: Reader, spaces: dict[str, Space]) -> dict[str, Opening]:
     """Every opening that leads from a space that is there to another or outside."""
     out = {}
-    for name, m in reader.files.hull.openings.items():
+    for name, opening in reader.files.hull.openings.items():
         key = f"openings.{name}"
-        inner = reader.known(m.between[0], f"{key}.between[1]", spaces, "a space")
-        outer = reader.known(m.between[1], f"{key}.between[2]", [*spaces, OUTSIDE], "a space")
+        inner = reader.known(opening.between[0], f"{key}.between[1]", spaces, "a space")
+        outer = reader.known(opening.between[1], f"{key}.between[2]", [*spaces, OUTSIDE], "a space")
         if inner and outer:
-            out[name] = _opening(reader, name, m, spaces)
+            out[name] = _opening(reader, name, opening, spaces)
     return out
 
 

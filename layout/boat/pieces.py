@@ -86,12 +86,21 @@ class _Body:
                 RoomNeeded(room.why, own, foot + spin @ c, turn @ size / 2, np.eye(3))
             )
         prefix = own.partition(".")[2]
-        for name, t in model.terminals.items():
-            at = foot + spin @ reader.vec(t.at, f"{key}.terminals.{name}.at")
-            lead = 0.0 if t.lead is None else reader.mm(t.lead, f"{key}.terminals.{name}.lead", 0)
-            out = spin @ np.array(OUT_WORDS[t.out], float)
+        for name, terminal in model.terminals.items():
+            at = foot + spin @ reader.vec(terminal.at, f"{key}.terminals.{name}.at")
+            lead = (
+                0.0
+                if terminal.lead is None
+                else reader.mm(terminal.lead, f"{key}.terminals.{name}.lead", 0)
+            )
+            out = spin @ np.array(OUT_WORDS[terminal.out], float)
             self.terminals[f"{prefix}.{name}" if prefix else name] = Terminal(
-                at, out, t.stud, t.blade, lead, t.pole or pole_of(model.kind, name)
+                at,
+                out,
+                terminal.stud,
+                terminal.blade,
+                lead,
+                terminal.pole or pole_of(model.kind, name),
             )
 
 
@@ -258,8 +267,15 @@ def _assembled(
         for q in body.rooms
     )
     ends = {
-        k: Terminal(at + r @ t.at, r @ t.out, t.stud, t.blade, t.lead_mm, t.pole)
-        for k, t in body.terminals.items()
+        name: Terminal(
+            at + r @ terminal.at,
+            r @ terminal.out,
+            terminal.stud,
+            terminal.blade,
+            terminal.lead_mm,
+            terminal.pole,
+        )
+        for name, terminal in body.terminals.items()
     }
     balance = at + r @ (body.moment / body.mass_kg if body.mass_kg > 0 else np.zeros(3))
     return Piece(

@@ -154,7 +154,9 @@ class Sizes:
         self.derived = dict(derived)
         self.nudge = dict(nudge or {})
         self.plus_minus = plus_minus
-        self._values = {k: m.value_mm + self.nudge.get(k, 0.0) for k, m in self.measured.items()}
+        self._values = {
+            k: measure.value_mm + self.nudge.get(k, 0.0) for k, measure in self.measured.items()
+        }
         self._open: list[str] = []
         for name in self.derived:
             self.value(name)
@@ -235,7 +237,9 @@ class Sizes:
 
     def uncertain(self) -> dict[str, Measure]:
         """The measured sizes that have a plus or minus."""
-        return {k: m for k, m in self.measured.items() if m.plus_minus_mm > 0}
+        return {
+            name: measure for name, measure in self.measured.items() if measure.plus_minus_mm > 0
+        }
 
 
 def inches(mm: float) -> str:

@@ -75,7 +75,7 @@ class Circuits:
 def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
     """The circuits with their ends; problems are noted on the reader."""
     found = _Found(files, boat, reader)
-    ends = {n: found.ends_of(n, c) for n, c in files.job.circuits.items()}
+    ends = {number: found.ends_of(number, model) for number, model in files.job.circuits.items()}
     good = {n: e for n, e in ends.items() if e[0] is not None and e[1] is not None}
     feeds = {n: e[0] for n, e in good.items() if e[0] is not None}
     loads = {n: e[1] for n, e in good.items() if e[1] is not None}
@@ -146,22 +146,24 @@ class _Found:
         joints = [*boat.holes, *boat.pipes, *boat.trays]
         sizes = [k.name for k in catalogue(job.job.catalogue)]
         wanted = "a size of the catalogue: " + ", ".join(sizes)
-        for n, c in job.circuits.items():
-            for field, names in (("via", c.via), ("avoid", c.avoid)):
+        for number, model in job.circuits.items():
+            for field, names in (("via", model.via), ("avoid", model.avoid)):
                 for i, name in enumerate(names):
                     self.r.known(
-                        name, f"circuits.{n}.{field}[{i + 1}]", joints, "a hole, pipe or tray"
+                        name, f"circuits.{number}.{field}[{i + 1}]", joints, "a hole, pipe or tray"
                     )
-            if c.cable is not None and c.cable not in sizes:
-                hint = did_you_mean(c.cable, sizes)
-                self.r.say(f"circuits.{n}.cable", shown(c.cable), wanted, hint, c.label)
-            if c.lead_lengths and not c.signal:
+            if model.cable is not None and model.cable not in sizes:
+                hint = did_you_mean(model.cable, sizes)
                 self.r.say(
-                    f"circuits.{n}.lead_lengths",
-                    f"{len(c.lead_lengths)} lengths",
+                    f"circuits.{number}.cable", shown(model.cable), wanted, hint, model.label
+                )
+            if model.lead_lengths and not model.signal:
+                self.r.say(
+                    f"circuits.{number}.lead_lengths",
+                    f"{len(model.lead_lengths)} lengths",
                     "ready-made leads only where signal = true",
                     "power cable is cut from drums",
-                    c.label,
+                    model.label,
                 )
         for i, stock in enumerate(job.stock):
             if stock.cable not in sizes:
@@ -171,18 +173,18 @@ class _Found:
     def backbones(self) -> list[tuple[Piece, Terminal]]:
         """Names in backbones that nothing has are noted; the terminals their drop leads go to."""
         ends = {
-            f"{piece.key}.{e}": (piece, x)
+            f"{piece.key}.{e}": (piece, terminal)
             for piece in self.boat.pieces.values()
-            for e, x in piece.terminals.items()
+            for e, terminal in piece.terminals.items()
         }
         out = []
-        for name, m in self.files.job.backbones.items():
+        for name, backbone in self.files.job.backbones.items():
             key = f"backbones.{name}"
-            self.r.known(m.feed, f"{key}.feed", ends, "a terminal that feeds it")
-            self.r.known(m.feed_tee, f"{key}.feed_tee", m.tees, "one of its tees")
-            for i, t in enumerate(m.terminators):
-                self.r.known(t, f"{key}.terminators[{i + 1}]", m.tees, "one of its tees")
-            for t, tee in m.tees.items():
+            self.r.known(backbone.feed, f"{key}.feed", ends, "a terminal that feeds it")
+            self.r.known(backbone.feed_tee, f"{key}.feed_tee", backbone.tees, "one of its tees")
+            for i, t in enumerate(backbone.terminators):
+                self.r.known(t, f"{key}.terminators[{i + 1}]", backbone.tees, "one of its tees")
+            for t, tee in backbone.tees.items():
                 for i, d in enumerate(tee.devices):
                     on = f"{key}.tees.{t}.devices[{i + 1}].on"
                     if self.r.known(d.on, on, ends, "a terminal of a board or piece"):
@@ -194,23 +196,25 @@ class _Found:
     ) -> dict[str, str | None]:
         """The circuit that feeds each circuit's feed end; None at a battery or other source."""
         out: dict[str, str | None] = {}
-        for n, c in models.items():
-            if c.mains:
+        for number, model in models.items():
+            if model.mains:
                 continue
-            out[n] = None
-            if feeds[n].kind in SOURCES:
+            out[number] = None
+            if feeds[number].kind in SOURCES:
                 continue
-            suppliers = _suppliers(n, models, feeds, loads)
-            if not suppliers and not c.signal:
-                hint = f"add a circuit whose load is on {feeds[n].piece.key}"
+            suppliers = _suppliers(number, models, feeds, loads)
+            if not suppliers and not model.signal:
+                hint = f"add a circuit whose load is on {feeds[number].piece.key}"
                 wanted = "a battery, or something another circuit feeds"
-                self.r.say(f"circuits.{n}.feed", shown(c.feed), wanted, hint, c.label)
-            out[n] = max(suppliers, key=lambda m: models[m].amps) if suppliers else None
+                self.r.say(f"circuits.{number}.feed", shown(model.feed), wanted, hint, model.label)
+            out[number] = max(suppliers, key=lambda m: models[m].amps) if suppliers else None
         return self._without_circles(out)
 
     def _without_circles(self, supply: dict[str, str | None]) -> dict[str, str | None]:
         try:
-            TopologicalSorter({n: [up] for n, up in supply.items() if up is not None}).prepare()
+            TopologicalSorter(
+                {number: [up] for number, up in supply.items() if up is not None}
+            ).prepare()
         except CycleError:  # one of perhaps several: all of them are told
             return self._circles_told(supply)
         return supply
@@ -218,7 +222,7 @@ class _Found:
     def _circles_told(self, supply: dict[str, str | None]) -> dict[str, str | None]:
         import networkx as nx
 
-        graph = nx.DiGraph([(n, up) for n, up in supply.items() if up is not None])
+        graph = nx.DiGraph([(number, up) for number, up in supply.items() if up is not None])
         circles = [sorted(c) for c in nx.strongly_connected_components(graph) if len(c) > 1]
         circles += [[n] for n in nx.nodes_with_selfloops(graph)]
         for circle in circles:
@@ -242,9 +246,12 @@ def _suppliers(
 
     feed = feeds[n]
     mine = [
-        m
-        for m, e in loads.items()
-        if e.piece is feed.piece and m != n and not models[m].mains and not models[m].signal
+        number
+        for number, e in loads.items()
+        if e.piece is feed.piece
+        and number != n
+        and not models[number].mains
+        and not models[number].signal
     ]
     steady = [m for m in mine if feeds[m].kind not in CHARGERS] or mine  # not always on
     own = [m for m in steady if loads[m].place == feed.place]

@@ -72,7 +72,7 @@ def find_detours(
     """For every rule that lengthens a circuit's route, by how much, the most first."""
     rules = _rules(laying.boat, laying.routers.power.ways)
     everything = frozenset(x for r in rules for x in r.without)
-    mine = [laying.requests.out(n) for n, c in cables.items() if c.route is not None]
+    mine = [laying.requests.out(n) for n, cable in cables.items() if cable.route is not None]
     free = laying.routers.without(everything)
     longer: dict[str, float] = {}
     straight = free.routes([(r.start, r.goal, [], []) for r in mine])

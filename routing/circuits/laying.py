@@ -72,7 +72,7 @@ class Routers:
         data = bones or any(c.signal for c in circuits.models.values())
         self.power = self.without(frozenset())
         self.data = self.without(magnets) if magnets and data else self.power
-        self._signals = {n for n, c in circuits.models.items() if c.signal}
+        self._signals = {number for number, model in circuits.models.items() if model.signal}
 
     def without(self, rules: frozenset[str]) -> Router:
         """A router over the ways with some rules left out."""

@@ -42,15 +42,19 @@ class Requests:
         self.boat = circuits.boat
         self.by_pole: dict[tuple[str, str], Request] = {}
         self.shut: dict[str, list[str]] = {}  # bores a plug does not pass beside what is in by then
-        for n, c in circuits.models.items():
-            feed, load, back = circuits.feeds[n], circuits.loads[n], circuits.returns[n]
+        for number, model in circuits.models.items():
+            feed, load, back = (
+                circuits.feeds[number],
+                circuits.loads[number],
+                circuits.returns[number],
+            )
             a = Stop.of(feed.piece.space, feed.terminal)
             b = Stop.of(load.piece.space, load.terminal)
-            avoid = [*c.avoid, *self.too_small(n)]
-            self.by_pole[n, "out"] = Request(n, a, b, list(c.via), avoid)
+            avoid = [*model.avoid, *self.too_small(number)]
+            self.by_pole[number, "out"] = Request(number, a, b, list(model.via), avoid)
             if back is not None:
                 goal = Stop.of(back.piece.space, back.terminal)
-                self.by_pole[n, "back"] = Request(n, b, goal, [], avoid)
+                self.by_pole[number, "back"] = Request(number, b, goal, [], avoid)
 
     def out(self, n: str) -> Request:
         """The way of a circuit's feed."""

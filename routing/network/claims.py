@@ -38,13 +38,13 @@ WIRED: Final = frozenset(
 def claim_rules(circuits: Circuits) -> list[RuleFinding]:
     """Findings about claims that the model does not bear out."""
     out = []
-    for n, m in circuits.models.items():
-        if m.starter:
-            out += _starter(circuits, n)
-        if m.signal:
-            out += _signal(circuits, n)
-        if m.bypass:
-            out += _bypass(circuits, n)
+    for number, model in circuits.models.items():
+        if model.starter:
+            out += _starter(circuits, number)
+        if model.signal:
+            out += _signal(circuits, number)
+        if model.bypass:
+            out += _bypass(circuits, number)
     out += _links(circuits) + _over_rated(circuits)
     return out + _isolated(circuits) + _ways(circuits) + _unwired(circuits)
 
@@ -83,8 +83,8 @@ def on_battery_side(circuits: Circuits, n: str) -> bool:
     if feed.kind in SWITCHED_BY and not feed.name.endswith(".in"):
         return False
     return any(
-        load.place == feed.place and circuits.feeds[m].kind == "battery"
-        for m, load in circuits.loads.items()
+        load.place == feed.place and circuits.feeds[number].kind == "battery"
+        for number, load in circuits.loads.items()
     )
 
 
@@ -103,8 +103,8 @@ def _isolated(circuits: Circuits) -> list[RuleFinding]:
     out: list[RuleFinding] = []
     if not any("isolator" in p.kinds for p in circuits.boat.pieces.values()):
         return out  # told of the whole boat
-    for n, feed in circuits.feeds.items():
-        m, load = circuits.models[n], circuits.loads[n]
+    for number, feed in circuits.feeds.items():
+        m, load = circuits.models[number], circuits.loads[number]
         if feed.kind != "battery" or m.signal or m.mains or m.bypass or load.kind == "battery":
             continue
         if feed.terminal.pole != "plus" or load.terminal.pole == "minus":
@@ -112,21 +112,21 @@ def _isolated(circuits: Circuits) -> list[RuleFinding]:
         on_board = load.piece.is_board and "isolator" in load.piece.kinds
         if load.kind == "isolator" or on_board or load.kind in CHARGERS:
             continue
-        after = [k for k in circuits.models if n in circuits.above(k)]
+        after = [k for k in circuits.models if number in circuits.above(k)]
         if any(circuits.loads[k].kind == "isolator" for k in after):
             continue
         urgency = Urgency.SHOULD if load.kind == "starter" else Urgency.MUST
         values: Values = {"battery": f"piece:{feed.piece.key}"}
-        out.append(RuleFinding("path without isolator", urgency, (f"circuit:{n}",), values))
+        out.append(RuleFinding("path without isolator", urgency, (f"circuit:{number}",), values))
     return out
 
 
 def _ways(circuits: Circuits) -> list[RuleFinding]:
     """No more circuits on a fuse panel than it has ways."""
     fed = Counter(
-        e.place
-        for n, e in circuits.feeds.items()
-        if e.kind == "fuse panel" and not circuits.models[n].signal
+        feed.place
+        for number, feed in circuits.feeds.items()
+        if feed.kind == "fuse panel" and not circuits.models[number].signal
     )
     kinds = {e.place: e.type for e in circuits.feeds.values()}
     out = []
@@ -141,33 +141,35 @@ def _ways(circuits: Circuits) -> list[RuleFinding]:
 def _links(circuits: Circuits) -> list[RuleFinding]:
     """A cable from battery to battery has a source, and so a fuse, at each end."""
     out = []
-    for n, feed in circuits.feeds.items():
-        load = circuits.loads[n]
+    for number, feed in circuits.feeds.items():
+        load = circuits.loads[number]
         both = feed.kind == load.kind == "battery" and feed.place != load.place
         if both and feed.terminal.pole == load.terminal.pole == "plus":
             values: Values = {"feed": f"end:{feed.name}", "load": f"end:{load.name}"}
-            out.append(RuleFinding("link ends", Urgency.SHOULD, (f"circuit:{n}",), values))
+            out.append(RuleFinding("link ends", Urgency.SHOULD, (f"circuit:{number}",), values))
     return out
 
 
 def _over_rated(circuits: Circuits) -> list[RuleFinding]:
     """An isolator, switch or shunt on the way that carries less than the circuit asks."""
     out = []
-    for n, m in circuits.models.items():
-        if m.mains or m.signal:
+    for number, model in circuits.models.items():
+        if model.mains or model.signal:
             continue
         parts: dict[str, float] = {}
-        for end in (circuits.feeds[n], circuits.loads[n]):
+        for end in (circuits.feeds[number], circuits.loads[number]):
             boards = end.piece.parts.items() if end.piece.is_board else ()
             inside = [(f"{end.piece.key}.{k}", circuits.files.types[p.type]) for k, p in boards]
-            through = circuits.feeds[n].kind == "battery"  # all a battery gives passes its board
+            through = (
+                circuits.feeds[number].kind == "battery"
+            )  # all a battery gives passes its board
             for key, kind in [(end.place, end.type), *(inside if through else ())]:
                 if kind.carries_amps is not None:
                     parts[key] = kind.carries_amps
         for key, rated in parts.items():
-            if m.amps > rated:
-                held: Values = {"amp": m.amps, "rated_amp": rated, "part": f"piece:{key}"}
-                out.append(RuleFinding("over rating", Urgency.MUST, (f"circuit:{n}",), held))
+            if model.amps > rated:
+                held: Values = {"amp": model.amps, "rated_amp": rated, "part": f"piece:{key}"}
+                out.append(RuleFinding("over rating", Urgency.MUST, (f"circuit:{number}",), held))
     return out
 
 

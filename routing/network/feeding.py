@@ -58,9 +58,9 @@ def daily_draw(cabling: Cabling) -> tuple[list[Draw], float]:
             amp = cable.amps if m.watts is None else m.watts / cable.volts
             out.append(Draw(cable.number, amp, m.duty, 24.0 * amp * m.duty))
     banks = {
-        e.place: e.type.amp_hours or 0.0
-        for n, e in circuits.feeds.items()
-        if e.kind == "battery" and not circuits.models[n].starter
+        feed.place: feed.type.amp_hours or 0.0
+        for n, feed in circuits.feeds.items()
+        if feed.kind == "battery" and not circuits.models[n].starter
     }
     return out, sum(banks.values())
 
@@ -147,7 +147,7 @@ class _Net:
             )
 
     def _nominal(self, place: str) -> float:
-        fed = [n for n, f in self.circuits.feeds.items() if f.place == place]
+        fed = [number for number, feed in self.circuits.feeds.items() if feed.place == place]
         return self.circuits.volts(fed[0]) if fed else self.circuits.files.job.job.volts
 
     def _share_on(self, n: str) -> float:
@@ -162,9 +162,9 @@ class _Net:
         circuits = self.circuits
         fed: dict[str, str] = {}
         fed_places = set()
-        for n, m in circuits.models.items():
-            load, feed = circuits.loads[n], circuits.feeds[n]
-            if m.mains or m.signal or self._charges(n):
+        for number, model in circuits.models.items():
+            load, feed = circuits.loads[number], circuits.feeds[number]
+            if model.mains or model.signal or self._charges(number):
                 continue
             fed_places.add(load.place)
             if load.piece.is_board and feed.piece is not load.piece:

@@ -30,7 +30,7 @@ def _isolators(cabling: Cabling) -> list[RuleFinding]:
                 spots.append((f"piece:{p.key}.{key}", p, (low + high) / 2))
         if p.kind == "isolator":
             spots.append((f"piece:{p.key}", p, p.rest.at_mm))
-    feeds = [n for n, e in circuits.feeds.items() if e.kind == "battery"]
+    feeds = [number for number, feed in circuits.feeds.items() if feed.kind == "battery"]
     out = []
     if feeds and not spots:
         out.append(RuleFinding("no isolator", Urgency.MUST, ("job:batteries",)))
@@ -64,15 +64,15 @@ def _shunt(cabling: Cabling) -> list[RuleFinding]:
     if not any("shunt" in p.kinds for p in circuits.boat.pieces.values()):
         return []
     out = []
-    for n, e in circuits.returns.items():
-        if e is None or not (
-            e.kind == "battery" or (e.kind == "shunt" and e.name.endswith(".battery"))
+    for number, back in circuits.returns.items():
+        if back is None or not (
+            back.kind == "battery" or (back.kind == "shunt" and back.name.endswith(".battery"))
         ):
             continue
-        if circuits.feeds[n].kind == "battery" and circuits.loads[n].piece.is_board:
+        if circuits.feeds[number].kind == "battery" and circuits.loads[number].piece.is_board:
             continue  # the battery's own main cable
-        values: Values = {"end": e.name}
-        out.append(RuleFinding("shunt side", Urgency.MUST, (f"circuit:{n}",), values))
+        values: Values = {"end": back.name}
+        out.append(RuleFinding("shunt side", Urgency.MUST, (f"circuit:{number}",), values))
     return out
 
 
@@ -81,12 +81,12 @@ def _pumps(cabling: Cabling) -> list[RuleFinding]:
     circuits = cabling.circuits
     pieces = circuits.boat.pieces
     out = []
-    for n, load in circuits.loads.items():
-        feed = circuits.feeds[n]
-        if load.kind != "pump" or circuits.models[n].bypass or feed.kind == "battery":
+    for number, load in circuits.loads.items():
+        feed = circuits.feeds[number]
+        if load.kind != "pump" or circuits.models[number].bypass or feed.kind == "battery":
             continue
-        boards = {feed.piece.key, *(circuits.feeds[up].piece.key for up in circuits.above(n))}
+        boards = {feed.piece.key, *(circuits.feeds[up].piece.key for up in circuits.above(number))}
         if any("isolator" in pieces[b].kinds for b in boards):
             values: Values = {"place": f"piece:{feed.place}"}
-            out.append(RuleFinding("pump isolated", Urgency.SHOULD, (f"circuit:{n}",), values))
+            out.append(RuleFinding("pump isolated", Urgency.SHOULD, (f"circuit:{number}",), values))
     return out

@@ -25,12 +25,12 @@ def volts_class(volts: float) -> float:
 def pole_rules(circuits: Circuits) -> list[RuleFinding]:
     """Findings about poles, voltages and chemistry of every power circuit."""
     out = []
-    for n, m in circuits.models.items():
-        if m.signal or m.mains:
+    for number, model in circuits.models.items():
+        if model.signal or model.mains:
             continue
-        joins = _joined(circuits, n)
-        out += joins or _volts(circuits, n)
-        out += [] if joins else _alike(circuits, n)
+        joins = _joined(circuits, number)
+        out += joins or _volts(circuits, number)
+        out += [] if joins else _alike(circuits, number)
     return out
 
 

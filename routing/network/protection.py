@@ -121,9 +121,9 @@ class _Schedule:
             board = circuits.loads[root].piece
             root = next(
                 (
-                    m
-                    for m, e in circuits.loads.items()
-                    if e.piece is board and circuits.feeds[m].kind == "battery"
+                    number
+                    for number, e in circuits.loads.items()
+                    if e.piece is board and circuits.feeds[number].kind == "battery"
                 ),
                 root,
             )
@@ -143,8 +143,8 @@ class _Schedule:
         grown = True
         while grown:
             grown = False
-            for n, load in self.circuits.loads.items():
-                feed = self.circuits.feeds[n]
+            for number, load in self.circuits.loads.items():
+                feed = self.circuits.feeds[number]
                 if feed.kind != "battery" or load.kind != "battery":
                     continue
                 for this, other in ((feed, load), (load, feed)):
@@ -204,9 +204,9 @@ class _Schedule:
     def _link_amp(self, feed: End) -> float | None:
         """The rating of a single fuse: that of the cable ending on it, for all that leave it."""
         ending = [
-            self.cables[m].fuse_amp
-            for m, load in self.circuits.loads.items()
-            if load.place == feed.place and m in self.cables
+            self.cables[number].fuse_amp
+            for number, load in self.circuits.loads.items()
+            if load.place == feed.place and number in self.cables
         ]
         return max((a for a in ending if a is not None), default=None)
 

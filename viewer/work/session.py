@@ -230,8 +230,10 @@ def _labels(found: Described) -> dict[str, str]:
     """What people call every key."""
     job = found.files.job
     labels = labels_of(found.boat)
-    labels |= {f"circuit:{n}": c.label for n, c in job.circuits.items()}
-    return labels | {f"backbone:{n}": b.label or n for n, b in job.backbones.items()}
+    labels |= {f"circuit:{number}": model.label for number, model in job.circuits.items()}
+    return labels | {
+        f"backbone:{name}": backbone.label or name for name, backbone in job.backbones.items()
+    }
 
 
 def _differ_in_labels_only(before: Result, files: JobFiles, asks: Asks) -> bool:
