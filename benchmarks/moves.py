@@ -26,8 +26,8 @@ PARTS, MOST_STEPS, MEDIAN_STEPS, CASE_PARTS = 0.95, 6, 4, 0.8
 
 def parts_of(shift_mm: tuple[float, ...], turn_deg: tuple[float, ...]) -> int:
     """How many plain things a step asks for: slides along and turns about hull axes."""
-    slides = sum(abs(s) >= SHIFT_MM for s in shift_mm)
-    return slides + sum(abs(t) >= TURN_DEG for t in turn_deg)
+    slides = sum(bool(abs(s) >= SHIFT_MM) for s in shift_mm)
+    return slides + sum(bool(abs(t) >= TURN_DEG) for t in turn_deg)
 
 
 def row(name: str, parts: list[int], least_mm: float | None) -> dict[str, object]:
