@@ -30,7 +30,7 @@ LONGEST_TURN_RAD: Final = 2.6
 ALONE_STEPS: Final = 10_000  # most ways are found sooner than this; only then is a proof begun
 BEFORE_PROOF_STEPS: Final = 20_000  # of search, before the proof is let go first
 FIRST_CELLS: Final = 60_000
-ROOMY_MM: Final = 2.5  # a plain way with this much more room than asked needs no other beside it
+ROOMY_MM: Final = 1.0  # a plain way with this much more room than asked needs no other beside it
 NARROWER: Final = (
     0.8  # of the room of the widest way known: less is told only where nothing else is
 )
