@@ -206,9 +206,9 @@ SPOILINGS = (
     ),
     Spoiling(
         "clock: not told",
-        "layout/passage/engine.py",
-        "clocked = effort.ended()",
-        "clocked = False",
+        "viewer/work/session.py",
+        "clocked=fits.clocked or",
+        "clocked=False and",
         ONE,
     ),
     Spoiling(

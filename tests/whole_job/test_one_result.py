@@ -1,5 +1,6 @@
 """One result: the same bytes, kept, read back, compared; and what a changed file changes."""
 
+import re
 import shutil
 from pathlib import Path
 
@@ -55,6 +56,24 @@ def test_a_changed_label_changes_only_what_people_read(cat: Path) -> None:
     marks = {"pieces": {p.key: p.verdict for p in fresh.pieces}, "labels": fresh.labels}
     assert marks == {"pieces": {p.key: p.verdict for p in again.pieces}, "labels": again.labels}
     assert again.circuits == fresh.circuits
+
+
+def test_a_changed_current_leaves_what_stands_as_it_was(cat: Path) -> None:
+    session = Session(cat)
+    before = session.answer(Asks(fresh=True))
+    change(cat, "amps = 60", "amps = 75")
+    again = session.answer()
+    fresh = Session(cat).answer(Asks(fresh=True))
+    assert again.pieces == before.pieces == fresh.pieces
+    assert again.inputs.standing == before.inputs.standing
+    assert again.circuits == fresh.circuits != before.circuits
+    assert again.cuts == fresh.cuts
+    text = cat.read_text(encoding="utf-8")
+    x = re.search(r"\nat = \[(\d+),", text)
+    assert x is not None
+    change(cat, x[0], f"\nat = [{int(x[1]) + 1},")  # moved by a millimetre: another question
+    moved = session.answer()
+    assert moved.inputs.standing != before.inputs.standing
 
 
 def test_a_label_that_a_circuit_means_is_more_than_a_label(small: Path) -> None:

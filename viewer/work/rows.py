@@ -46,6 +46,8 @@ class InputsRow(Row):
     fingerprint: str
     unlabelled: str
     """A mark of the files without labels: where it is the same, so is every answer."""
+    standing: str
+    """A mark of all that decides what goes in: where it is the same, so are the pieces."""
     coaming: str
     seed: int
     work: Fine

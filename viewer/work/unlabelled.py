@@ -7,6 +7,7 @@ from layout.job.reading import JobFiles
 from layout.known import mark
 
 CALLED: Final = ("label", "name")  # keys that hold what people call a thing
+STANDING: Final = ("plus_minus", "sizes", "types", "boards", "pieces", "order")
 STOCK: Final = "stock"  # a label there names what is bought, in rows
 
 
@@ -23,6 +24,13 @@ def unlabelled_mark(files: JobFiles) -> str:
         meant |= {text, text.partition(".")[0], text.rpartition(".")[0]}
     rest = [_without([job, hull], meant), stock, files.job_path.name, files.hull_path.name]
     return mark(rest).hex()
+
+
+def standing_mark(files: JobFiles) -> str:
+    """A mark of all that decides what goes in and stands: not of circuits, prices or stock."""
+    job, hull = files.job.model_dump(), files.hull.model_dump()
+    head = files.job.job.clearance
+    return mark([job[key] for key in STANDING], head, hull).hex()
 
 
 def _texts(value: Any) -> Iterator[str]:
