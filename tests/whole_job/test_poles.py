@@ -4,7 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from layout.job.job_file import CircuitModel
 from routing.network.poles import volts_class
+from routing.sizes.sizing import DecidedBy, Lies, choose, fuse_for
 from tests.whole_job.test_wiring import HOLE, HULL, make
 from viewer.work.rows import Result
 
@@ -261,6 +263,16 @@ def test_a_size_and_its_fuse_are_chosen_together(tmp_path: Path) -> None:
     carried = next(f.carries_amp for f in w.result.fuses if f.number == "9")
     assert carried >= 150.0
     assert "no fuse fits" not in {f.rule for f in w.result.findings}
+
+
+def test_the_fuse_steps_the_size_up() -> None:
+    model = CircuitModel(label="x", feed="a.b", load="c.d", amps=120, drop_percent=20)
+    alone, both = (
+        choose(model, 12.0, 500.0, 0.0, "mm2", Lies(), fused=fused) for fused in (False, True)
+    )
+    assert 120.0 <= alone.carries_amp < 150.0 <= both.carries_amp
+    assert both.decided_by is DecidedBy.FUSE
+    assert fuse_for(model, both) == 150.0  # a quarter over 120 A
 
 
 def test_a_charger_on_a_battery_sees_that_battery(tmp_path: Path) -> None:
