@@ -16,18 +16,22 @@ from layout.geometry.frames import Array
 from layout.verdict.rules import RuleFinding, Urgency, Values
 
 TOUCHING_MM: Final = 3.0  # a pad, a bead of sealant or a washer between
+SPACER_MM: Final = 30.0  # a board stands off what it is screwed on by so much: common practice
 SAME_FACE_MM: Final = 1.0  # boxes whose feet are this near one height share a foot
 SHEET_MM: Final = 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Face:
-    """A flat face of a body: its middle, half sizes (nought along the normal) and normal."""
+    """A flat face of a body: its middle, half sizes (nought along the normal) and normal, and how
+    far off what holds it may be.
+    """
 
     centre: Array
     half: Array
     normal: Array
     axis: int
+    off_mm: float
 
     @property
     def plane(self) -> float:
@@ -40,12 +44,12 @@ class _Face:
         return 1 if self.normal[self.axis] > 0 else -1
 
 
-def _face(centre: Array, half: Array, axis: int, sign: int) -> _Face:
+def _face(centre: Array, half: Array, axis: int, sign: int, off_mm: float = TOUCHING_MM) -> _Face:
     at, flat, normal = centre.copy(), half.copy(), np.zeros(3)
     at[axis] += sign * half[axis]
     flat[axis] = 0.0
     normal[axis] = sign
-    return _Face(at, flat, normal, axis)
+    return _Face(at, flat, normal, axis, off_mm)
 
 
 def _feet(piece: Piece) -> list[_Face]:
@@ -53,7 +57,12 @@ def _feet(piece: Piece) -> list[_Face]:
     rest = piece.at_rest()
     if piece.is_board:
         c, h = rest.centre_mm[PLATE_ROW], rest.half_mm[PLATE_ROW]
-        return [_face(c, h, axis, sign) for axis in range(3) for sign in (-1, 1)]
+        back = -np.asarray(piece.up)
+        return [
+            _face(c, h, axis, sign, SPACER_MM if sign * back[axis] > 0.5 else TOUCHING_MM)
+            for axis in range(3)
+            for sign in (-1, 1)
+        ]
     axis = int(np.argmax(np.abs(piece.up)))
     sign = -1 if piece.up[axis] > 0 else 1
     faces = [_face(c, h, axis, sign) for c, h in zip(rest.centre_mm, rest.half_mm, strict=True)]
@@ -61,14 +70,14 @@ def _feet(piece: Piece) -> list[_Face]:
     return [f for f in faces if sign * f.plane > lowest - SAME_FACE_MM]
 
 
-def _sheet(f: _Face) -> tuple[Array, Array]:
-    """A thin box from a face as far out as counts as touching."""
+def _sheet(f: _Face, off_mm: float) -> tuple[Array, Array]:
+    """A thin box from a face as far out as counts as held."""
     half = f.half.copy()
-    half[f.axis] = TOUCHING_MM / 2
+    half[f.axis] = off_mm / 2
     # drawn in a little across: an edge against an edge holds nothing
     across = [k for k in range(3) if k != f.axis]
     half[across] = np.maximum(half[across] - SHEET_MM, half[across] / 2)
-    return f.centre + f.normal * TOUCHING_MM / 2, half
+    return f.centre + f.normal * off_mm / 2, half
 
 
 def held_by(boat: Boat, piece: Piece) -> tuple[str, ...]:
@@ -79,9 +88,9 @@ def held_by(boat: Boat, piece: Piece) -> tuple[str, ...]:
     out: list[str] = []
     for f in _feet(piece):
         side = space.high if f.sign > 0 else space.low
-        if abs(f.plane - float(side[f.axis])) <= TOUCHING_MM:
+        if abs(f.plane - float(side[f.axis])) <= f.off_mm:
             out.append(f"wall:{space.key}.{FACE_OF[f.axis, f.sign]}")
-        centre, half = _sheet(f)
+        centre, half = _sheet(f, f.off_mm)
         n = np.empty(3)
         for solid in boat.solids.values():
             if (
@@ -89,6 +98,7 @@ def held_by(boat: Boat, piece: Piece) -> tuple[str, ...]:
                 <= 0
             ):
                 out.append(f"solid:{solid.key}")
+        centre, half = _sheet(f, TOUCHING_MM)  # no spacers on other gear
         for other in boat.pieces.values():
             if other.key == piece.key:
                 continue

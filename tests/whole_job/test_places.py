@@ -259,3 +259,17 @@ def test_how_it_comes_out_again_ends_outside(tmp_path: Path) -> None:
     assert row.out_moves[-1].end.at_mm[2] > 820 + 120  # above the rim
     for a, b in zip(row.out_moves, row.out_moves[1:], strict=False):
         assert a.end.at_mm == pytest.approx(b.start.at_mm)
+
+
+@pytest.mark.parametrize(("off_mm", "held"), [(0, True), (20, True), (40, False), (250, False)])
+def test_a_board_stands_on_spacers_no_longer_than_spacers_are(
+    tmp_path: Path, off_mm: int, held: bool
+) -> None:
+    board = (
+        '[boards.wall]\nplate = [200, 150, 12]\nplate_kg = 1\nspace = "a"\n'
+        f'at = [{off_mm}, 500, 400]\nfront = "forward"\nalong = "starboard"\n'
+    )
+    r = answer(tmp_path, WIDE, JOB + board)
+    assert ("held by nothing" not in rules(r, "wall")) is held
+    if held:
+        assert r.stand("wall").held_by == ("wall:a.aft",)
