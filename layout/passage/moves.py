@@ -116,12 +116,14 @@ def tell_out(problem: Problem, path: tuple[Pose, ...] | list[Pose], seat: Pose) 
     """The moves that take it out by a way in, from its seat to outside."""
     poses = [seat, *reversed(path)]
     out: list[Move] = []
-    begin = poses[0]
-    for k, end in enumerate(poses[1:], start=1):
+    first = 0
+    for k in range(1, len(poses)):
+        begin, end = poses[first], poses[k]
         if worth_telling(begin, end) or (k == len(poses) - 1 and not out):
-            least, touch = path_clearance(problem, [begin, end], 0.05, CLEARANCE_CAP_MM)
+            over = poses[first : k + 1]
+            least, touch = path_clearance(problem, over, 0.05, CLEARANCE_CAP_MM)
             out.append(_move(problem, Step.MOVE, max(0.0, least), touch, begin, end))
-            begin = end
+            first = k
     return out
 
 

@@ -23,15 +23,21 @@ from layout.recheck.turns import recheck_turns
 from layout.recheck.walk import same_pose
 
 
-def recheck_proof(problem: Any, proof: dict[str, Any]) -> str:
-    """Re-check a "cannot"; a sentence on what was checked. Raises RecheckFailed."""
+def recheck_proof(
+    problem: Any, proof: dict[str, Any], within: tuple[Floats, Floats] | None = None
+) -> str:
+    """Re-check a "cannot"; a sentence on what was checked. Raises RecheckFailed.
+
+    `within` are the corners of the space it stands in, for a proof that it stands out of it: the
+    proof's own word for them counts for nothing.
+    """
     if "frame" in proof:
         return recheck_proof(_turned(problem, proof), {k: proof[k] for k in proof if k != "frame"})
     kind = str(proof["kind"])
     if kind == "tipped at its place":
         return _tipped(problem, proof)
     if kind == "out of its space":
-        return _out_of_space(problem, proof)
+        return _out_of_space(problem, proof, within)
     if kind.endswith("not free"):
         return _blocked_pose(problem, proof)
     if kind == "thinner than the body":
@@ -143,15 +149,17 @@ def _tipped(problem: Any, proof: dict[str, Any]) -> str:
     return f"it stands {np.rad2deg(tilt):.1f} degrees from upright"
 
 
-def _out_of_space(problem: Any, proof: dict[str, Any]) -> str:
+def _out_of_space(problem: Any, proof: dict[str, Any], within: tuple[Floats, Floats] | None) -> str:
+    if within is None:
+        raise RecheckFailed("the space it is to stand in is not given")
     r, b = _at_goal(problem, proof), problem.body
     over = -np.inf
     for c, h, m in zip(b.centre_mm, b.half_mm, b.rotation, strict=True):
         at, reach = np.asarray(proof["at_mm"]) + r @ c, np.abs(r @ m) @ h
         over = max(
             over,
-            float((np.asarray(proof["low_mm"]) - at + reach).max()),
-            float((at + reach - np.asarray(proof["high_mm"])).max()),
+            float((within[0] - at + reach).max()),
+            float((at + reach - within[1]).max()),
         )
     if over < float(proof["over_mm"]) - SLOP_MM or over <= 0:
         raise RecheckFailed("it does not reach out of the space as stated")

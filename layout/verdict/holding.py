@@ -15,7 +15,7 @@ from layout.geometry.boxes import box_distance
 from layout.geometry.frames import Array
 from layout.verdict.rules import RuleFinding, Urgency, Values
 
-TOUCHING_MM: Final = 3.0  # a pad, a bead of sealant or a washer between
+TOUCHING_MM: Final = 3.0  # a pad, a bead of sealant or a washer between: common practice
 SPACER_MM: Final = 30.0  # a board stands off what it is screwed on by so much: common practice
 SAME_FACE_MM: Final = 1.0  # boxes whose feet are this near one height share a foot
 SHEET_MM: Final = 0.01

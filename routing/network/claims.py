@@ -11,7 +11,8 @@ from routing.circuits.circuits import CHARGERS, Circuits
 
 SIGNAL_MOST_AMP: Final = 1.0  # common practice: a data or aerial lead carries less
 SIGNAL_ENDS: Final = frozenset({"instrument", "radio", "sensor", "other"})
-BYPASS_MOST_AMP: Final = 40.0  # a large bilge pump or a charger
+BYPASS_MOST_AMP: Final = 40.0  # a large bilge pump or a charger: from memory
+# what is left live on purpose: common practice
 STAY_LIVE: Final = frozenset(
     {"pump", "sensor", "radio", "instrument", "charger", "converter", "mains charger", "other"}
 )

@@ -10,7 +10,7 @@ from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.circuits import CHARGERS, Circuits, End
 
 NOMINAL_VOLTS: Final = (6.0, 12.0, 24.0, 36.0, 48.0)
-SAME_SHARE: Final = 0.2  # a 12.8 V lithium battery is of the 12 V class
+SAME_SHARE: Final = 0.2  # a 12.8 V lithium battery is of the 12 V class: from memory
 CONSUMERS: Final = frozenset(
     {"light", "motor", "starter", "pump", "instrument", "radio", "socket", "sensor"}
 )

@@ -3,8 +3,10 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from layout.boat.parts import Piece
 from layout.geometry.shapes import Pose
 from layout.passage import Effort, Problem, find_passage
 from layout.passage.free import clearance_at
@@ -12,7 +14,9 @@ from layout.passage.proof.prover import Prover
 from layout.passage.work import Work
 from layout.recheck.common import RecheckFailed
 from layout.recheck.proofs import recheck_proof
-from layout.verdict.question import question, ways_in
+from layout.recheck.walk import recheck_way
+from layout.verdict.place import out_of_space, tipped
+from layout.verdict.question import question, ways_in, with_beside
 from tests.whole_job.test_small_boats import HATCH
 from tests.whole_job.test_wiring import HOLE, HULL, JOB
 from tests.worked import circuits_of
@@ -52,6 +56,47 @@ def test_a_typing_slip_in_a_height_is_no_way_in(tmp_path: Path) -> None:
     assert row.free_by_mm == pytest.approx((0, 0, -9640))
     assert "9640 mm" in advice(r)
     assert "down it stands free" in advice(r)
+
+
+def rest_of(folder: Path) -> tuple[Piece, Problem, tuple[np.ndarray, np.ndarray]]:
+    """The battery, its place as a problem, and the corners of its space."""
+    boat = circuits_of(folder / "j.job.toml")[1]
+    piece = boat.pieces["battery"]
+    nothing = piece.body.without(set(range(len(piece.body))))
+    rest = Problem(piece.body, nothing, piece.rest, piece.rest, 0.0, piece.up, piece.max_tilt_rad)
+    return piece, rest, (boat.spaces["a"].low, boat.spaces["a"].high)
+
+
+def test_a_place_out_of_its_space_is_checked_again_and_a_forged_one_refused(
+    tmp_path: Path,
+) -> None:
+    answer(tmp_path, WIDE, LOOSE.replace(AT, "at = [500, 500, 10200]"))
+    boat = circuits_of(tmp_path / "j.job.toml")[1]
+    found = out_of_space(boat, boat.pieces["battery"])
+    assert found is not None
+    assert found.proof is not None
+    _, rest, within = rest_of(tmp_path)
+    assert "9640" in recheck_proof(rest, found.proof, within)
+    with pytest.raises(RecheckFailed):  # more than it is
+        recheck_proof(rest, {**found.proof, "over_mm": 9700.0}, within)
+    with pytest.raises(RecheckFailed):  # a space made smaller in the proof alone
+        recheck_proof(rest, found.proof, (within[0], within[1] + [0, 0, 20_000]))
+    with pytest.raises(RecheckFailed):
+        recheck_proof(rest, found.proof)
+
+
+def test_a_tipped_place_is_checked_again_and_a_forged_one_refused(tmp_path: Path) -> None:
+    answer(tmp_path, WIDE, LOOSE.replace(AT, 'at = [500, 400, 100]\ntop = "port"'))
+    piece, rest, _ = rest_of(tmp_path)
+    found = tipped(piece)
+    assert found is not None
+    assert found.proof is not None
+    assert "90.0 degrees" in recheck_proof(rest, found.proof)
+    with pytest.raises(RecheckFailed):
+        recheck_proof(rest, {**found.proof, "tilt_rad": 1.0})
+    upright = replace(rest, up=np.array([0.0, 0.0, 1.0]))
+    with pytest.raises(RecheckFailed):
+        recheck_proof(upright, found.proof)
 
 
 @pytest.mark.parametrize(
@@ -193,6 +238,15 @@ def test_an_end_may_be_poked_through_another_opening(tmp_path: Path) -> None:
     assert row.verdict == "goes in"
     assert row.also_open == ("port",)
     assert "with Port open" in PieceWords(r, row, Names(r)).way
+    boat = circuits_of(tmp_path / "j.job.toml")[1]
+    bar = boat.pieces["bar"]
+    (way,) = ways_in(boat, bar)
+    problem = question(boat, bar, with_beside(boat, way), [], boat.clearance_mm).outer
+    path = [(np.array(p.at_mm), np.array(p.quat)) for p in row.path]
+    assert recheck_way(problem, path, 0.0, 10.0) >= 0.0
+    shut = question(boat, bar, way, [], boat.clearance_mm).outer
+    with pytest.raises(RecheckFailed):  # it really goes through the port
+        recheck_way(shut, path, 0.01, 10.0)
 
 
 def test_cannot_holds_with_every_other_opening_open(tmp_path: Path) -> None:

@@ -79,7 +79,7 @@ def other_voltage(v: Values) -> Words:
 def mixed_batteries(v: Values) -> Words:
     return (
         "batteries side by side are alike",
-        "battery makers' manuals; ISO 23625",
+        "battery makers' manuals; common practice",
         f"{v.end('feed')} and {v.end('load')}: lithium beside lead-acid",
         "the same chemistry, age and size",
         "Never join them straight: charge one from the other through a converter",
@@ -109,7 +109,7 @@ def not_a_signal(v: Values) -> Words:
 def no_bypass(v: Values) -> Words:
     return (
         "a bypass is taken from the battery side of the isolator",
-        "ISO 10133; common practice",
+        "ISO 10133, from memory; common practice",
         f"it is fed from {v.end('feed')}, which the isolator switches",
         "the battery, or the part its own cable ends on",
         "Feed it from the battery side with a fuse of its own, or take bypass = true away",
@@ -139,7 +139,7 @@ def bank_draw(v: Values) -> Words:
 def link_ends(v: Values) -> Words:
     return (
         "a link between batteries has a fuse at both ends",
-        "ISO 10133; 33 CFR 183.455: each end is a source",
+        "33 CFR 183.455: each end is a source",
         f"{v.end('feed')} to {v.end('load')}: one fuse for two sources",
         "a fuse within 178 mm of each battery",
         "Fit a second fuse at the other end",
@@ -159,7 +159,7 @@ def over_rating(v: Values) -> Words:
 def path_without_isolator(v: Values) -> Words:
     return (
         "every path from a battery has an isolator in it",
-        "ISO 10133; common practice",
+        "ISO 10133, from memory; common practice",
         f"nothing on the way from {v.name('battery')} isolates it",
         "an isolator in this path, near the battery",
         "Lead it through an isolator; what must stay live says bypass = true",
@@ -190,7 +190,7 @@ def wired_to_nothing(v: Values) -> Words:
 def bypass_for_what(v: Values) -> Words:
     return (
         "only what must stay live bypasses the isolator: bilge pumps, alarms, memories, charging",
-        "ISO 10133; common practice",
+        "ISO 10133, from memory; common practice",
         f"{v.end('load')}, {v.n('amp'):g} A, would stay live with the isolator off",
         "a pump, a sensor, a memory or a charger, of little current",
         "Feed it from behind the isolator and take bypass = true away",
