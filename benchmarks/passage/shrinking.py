@@ -10,8 +10,8 @@ import statistics
 import time
 from typing import Any
 
-from benchmarks.passage.families import locker, rim
 from benchmarks.passage.files import box_set
+from benchmarks.passage.shapes import locker, rim
 from layout.passage import Effort, Pose, Problem, Verdict, find_passage
 
 BODY: list[dict[str, Any]] = [

@@ -14,8 +14,8 @@ import time
 import numpy as np
 from scipy.spatial.transform import Rotation
 
-from benchmarks.passage.families import Box, board, box, locker, rim, solid
 from benchmarks.passage.files import box_set
+from benchmarks.passage.shapes import Box, board, box, locker, rim, solid
 from layout.passage import Effort, Pose, Problem, Verdict, find_passage
 from layout.recheck.common import RecheckFailed
 from layout.recheck.proofs import recheck_proof

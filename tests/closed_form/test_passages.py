@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from benchmarks.passage.families import board, box, corner_steps, locker, rim, solid
 from benchmarks.passage.files import box_set
+from benchmarks.passage.shapes import board, box, corner_steps, locker, rim, solid
 from layout.boat.openings import CORNER_STEPS, Cover, corner_cover_error_mm
 from layout.boat.openings import corner_steps as cover_steps
 from layout.passage import Effort, Passage, Pose, Problem, Verdict, find_passage

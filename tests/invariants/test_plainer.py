@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 
-from benchmarks.passage.families import rim, solid
 from benchmarks.passage.files import box_set, read_case
+from benchmarks.passage.shapes import rim, solid
 from layout.geometry.shapes import Pose
 from layout.passage import Effort, Problem, find_passage
 from layout.passage.moves import between

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from benchmarks.passage.families import board, locker, rim
 from benchmarks.passage.files import box_set, read_case
+from benchmarks.passage.shapes import board, locker, rim
 from layout.geometry.shapes import BoxSet
 from layout.passage import Effort, Pose, Problem, Verdict, find_passage
-from layout.passage.proof.prover import Prover
+from layout.passage.proof.prover import Prover, body_point
 from layout.passage.work import Work
 from layout.recheck.common import RecheckFailed
 from layout.recheck.proofs import recheck_proof
@@ -181,3 +181,16 @@ def test_a_boat_drawn_turned_has_the_same_proof(degrees: tuple[float, float]) ->
     with pytest.raises(RecheckFailed):
         recheck_proof(wider, found.proof)
     assert Prover(turned(case(141.5), degrees)).prove(Work(60_000), lambda: False) is None
+
+
+def test_a_proof_asked_for_one_body_point_is_about_that_point() -> None:
+    # several ways are shut to a body only where one point of it comes by none of them
+    points = set()
+    for point in ((0, 0.0), (0, 0.6)):
+        found = find_passage(case(135.0), Effort(0, improve_steps=0), None, None, point)
+        if found.verdict is Verdict.CANNOT:
+            assert found.proof is not None
+            assert body_point(found.proof) == point
+            assert recheck_proof(case(135.0), found.proof)
+            points.add(point)
+    assert points
