@@ -17,23 +17,7 @@ STAY_LIVE: Final = frozenset(
     {"pump", "sensor", "radio", "instrument", "charger", "converter", "mains charger", "other"}
 )
 SWITCHED_BY: Final = frozenset({"isolator", "switch"})
-WIRED: Final = frozenset(
-    {
-        "battery",
-        "charger",
-        "converter",
-        "mains charger",
-        "fuse panel",
-        "pump",
-        "light",
-        "motor",
-        "starter",
-        "radio",
-        "socket",
-        "instrument",
-        "sensor",
-    }
-)
+PASSIVE: Final = frozenset({"board", "bus bar", "shunt", "fuse", "isolator", "switch", "other"})
 
 
 def claim_rules(circuits: Circuits) -> list[RuleFinding]:
@@ -185,7 +169,7 @@ def _unwired(circuits: Circuits) -> list[RuleFinding]:
     used |= {p.key for p, _ in circuits.bus_ends}
     out = []
     for p in circuits.boat.pieces.values():
-        wired = p.kinds & WIRED and p.terminals
+        wired = p.kinds - PASSIVE and p.terminals
         if not wired or p.key in used:
             continue
         about = (f"piece:{p.key}",)

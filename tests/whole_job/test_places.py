@@ -327,3 +327,19 @@ def test_a_board_stands_on_spacers_no_longer_than_spacers_are(
     assert ("held by nothing" not in rules(r, "wall")) is held
     if held:
         assert r.stand("wall").held_by == ("wall:a.aft",)
+
+
+SECOND = (
+    '[openings.second]\nbetween = ["a", "outside"]\nface = "top"\ncentre = [500, 850]\n'
+    "size = [400, {wide}]\ncorner_radius = 0\nthroat = 20\n"
+)
+
+
+@pytest.mark.parametrize(("wide", "verdict"), [(150, "cannot"), (200, "goes in")])
+def test_two_hatches_are_both_asked(tmp_path: Path, wide: int, verdict: str) -> None:
+    # the battery is 173 mm at its thinnest: 140 is too little, and so is 150
+    hull = WIDE.replace("size = [400, 200]", "size = [400, 140]") + SECOND.format(wide=wide)
+    row = answer(tmp_path, hull, LOOSE).piece("battery")
+    assert row.verdict == verdict
+    if verdict == "goes in":
+        assert row.way == ("second",)
