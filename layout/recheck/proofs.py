@@ -1,5 +1,6 @@
 """Take a "cannot" apart, whatever its kind."""
 
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -33,6 +34,9 @@ def recheck_proof(
     """
     if "frame" in proof:
         return recheck_proof(_turned(problem, proof), {k: proof[k] for k in proof if k != "frame"})
+    if "tread_row" in proof:
+        kept = {k: proof[k] for k in proof if not k.startswith("tread_")}
+        return recheck_proof(with_treads(problem, proof), kept)
     kind = str(proof["kind"])
     if kind == "tipped at its place":
         return _tipped(problem, proof)
@@ -87,6 +91,36 @@ def _turned(problem: Any, proof: dict[str, Any]) -> Any:
         clearance_mm=problem.clearance_mm,
         outside=None if problem.outside is None else (0, 1, 0.0),
     )
+
+
+def with_treads(problem: Any, proof: dict[str, Any]) -> Any:
+    """The problem with the square boxes a proof counts on, each wholly inside one that is there."""
+    matter = matter_of(problem)
+    low, high = np.asarray(proof["tread_low_mm"]), np.asarray(proof["tread_high_mm"])
+    for row, lo, hi in zip(np.asarray(proof["tread_row"]), low, high, strict=True):
+        if np.any(hi <= lo) or not 0 <= row < len(matter.centre_mm):
+            raise RecheckFailed("a tread is no box, or in none")
+        for corner in product(*zip(lo, hi, strict=True)):
+            local = matter.rotation[row].T @ (np.array(corner) - matter.centre_mm[row])
+            if np.any(np.abs(local) > matter.half_mm[row] + SLOP_MM):
+                raise RecheckFailed("a tread sticks out of the box it is to lie in")
+
+    def more(b: Any) -> Any:
+        return _Plain(
+            centre_mm=np.concatenate([b.centre_mm, (low + high) / 2]),
+            half_mm=np.concatenate([b.half_mm, (high - low) / 2]),
+            rotation=np.concatenate([b.rotation, np.tile(np.eye(3), (len(low), 1, 1))]),
+        )
+
+    parts = {
+        k: getattr(problem, k)
+        for k in ("body", "start", "goal", "clearance_mm", "outside", "up", "max_tilt_rad")
+        if hasattr(problem, k)
+    }
+    room = getattr(problem, "room", None)
+    doors = getattr(problem, "doors", ())
+    more_room = None if room is None else more(room)
+    return _Plain(**parts, fixed=more(problem.fixed), room=more_room, doors=doors)
 
 
 def _the_pose(problem: Any, proof: dict[str, Any]) -> None:

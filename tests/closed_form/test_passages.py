@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.spatial.transform import Rotation
 
 from benchmarks.passage.files import box_set
 from benchmarks.passage.shapes import board, box, corner_steps, locker, rim, solid
@@ -236,3 +237,41 @@ def test_agrees_with_an_exhaustive_grid_in_the_plane(seed: int) -> None:
         [0, 0, -700],
     )
     assert found.verdict is (Verdict.GOES_IN if spare > 0 else Verdict.CANNOT)
+
+
+def between_leaning_sides(gap: float) -> list:
+    """Two sides that lean towards each other downwards to a gap, between end walls; a space
+    below.
+    """
+    sides = []
+    for way in (1, -1):
+        turn = Rotation.from_euler("x", -25 * way, degrees=True)
+        foot = np.array([0.0, -30.0 * way, -300.0])  # the lower inner corner of the slab
+        at = np.array([0.0, way * gap / 2, 0.0]) - turn.as_matrix() @ foot
+        sides.append(
+            {"centre": at.tolist(), "half": [700, 30, 300], "quat": turn.as_quat().tolist()}
+        )
+    ends = [box([-700, -900, -400], [-302, 900, 900]), box([302, -900, -400], [700, 900, 900])]
+    floor = [
+        box([-700, 95, -20], [700, 900, -10]),
+        box([-700, -900, -20], [700, -95, -10]),
+        box([-700, -900, -460], [700, 900, -400]),
+        box([-700, -960, -460], [700, -900, 900]),
+        box([-700, 900, -460], [700, 960, 900]),
+    ]
+    return sides + ends + floor
+
+
+@pytest.mark.parametrize(
+    ("thick", "verdict"),
+    [(99.0, Verdict.GOES_IN), (99.9, Verdict.GOES_IN), (125.0, Verdict.CANNOT)],
+)
+def test_a_square_bar_between_two_leaning_sides(thick: float, verdict: Verdict) -> None:
+    # a square's least width is its side, so it passes a gap of 100 between two edges just when
+    # it is thinner; the ends leave no room to up-end it
+    bar = solid(600, thick, thick)
+    found = answer(bar, between_leaning_sides(100.0), [0, 0, 420], [0, 0, -300])
+    assert found.verdict is verdict
+    if verdict is Verdict.CANNOT:
+        assert found.proof is not None
+        assert "tread_row" in found.proof

@@ -194,3 +194,36 @@ def test_a_proof_asked_for_one_body_point_is_about_that_point() -> None:
             assert recheck_proof(case(135.0), found.proof)
             points.add(point)
     assert points
+
+
+def leaning_case(wide: float = 135.0) -> Problem:
+    """A board that would tip into its locker but for a side that leans in."""
+    lean = Rotation.from_euler("x", 22, degrees=True)
+    side = {
+        "centre": (np.array([0, 190, -400]) + lean.as_matrix() @ [0, 20, 200]).tolist(),
+        "half": [900, 20, 420],
+        "quat": lean.as_quat().tolist(),
+    }
+    fixed = [*rim(351, wide, 40), *locker(480, 420, 400), side]
+    return Problem(
+        box_set(board(415, 321, 126)),
+        box_set(fixed),
+        Pose.checked([0, 0, 600]),
+        Pose.checked([0, -40, -330]),
+        outside=(2, 1, 40.0),
+    )
+
+
+def test_treads_lie_inside_their_box_and_others_are_refused() -> None:
+    problem = leaning_case()
+    found = find_passage(problem, Effort(improve_steps=0))
+    assert found.verdict is Verdict.CANNOT
+    proof = found.proof
+    assert proof is not None
+    assert "tread_row" in proof
+    assert recheck_proof(problem, proof)
+    for key, by in (("tread_low_mm", [0, -3.0, 0]), ("tread_high_mm", [0, 3.0, 0])):
+        with pytest.raises(RecheckFailed, match="tread"):
+            recheck_proof(problem, {**proof, key: np.asarray(proof[key]) + by})
+    with pytest.raises(RecheckFailed, match="tread"):
+        recheck_proof(problem, {**proof, "tread_row": np.asarray(proof["tread_row"]) - 1})

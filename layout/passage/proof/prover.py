@@ -22,6 +22,7 @@ from layout.passage.proof.gates import bypassed, enclosed, grown, square_extents
 from layout.passage.proof.layers import cells_within
 from layout.passage.proof.moment import BALL_SHARE, ROOT_SPLIT, Moment, body_points, moments
 from layout.passage.proof.tilt import TiltProver
+from layout.passage.proof.treads import kept_treads, stepped, treads_of
 from layout.passage.proof.turn_cells import CELL, FIELDS, cell_quat
 from layout.passage.proof.turns import cover_all_turns
 from layout.passage.work import Work
@@ -191,7 +192,8 @@ class Prover:
 
     def __init__(self, problem: Problem, point: tuple[int, float] | None = None) -> None:
         """`point` is the body point (box, share of its length) the proof is to be about."""
-        self.problem, self.point = problem, point
+        self.point, self.treads = point, treads_of(problem)
+        self.plain, self.problem = problem, stepped(problem, self.treads)
         self.budget = FIRST_BUDGET
         self.rounds = 0
         self.live: list[_Attempt] = []
@@ -205,8 +207,8 @@ class Prover:
 
         The frame that most boxes share goes first.
         """
-        square = square_count(self.problem)
-        frames = turned_frames(self.problem)
+        square = square_count(self.plain)
+        frames = turned_frames(self.plain)
         first = [f for f, count in frames if count > square]
         found = self._turned(first, work, stop) or self._square(work, stop)
         return found or self._turned([f for f, count in frames if count <= square], work, stop)
@@ -216,13 +218,21 @@ class Prover:
         for frame in frames:
             if work.done or stop():
                 return None
-            other = Prover(seen_from(self.problem, frame), self.point)
+            other = Prover(seen_from(self.plain, frame), self.point)
             found = other._square(work, stop)
             if found is not None:
                 return {**found, "frame": frame}
         return None
 
     def _square(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
+        found = self._as_it_stands(work, stop)
+        return found if found is None else self._with_treads(found)
+
+    def _with_treads(self, proof: Proof) -> Proof:
+        """The proof with the treads it may count on."""
+        return {**proof, **kept_treads(self.treads)} if self.treads else proof
+
+    def _as_it_stands(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
         if self.parted is not None:
             return self.parted
         while (self.live or self.waiting) and not work.done and not stop():
@@ -276,7 +286,7 @@ class Prover:
     def again(self, like: Proof, work: Work, stop: Callable[[], bool]) -> Proof | None:
         """Try the moment and the cells that proved a very similar problem; None if they fail."""
         if self.parted is not None:
-            return self.parted
+            return self._with_treads(self.parted)
         if like.get("kind") != Evidence.TURNS.value:
             return None
         leaves, cut = np.asarray(like["leaves"]), float(str(like["cut_mm"]))
@@ -292,4 +302,4 @@ class Prover:
         outcome = SPENT
         while outcome == SPENT and not stop() and attempt.count < AGAIN_TIMES * len(leaves):
             outcome = attempt.go_on(AGAIN_SLICE, work)
-        return attempt.proof() if outcome == RULED_OUT else None
+        return self._with_treads(attempt.proof()) if outcome == RULED_OUT else None
