@@ -43,7 +43,7 @@ class Effort:
     """How much work may be done, and on what."""
 
     search_steps: int = 1_200_000
-    proof_cells: int = 600_000
+    proof_cells: int = 800_000
     improve_steps: int = 30_000  # a try at more room or fewer moves, once a way is found
     seed: int = 1
     stop: Callable[[], bool] | None = None  # asked now and then; True ends the work

@@ -10,13 +10,14 @@ import numpy as np
 
 from layout.geometry.frames import Array
 from layout.geometry.shapes import Pose
+from layout.passage.free import between
 from layout.passage.problem import Passage, Problem, Touch
 from layout.passage.search.plainer import turn_deg
 from layout.passage.search.plan import path_clearance
+from layout.passage.stops import Rest, Stop, rest_at, stop_after
 
 SHIFT_WORTH_TELLING_MM: Final = 6.0
 TURN_WORTH_TELLING_DEG: Final = 3.0
-NEAREST_ROUNDS: Final = 60
 CLEARANCE_CAP_MM: Final = 500.0
 LEVEL_DEG: Final = 8.0  # a long side nearer to level or upright than this is told as that
 THIN_SHARE: Final = 0.7  # a body this much thinner than broad lies flat or stands on edge
@@ -60,6 +61,8 @@ class Move:
     start: Pose
     end: Pose
     held: Held
+    stop: Stop | None = None  # what it would touch next
+    rest: Rest | None = None  # what it can be set down on when the move is done
 
 
 def held_at(problem: Problem, pose: Pose) -> Held:
@@ -131,10 +134,14 @@ def _move(
     problem: Problem, step: Step, least: float, touch: Touch | None, pose: Pose, b: Pose
 ) -> Move:
     body, fixed = (touch.body, touch.fixed) if touch is not None else ("", "")
+    shift, turn = b.at_mm - pose.at_mm, turn_deg(pose, b)
+    inside = step is Step.MOVE and problem.beyond_mm(b) <= 0
+    told = np.where(np.abs(shift) >= SHIFT_WORTH_TELLING_MM, shift, 0.0)
+    told_turn = np.where(np.abs(turn) >= TURN_WORTH_TELLING_DEG, turn, 0.0)
     return Move(
         step,
-        b.at_mm - pose.at_mm,
-        turn_deg(pose, b),
+        shift,
+        turn,
         least,
         body,
         fixed,
@@ -142,23 +149,6 @@ def _move(
         pose,
         b,
         held_at(problem, b),
+        stop_after(problem, b, told, told_turn) if inside else None,
+        rest_at(problem, b) if inside else None,
     )
-
-
-def between(problem: Problem, touch: Touch) -> Array:
-    """The point between a body box and a fixed box where they are nearest.
-
-    Each in turn is asked for its point nearest to the other's: that comes to rest at the nearest
-    points of two convex bodies (Cheney and Goldstein, "Proximity maps for convex sets", 1959).
-    """
-    b, f = problem.body, problem.fixed
-    i, j = touch.rows
-    r, at = touch.pose.rotation, touch.pose.at_mm
-    centre, half, turn = at + r @ b.centre_mm[i], b.half_mm[i], r @ b.rotation[i]
-    x = f.centre_mm[j]
-    for _ in range(NEAREST_ROUNDS):
-        y = centre + turn @ np.clip(turn.T @ (x - centre), -half, half)
-        local = f.rotation[j].T @ (y - f.centre_mm[j])
-        x = f.centre_mm[j] + f.rotation[j] @ np.clip(local, -f.half_mm[j], f.half_mm[j])
-    middle: Array = (x + y) / 2
-    return middle

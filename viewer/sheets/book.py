@@ -18,7 +18,7 @@ from viewer.words.circuits import (
     through_words,
 )
 from viewer.words.lists import lists_of
-from viewer.words.moves import move_words
+from viewer.words.moves import whole_words
 from viewer.words.names import Names, mm, size_label
 from viewer.words.pieces import PieceWords, note_words
 from viewer.words.steps import CAUTIONS, IN_ORDER, next_steps
@@ -145,7 +145,7 @@ def _page(result: Result, row: PieceRow, names: Names) -> PiecePage:
     pictures = tuple(
         Picture(
             png,
-            f"{n}. {move_words(m)}.",
+            f"{n}. {whole_words(m, names)}.",
             note_words(m.least_clearance_mm, m.near_fixed, names, m.step),
         )
         for n, (png, m) in enumerate(zip(strip(result, row), row.moves, strict=False), start=1)

@@ -4,6 +4,7 @@ from typing import Final
 
 import numpy as np
 
+from viewer.words.names import Names
 from viewer.work.piece_rows import HeldRow, MoveRow
 
 SHIFT_TOLD_MM: Final = 6.0
@@ -18,6 +19,7 @@ TURNS: Final = (  # about x, y, z; positive first
     ("tip its forward end down", "tip its aft end down"),
     ("swing its forward end to port", "swing its forward end to starboard"),
 )
+ENDS: Final = (("forward end", "aft end"), ("port side", "starboard side"), ("top", "bottom"))
 RUNS: Final = ("fore and aft", "athwartships", "upright")
 
 
@@ -33,6 +35,17 @@ def move_words(move: MoveRow) -> str:
     if move.step == "seat":
         return _sentence("down on to its place: " + _shift_and_turn(move))
     return _sentence(_shift_and_turn(move))
+
+
+def whole_words(move: MoveRow, names: Names) -> str:
+    """One move as a sentence, with what tells a hand that it has gone far enough."""
+    text = move_words(move)
+    if move.stop is not None:
+        end = ENDS[move.stop.axis][0 if move.stop.sign > 0 else 1]
+        text += f", until its {end} all but touches {names.box(move.stop.fixed)}"
+    if move.rest is not None:
+        text += f" (it can be set down on {names.box(move.rest.fixed)} here)"
+    return text
 
 
 def held_words(held: HeldRow) -> str:

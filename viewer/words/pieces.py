@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from viewer.words.moves import move_words as move_sentence
+from viewer.words.moves import whole_words
 from viewer.words.names import Names, joined, mm, size_label, times
 from viewer.work.piece_rows import ClashRow, PieceRow, RemedyRow
 from viewer.work.rows import Result
@@ -105,7 +105,7 @@ class PieceWords:
     @property
     def take_out(self) -> str:
         """The moves that take it out, in one line; empty where none are known."""
-        steps = [move_sentence(m) for m in self.row.out_moves]
+        steps = [whole_words(m, self.names) for m in self.row.out_moves]
         return "; ".join(f"{n}. {s}" for n, s in enumerate(steps, start=1))
 
     @property

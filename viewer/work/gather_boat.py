@@ -9,6 +9,7 @@ from layout.boat.parts import PLATE, Boat, Opening, Piece
 from layout.geometry.frames import Array
 from layout.geometry.shapes import BoxSet, Pose
 from layout.passage.moves import Move
+from layout.passage.stops import Stop
 from layout.verdict.answers import PieceFit
 from layout.verdict.holding import held_by
 from layout.verdict.remedies import Remedy
@@ -25,9 +26,11 @@ from viewer.work.piece_rows import (
     PieceRow,
     PoseRow,
     RemedyRow,
+    RestRow,
     SolidRow,
     SpaceRow,
     StandRow,
+    StopRow,
 )
 
 Triple = tuple[float, float, float]
@@ -160,6 +163,7 @@ def _move(move: Move) -> MoveRow:
         down_deg=move.held.down_deg,
         flat=move.held.flat,
     )
+    stop, rest = move.stop, move.rest
     return MoveRow(
         step=move.step.value,
         shift_mm=triple(move.shift_mm),
@@ -171,7 +175,14 @@ def _move(move: Move) -> MoveRow:
         start=pose_row(move.start),
         end=pose_row(move.end),
         held=held,
+        stop=None if stop is None else _stop(stop),
+        rest=None if rest is None else RestRow(below_mm=rest.below_mm, fixed=rest.fixed),
     )
+
+
+def _stop(stop: Stop) -> StopRow:
+    axis, sign = stop.side
+    return StopRow(more=stop.more, body=stop.body, fixed=stop.fixed, axis=axis, sign=sign)
 
 
 def _clash(clash: Clash) -> ClashRow:

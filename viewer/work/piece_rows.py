@@ -99,6 +99,25 @@ class HeldRow(Row):
     flat: bool | None
 
 
+class StopRow(Row):
+    """What a move would touch next: `more` mm (degrees of a turn) farther, and which side of the
+    piece is there, as a hull axis and a sign.
+    """
+
+    more: Mm
+    body: str
+    fixed: str
+    axis: int
+    sign: int
+
+
+class RestRow(Row):
+    """What a piece can be set down on when a move is done, and how far below it is."""
+
+    below_mm: Mm
+    fixed: str
+
+
 class MoveRow(Row):
     """One move of a way in."""
 
@@ -113,6 +132,10 @@ class MoveRow(Row):
     start: PoseRow
     end: PoseRow
     held: HeldRow
+    stop: StopRow | None
+    """What tells a hand that it has gone far enough; null where nothing is near."""
+    rest: RestRow | None
+    """Null where it can be set down on nothing."""
 
 
 class DecidingRow(Row):

@@ -22,7 +22,7 @@ from layout.passage.proof.gates import bypassed, enclosed, grown, square_extents
 from layout.passage.proof.layers import cells_within
 from layout.passage.proof.moment import BALL_SHARE, ROOT_SPLIT, Moment, body_points, moments
 from layout.passage.proof.tilt import TiltProver
-from layout.passage.proof.treads import kept_treads, stepped, treads_of
+from layout.passage.proof.treads import Tread, kept_treads, stepped, treads_of
 from layout.passage.proof.turn_cells import CELL, FIELDS, cell_quat
 from layout.passage.proof.turns import cover_all_turns
 from layout.passage.work import Work
@@ -42,6 +42,9 @@ MOMENTS_COST: Final = 300  # cells' worth of work that finding one body point's 
 
 HANDS: Final = 2  # that share the cells of a proof, on any machine
 DEEPEST: Final = 1_024  # cells one cell may leave on the stack while it is cut and cut again
+BARE_TURNS: Final = 90_000  # cells tried without treads first, then with them, then without for
+TREAD_TURNS: Final = 90_000  # turns that never join; what is left is for both with them
+BARE_TILTS: Final = 300_000
 SPENT, RULED_OUT, FITS = 0, 1, 2  # how a share of work ends
 
 Proof = dict[str, object]
@@ -190,9 +193,16 @@ class _Attempt:
 class Prover:
     """A proof being looked for; body points are taken up one after another."""
 
-    def __init__(self, problem: Problem, point: tuple[int, float] | None = None) -> None:
-        """`point` is the body point (box, share of its length) the proof is to be about."""
-        self.point, self.treads = point, treads_of(problem)
+    def __init__(
+        self,
+        problem: Problem,
+        point: tuple[int, float] | None = None,
+        treads: list[Tread] | None = None,
+    ) -> None:
+        """`point` is the body point (box, share of its length) the proof is to be about; `treads`
+        those to count on, else all there are.
+        """
+        self.point, self.treads = point, treads_of(problem) if treads is None else treads
         self.plain, self.problem = problem, stepped(problem, self.treads)
         self.budget = FIRST_BUDGET
         self.rounds = 0
@@ -225,23 +235,45 @@ class Prover:
         return None
 
     def _square(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
-        found = self._as_it_stands(work, stop)
-        return found if found is None else self._with_treads(found)
+        """A proof in the frame the problem stands in.
 
-    def _with_treads(self, proof: Proof) -> Proof:
-        """The proof with the treads it may count on."""
-        return {**proof, **kept_treads(self.treads)} if self.treads else proof
+        Where there are treads the proof without them, which is less work a cell, has its shares.
+        """
+        if self.parted is not None or not self.treads:
+            return self._with_treads(self._as_it_stands(work, stop))
+        bare = Prover(self.plain, self.point, [])
+        if bare.parted is not None:
+            return bare.parted
+        for prove, who, cells in (
+            (Prover._no_turn_fits, bare, BARE_TURNS),
+            (Prover._no_turn_fits, self, TREAD_TURNS),
+            (Prover._turns_that_never_join, bare, BARE_TILTS),
+        ):
+            part = Work(min(cells, work.left), ended=work.ended)
+            found = prove(who, part, stop)
+            work.spend(part.spent)
+            if found is not None:
+                return who._with_treads(found)
+        return self._with_treads(self._as_it_stands(work, stop))
+
+    def _with_treads(self, proof: Proof | None) -> Proof | None:
+        """The proof, if there is one, with the treads it may count on."""
+        return {**proof, **kept_treads(self.treads)} if proof and self.treads else proof
 
     def _as_it_stands(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
         if self.parted is not None:
             return self.parted
+        return self._no_turn_fits(work, stop) or self._turns_that_never_join(work, stop)
+
+    def _no_turn_fits(self, work: Work, stop: Callable[[], bool]) -> Proof | None:
+        """A proof by one moment of one body point, taken up one after another."""
         while (self.live or self.waiting) and not work.done and not stop():
             if self.waiting and (not self.live or self.rounds >= ROUNDS_EACH):
                 self._take_up(work)
             found = self._round(work, stop)
             if found is not None:
                 return found
-        return self._turns_that_never_join(work, stop)
+        return None
 
     def _take_up(self, work: Work) -> None:
         """Add the next body point's moments."""

@@ -15,8 +15,8 @@ from layout.geometry.shapes import BoxSet
 from layout.passage.problem import Problem
 
 SQUARE: Final = 1e-9
-BAND_MM: Final = 16.0  # how high a tread is, where there are few enough of them
-MOST_TREADS: Final = 60  # of all boxes together: more would cut space too fine
+BAND_MM: Final = 40.0  # how high a tread is, where there are few enough of them
+MOST_TREADS: Final = 24  # of all boxes together: more would cut space too fine
 LEAST_MM: Final = 0.5  # thinner treads are left out
 INSIDE_MM: Final = 1e-6  # a tread keeps this far from the sloping faces: above all rounding
 
