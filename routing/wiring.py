@@ -11,9 +11,11 @@ from routing.circuits.cabling import Cabling, cable_all
 from routing.circuits.circuits import Circuits
 from routing.circuits.laying import CableEffort
 from routing.network.claims import claim_rules
+from routing.network.endings import ending_rules
 from routing.network.feeding import Draw, Fed, daily_draw, feed_network
 from routing.network.poles import pole_rules
 from routing.network.protection import FusePlace, protection
+from routing.network.sources import BankReport, bank_reports, source_rules
 from routing.signals.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.sizes.fill import Bore, Filled, filled
 from routing.stock.buying import Bought, CostLine, buy, costs
@@ -39,6 +41,7 @@ class Wiring:
     costs: tuple[CostLine, ...]
     findings: tuple[RuleFinding, ...]
     draws: tuple[Draw, ...]
+    banks: tuple[BankReport, ...]
     bank_amp_hour: float
 
 
@@ -57,6 +60,7 @@ def wire(
     leads, parking = choose_leads(cabling)
     held = fixings(cabling)
     draws, bank = daily_draw(cabling)
+    fills = _fills(cabling)
     bought, stock = buy(cabling, effort.drum_work, effort.ended)
     findings = [
         *_bank_draw(draws, bank),
@@ -69,13 +73,16 @@ def wire(
         *_separation(cabling),
         *_pairs(cabling),
         *_mains(cabling),
+        *_bare(fills),
         *pole_rules(circuits),
         *claim_rules(circuits),
+        *source_rules(circuits),
+        *ending_rules(cabling),
         *_places(circuits.files, circuits),
     ]
     return Wiring(
         cabling,
-        tuple(_fills(cabling)),
+        tuple(fills),
         fed,
         tuple(fuses),
         tuple(held),
@@ -85,6 +92,7 @@ def wire(
         tuple(costs(cabling, bought, held)),
         tuple(gathered(findings)),
         tuple(draws),
+        tuple(bank_reports(circuits, {d.number: d.amp_hour for d in draws})),
         bank,
     )
 
@@ -96,6 +104,13 @@ def _bank_draw(draws: list[Draw], bank: float) -> list[RuleFinding]:
         return []
     values: Values = {"day_ah": day, "bank_ah": bank, "gives_ah": gives}
     return [RuleFinding("bank draw", Urgency.SHOULD, ("job:batteries",), values)]
+
+
+def _bare(fills: list[Filled]) -> list[RuleFinding]:
+    """Holes with a bare edge that cable goes through."""
+    return [
+        RuleFinding("bare hole", Urgency.MUST, (f"joint:{f.key}",)) for f in fills if f.needs_edging
+    ]
 
 
 def _fills(cabling: Cabling) -> list[Filled]:

@@ -88,6 +88,7 @@ def build_circuit_lengths(reader: Reader) -> dict[str, CircuitLengths]:
                 reader.reading(x, f"{key}.lead_lengths[{i + 1}]", 1.0)
                 for i, x in enumerate(model.lead_lengths)
             ),
+            maybe(model.fuse_at_load, f"{key}.fuse_at_load"),
         )
     return out
 

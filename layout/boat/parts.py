@@ -140,6 +140,7 @@ class Terminal:
     blade: str | None
     lead_mm: float = 0.0
     pole: str = "plus"
+    largest_mm2: float | None = None  # the largest cable that goes on it, by its maker
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -259,6 +260,7 @@ class CircuitLengths:
     tail_feed: Reading | None = None
     tail_load: Reading | None = None
     leads: tuple[Reading, ...] = ()
+    fuse_at_load: Reading | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -101,6 +101,7 @@ class _Body:
                 terminal.blade,
                 lead,
                 terminal.pole or pole_of(model.kind, name),
+                terminal.largest_cable,
             )
 
 
@@ -274,6 +275,7 @@ def _assembled(
             terminal.blade,
             terminal.lead_mm,
             terminal.pole,
+            terminal.largest_mm2,
         )
         for name, terminal in body.terminals.items()
     }

@@ -101,8 +101,12 @@ class CircuitModel(Part):
     """The share of what a feeder feeds that is on at once."""
     duty: Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)] | None = None
     """The share of a day a load is on."""
-    drop_percent: Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)] = 10.0
-    """The most volt drop allowed, percent of nominal, from the battery and back."""
+    drop_percent: Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)] | None = None
+    """The most volt drop allowed, percent of nominal, from the battery and back.
+
+    Left out it is 10, and 3 for panels, pumps, blowers and navigation lights, which may have less
+    but no more.
+    """
     volts: LowVolts | None = None
     """Nominal voltage, where it is not the job's."""
     returns_to: str | None = None
@@ -111,6 +115,10 @@ class CircuitModel(Part):
     """The fuse that is there or wanted, A."""
     fuse_at: Length | None = None
     """How far along the cable from its feed the fuse sits."""
+    fuse_at_load: Length | None = None
+    """How far from its load end a second fuse sits: of a cable with a source at both ends."""
+    fuse_i2t: Annotated[float, Field(gt=0, le=1e9, allow_inf_nan=False)] | None = None
+    """What that fuse lets through in a short by its maker, A² s."""
     fuse_interrupts_amps: Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False)] | None = (
         None
     )
@@ -125,6 +133,8 @@ class CircuitModel(Part):
     """True for a data or aerial lead."""
     starter: bool = False
     """True for a starter motor's feed."""
+    link: bool = False
+    """True for one conductor: a link between parts of a board, or between batteries of a bank."""
     mains: bool = False
     """True for mains (AC): shown for its space and route, never sized."""
     via: list[str] = Field(default=[], max_length=20)
@@ -143,6 +153,20 @@ class CircuitModel(Part):
     """Cable kept at the feed end beyond the route."""
     tail_load: Length | None = None
     """Cable kept at the load end beyond the route."""
+
+
+class BankModel(Part):
+    """Batteries that are one bank: strings side by side, the batteries of a string in series."""
+
+    label: Label = ""
+    """What people call it."""
+    strings: Annotated[
+        list[Annotated[list[str], Field(min_length=1, max_length=40)]],
+        Field(min_length=1, max_length=40),
+    ]
+    """The batteries of each string, from its minus end to its plus end."""
+    standby_amps: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)] = 0.0
+    """What is drawn all day with everything switched off, A."""
 
 
 class RatesModel(Part):
@@ -243,6 +267,8 @@ class JobHead(Part):
     """Which sizes cable is bought in."""
     volts: LowVolts = 12.0
     """Nominal voltage."""
+    insulation: Literal[60, 75, 80, 90, 105, 125, 200] = 105
+    """The insulation temperature of the cable used, °C: what each size carries follows from it."""
     share_runs: bool = True
     """False to lay every cable by its own shortest route."""
     bundling: bool = False
@@ -268,6 +294,8 @@ class JobFile(Part):
     """Single pieces in the boat."""
     order: list[str] | None = Field(default=None, max_length=260)
     """The order of fitting, where it is given; keys or labels."""
+    banks: dict[Name, BankModel] = Field(default={}, max_length=20)
+    """Banks of batteries; a battery in none is a bank of its own."""
     circuits: dict[Number, CircuitModel] = Field(default={}, max_length=600)
     """The circuits by their numbers."""
     rates: RatesModel = RatesModel()

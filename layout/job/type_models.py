@@ -18,13 +18,16 @@ Kind = Literal[
     "instrument",
     "pump",
     "light",
+    "navigation light",
     "motor",
+    "blower",
     "starter",
     "radio",
     "socket",
     "sensor",
     "switch",
     "mains charger",
+    "shore inlet",
     "other",
 ]
 RoomKind = Literal[
@@ -69,6 +72,8 @@ class TerminalModel(Part):
     """The stud a lug goes on."""
     blade: Literal["2.8", "4.8", "6.3", "9.5"] | None = None
     """The blade a push-on end goes on, mm."""
+    largest_cable: Annotated[float, Field(gt=0, le=300, allow_inf_nan=False)] | None = None
+    """The largest cable that goes on it by its maker, mm²; else by its stud or blade."""
     pole: Literal["plus", "minus", "pair", "signal", "mains"] | None = None
     """What it carries; left out, it follows from its name and the kind of gear."""
     lead: Length | None = None
@@ -97,7 +102,9 @@ class TypeModel(Part):
     carries_amps: Amps | None = None
     """The most current an isolator, switch or shunt carries for long, A."""
     volts: Volts | None = None
-    """Nominal voltage."""
+    """Nominal voltage; of a charger or converter that of its output."""
+    volts_in: Volts | None = None
+    """Nominal voltage a converter is fed with."""
     amp_hours: Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)] | None = None
     """A battery's capacity, Ah."""
     cranking_amps: Amps | None = None
@@ -112,6 +119,14 @@ class TypeModel(Part):
     """True for what turns a compass."""
     lithium: bool = False
     """True for a lithium battery."""
+    management: bool = False
+    """True for a lithium battery that has a management system of its own, or is sold with one."""
+    suits_lithium: bool | None = None
+    """Whether a charger has a setting for lithium; left out, its maker's word is not known."""
+    watts: Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)] | None = None
+    """What a load draws by its maker, W: a circuit that feeds it is to allow for that."""
+    charge_amps: Amps | None = None
+    """The most a charger or converter gives; of a battery, the most it takes, A."""
     ignition_protected: bool = False
     """True where its maker says it is ignition-protected."""
     source: Label = ""

@@ -21,6 +21,7 @@ SPARKS: Final = frozenset(
         "isolator",
         "switch",
         "motor",
+        "blower",
         "starter",
         "pump",
         "charger",
@@ -32,7 +33,7 @@ SPARKS: Final = frozenset(
         "battery",
     }
 )
-MAGNETS: Final = frozenset({"motor", "starter", "radio"})
+MAGNETS: Final = frozenset({"motor", "blower", "starter", "radio"})
 CHARGERS: Final = frozenset({"charger", "mains charger", "converter"})
 IN_WATER: Final = ("pump", "sensor")  # made to stand in it
 ASIDE_MM: Final = 10.0  # moved this much beyond an overlap

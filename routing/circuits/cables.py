@@ -83,6 +83,7 @@ class Cable:
     """One circuit's cable: its way, lengths of both poles, size and drop.
 
     `chosen` is None for mains and signal leads and where there is no way; `no_way` then says why.
+    A link is one conductor: it has no `back_length`.
     """
 
     number: str
@@ -95,6 +96,7 @@ class Cable:
     mains: bool
     signal: bool
     starter: bool
+    link: bool
     laid: Laid
     length: Length | None
     back_length: Length | None
@@ -111,6 +113,17 @@ class Cable:
     beside_power_mm: float
     no_way: NoWay | None
     detours: tuple[Detour, ...] = ()
+
+    @property
+    def lengths(self) -> tuple[Length, ...]:
+        """What is cut for it: out and back, or the one conductor of a link."""
+        return tuple(x for x in (self.length, self.back_length) if x is not None)
+
+    @property
+    def sized_mm(self) -> float | None:
+        """The length of all its conductors together; None where it has no way."""
+        whole = len(self.lengths) == (1 if self.link else 2)
+        return sum(x.cut_mm for x in self.lengths) if whole else None
 
     @property
     def route(self) -> Route | None:

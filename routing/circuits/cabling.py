@@ -14,8 +14,19 @@ from routing.circuits.no_way import why_no_way
 from routing.circuits.requests import SIGNAL_OD_MM, Requests
 from routing.runs.looms import LoomPlan
 from routing.runs.runs import Run, runs
-from routing.sizes.lengths import Length, cut_length, usual_tail_mm
-from routing.sizes.sizing import Lies, choose, counts_in_bundle, fuse_for
+from routing.sizes.ends import largest_mm2
+from routing.sizes.lengths import LUG_BARREL_MM, Length, cut_length, usual_tail_mm
+from routing.sizes.sizing import (
+    SAME_MM2,
+    Lies,
+    able_sizes,
+    asked_of,
+    choose,
+    counts_in_bundle,
+    fuse_for,
+    usual_fuse,
+)
+from routing.sizes.tree import Sized, TreePlan, share_drop
 from routing.ways.bends import bow_allowance_mm, tight_bends
 from routing.ways.routes import Route, Router
 from routing.ways.separation import beside_power_mm
@@ -32,6 +43,7 @@ class Cabling:
     run_circuits: tuple[tuple[str, ...], ...] = ()
     plans: tuple[tuple[str, LoomPlan], ...] = ()
     pulls: tuple[Pull, ...] = ()
+    tree: TreePlan | None = None  # how the drop was shared between what feeds and what is fed
 
     def by_number(self) -> dict[str, Cable]:
         """The cables by their circuits' numbers."""
@@ -54,14 +66,23 @@ def cable_all(
     numbers = [r.number for r in everything]
     run_circuits = tuple(tuple(dict.fromkeys(numbers[k] for k in run.cables)) for run in all_runs)
     maker = _Maker(circuits, requests, routers, _bundled(circuits, run_circuits))
+    told("sizes")
+    tree = maker.shared_drop()
     made: dict[str, Cable] = {}
     for n in _feeding_first(circuits):
-        made[n] = maker.cable(n, made)
+        made[n] = maker.cable(n, made, tree)
     made = {n: made[n] for n in circuits.models}
     extra = find_detours(laying, made, told) if effort.tell_detours else {}
     cables = tuple(replace(c, detours=extra.get(n, ())) for n, c in made.items())
     return Cabling(
-        cables, circuits, routers.data, tuple(all_runs), run_circuits, tuple(laying.plans), pulls
+        cables,
+        circuits,
+        routers.data,
+        tuple(all_runs),
+        run_circuits,
+        tuple(laying.plans),
+        pulls,
+        tree,
     )
 
 
@@ -99,10 +120,21 @@ class _Maker:
         lead = end.terminal.lead_mm
         return Reading(usual_tail_mm(end.kind, end.piece.is_board, lead))
 
+    def _link_length(self, n: str, mm: float) -> Length:
+        """A link's cut length: what goes into its two lugs comes on top of its way."""
+        own = self.circuits.boat.lengths[n]
+        given = [
+            x if x is not None else Reading(LUG_BARREL_MM) for x in (own.tail_feed, own.tail_load)
+        ]
+        doubt = given[0].plus_minus_mm + given[1].plus_minus_mm
+        return cut_length(mm, given[0].mm, given[1].mm, 0, 0.0, doubt)
+
     def _length(
         self, n: str, route: Route | None, straight_mm: float, radius: float
     ) -> Length | None:
         """The cut length over a route, or over a straight line of so many mm for no route."""
+        if self.circuits.models[n].link:
+            return self._link_length(n, straight_mm if route is None else route.length_mm)
         own = self.circuits.boat.lengths[n]
         feed, load = self.circuits.feeds[n], self.circuits.loads[n]
         tails = self._tail(own.tail_feed, feed), self._tail(own.tail_load, load)
@@ -119,37 +151,87 @@ class _Maker:
         )
         asked = self.circuits.files.job.job.bundling
         beside = self.bundled.get(n, 2)
-        return Lies(hot, counts_in_bundle(self.circuits.volts(n), beside, asked))
+        return self.requests.lies(hot, counts_in_bundle(self.circuits.volts(n), beside, asked))
 
-    def cable(self, n: str, made: dict[str, Cable]) -> Cable:
+    def _lengths(self, n: str) -> tuple[Length | None, Length | None]:
+        """(out, back): what is cut for a circuit; a link has no back."""
+        radius, own_back = self.requests.radius_mm(n), self.requests.back(n)
+        out = self.requests.out(n).route
+        length = None if out is None else self._length(n, out, 0.0, radius)
+        if self.circuits.models[n].link:
+            return length, None
+        back = out if own_back is None else own_back.route
+        return length, None if back is None else self._length(n, back, 0.0, radius)
+
+    def shared_drop(self) -> TreePlan:
+        """The sizes that cost least in all for what every path may drop."""
+        circuits = self.circuits
+        sized = []
+        for n in circuits.models:
+            length, back = self._lengths(n)
+            c = circuits.models[n]
+            whole = length is not None and (c.link or back is not None)
+            if c.mains or c.signal or not whole:
+                continue
+            both = sum(x.cut_mm for x in (length, back) if x is not None)
+            sized.append(self._to_size(n, both))
+        return share_drop(sized)
+
+    def _to_size(self, n: str, both_mm: float) -> Sized:
+        """What a circuit may have: every size that carries it and its fuse."""
+        circuits, c = self.circuits, self.circuits.models[n]
+        lies, name = self._lies(n, self.requests.out(n).route), circuits.files.job.job.catalogue
+        sizes = able_sizes(c, name, lies, self.guard_amp(n))
+        most = min(largest_mm2(circuits.feeds[n].terminal), largest_mm2(circuits.loads[n].terminal))
+        limit = None if c.starter else circuits.volts(n) * circuits.drop_percent(n) / 100
+        up = circuits.supply.get(n)
+        return Sized(
+            n,
+            None if up is None or circuits.models[up].starter else up,
+            sizes,
+            tuple(k.price * both_mm / 1000 for k in sizes),
+            tuple(0.0 if c.starter else c.amps * k.ohm(both_mm, lies.degc) for k in sizes),
+            tuple(k.area_mm2 <= most + SAME_MM2 for k in sizes),
+            None if c.link and c.drop_percent is None else limit,
+        )
+
+    def guard_amp(self, n: str) -> float:
+        """The fuse before a link, which it must carry whatever it feeds; 0 for other circuits."""
+        if not self.circuits.models[n].link:
+            return 0.0
+        above = [self.circuits.models[m] for m in self.circuits.above(n)]
+        return next((usual_fuse(m) for m in above if not m.link), 0.0)
+
+    def cable(self, n: str, made: dict[str, Cable], tree: TreePlan) -> Cable:
         """One circuit's cable; those that feed it are made already."""
         circuits, c = self.circuits, self.circuits.models[n]
         feed, load = circuits.feeds[n], circuits.loads[n]
         own_back = self.requests.back(n)
         out = self.requests.out(n).route
         back = out if own_back is None else own_back.route
-        laid = Laid(out, back, 1 if circuits.single(n) else 2)
+        laid = Laid(out, None if c.link else back, 1 if circuits.single(n) else 2)
         radius, volts = self.requests.radius_mm(n), circuits.volts(n)
-        length = None if out is None else self._length(n, out, 0.0, radius)
-        back_length = None if back is None else self._length(n, back, 0.0, radius)
+        length, back_length = self._lengths(n)
         straight = float(np.linalg.norm(feed.terminal.at - load.terminal.at))
         up = circuits.supply.get(n)
         upstream = made[up].drop_volt if up is not None and not made[up].starter else 0.0
         lies, name = self._lies(n, out), circuits.files.job.job.catalogue
         chosen = plain = None
         if not (c.mains or c.signal):
-            if length is not None and back_length is not None:
-                both = length.cut_mm + back_length.cut_mm
-                chosen = choose(c, volts, both, upstream, name, lies, fused=True)
+            drop, asked = circuits.drop_percent(n), asked_of(c, self.guard_amp(n))
+            if n in tree.sizes:
+                both = sum(x.cut_mm for x in (length, back_length) if x is not None)
+                least = tree.sizes[n].area_mm2
+                chosen = choose(asked, volts, both, upstream, name, lies, True, drop, least)
             simple = self._length(n, None, straight, radius)
-            both = 0.0 if simple is None else 2 * simple.cut_mm
-            plain = choose(c, volts, both, upstream, name, lies, fused=True).conductor
+            both = 0.0 if simple is None else (1 if c.link else 2) * simple.cut_mm
+            plain = choose(asked, volts, both, upstream, name, lies, True, drop).conductor
         od = circuits.boat.lengths[n].outside_diameter
         size_od = chosen.conductor.od_mm if chosen is not None else SIGNAL_OD_MM
         beside = 0.0
         if c.signal and out is not None:
             beside = beside_power_mm(out, self.power, self.routers.data.graph)
-        exempt = c.mains or c.signal or c.starter
+        exempt = c.mains or c.signal or c.starter or c.link
         return Cable(
             n,
             c.label,
@@ -157,10 +239,11 @@ class _Maker:
             load.name,
             c.amps,
             volts,
-            c.drop_percent,
+            circuits.drop_percent(n),
             c.mains,
             c.signal,
             c.starter,
+            c.link,
             laid,
             length,
             back_length,

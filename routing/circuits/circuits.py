@@ -12,7 +12,10 @@ from layout.job.job_file import CircuitModel
 from layout.job.reading import JobFiles
 from layout.job.type_models import TypeModel
 from routing.sizes.conductors import catalogue
+from routing.sizes.sizing import CRITICAL_DROP_PERCENT, USUAL_DROP_PERCENT
 
+CRITICAL: Final = frozenset({"fuse panel", "pump", "blower", "navigation light"})
+# ISO 10133: panel mains, bilge pumps and blowers, navigation lights drop at most 3 %
 CHARGERS: Final = ("charger", "mains charger", "converter")
 SOURCES: Final = ("battery", *CHARGERS)
 
@@ -33,6 +36,32 @@ class End:
     place: str
 
 
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """Batteries that are one bank: strings side by side, each from its minus to its plus end."""
+
+    key: str
+    strings: tuple[tuple[str, ...], ...]
+
+    @property
+    def batteries(self) -> tuple[str, ...]:
+        """Every battery of it."""
+        return tuple(b for s in self.strings for b in s)
+
+    @property
+    def in_series(self) -> int:
+        """How many batteries stand in series."""
+        return len(self.strings[0])
+
+    def next_to(self, minus_side: str, plus_side: str) -> bool:
+        """True when two batteries follow each other in a string."""
+        return any(
+            a == minus_side and b == plus_side
+            for s in self.strings
+            for a, b in zip(s, s[1:], strict=False)
+        )
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Circuits:
     """The circuits of a job with their ends found.
@@ -49,6 +78,7 @@ class Circuits:
     returns: MappingProxyType[str, End | None]
     supply: MappingProxyType[str, str | None]
     bus_ends: tuple[tuple[Piece, Terminal], ...]
+    banks: tuple[Bank, ...] = ()
 
     def above(self, number: str) -> list[str]:
         """The circuits that feed one, from the nearest up to the one at the source."""
@@ -67,9 +97,37 @@ class Circuits:
         return own if own is not None else self.files.job.job.volts
 
     def single(self, number: str) -> bool:
-        """True for one sheathed cable rather than two single conductors."""
+        """True for one sheathed cable, or one conductor, rather than two single conductors."""
         c = self.models[number]
-        return c.signal or c.mains or self.boat.lengths[number].outside_diameter is not None
+        sheathed = self.boat.lengths[number].outside_diameter is not None
+        return c.signal or c.mains or c.link or sheathed
+
+    def drop_percent(self, number: str) -> float:
+        """The most volt drop a circuit may have: its own, and no more than its kind may."""
+        own = self.models[number].drop_percent
+        most = CRITICAL_DROP_PERCENT if self.loads[number].kind in CRITICAL else USUAL_DROP_PERCENT
+        if own is None:
+            return most
+        return min(own, most) if most < USUAL_DROP_PERCENT else own
+
+    def on_board(self, number: str) -> Piece | None:
+        """The board a link lies on from end to end; None for everything else."""
+        board = self.feeds[number].piece
+        both = self.models[number].link and board is self.loads[number].piece
+        return board if both and board.is_board else None
+
+    def linked(self, board: Piece) -> bool:
+        """True for a board whose links are told."""
+        return any(self.on_board(n) is board for n in self.models)
+
+    def bank_of(self, battery: str) -> Bank:
+        """The bank a battery (its place) is in; a bank of its own where none names it."""
+        return next((b for b in self.banks if battery in b.batteries), Bank("", ((battery,),)))
+
+    def bank_volts(self, battery: End) -> float | None:
+        """The nominal voltage of the bank a battery is in; None where none is told."""
+        own = battery.type.volts
+        return None if own is None else own * self.bank_of(battery.place).in_series
 
 
 def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
@@ -82,6 +140,7 @@ def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
     models = {n: files.job.circuits[n] for n in good}
     found.names()
     bus_ends = found.backbones()
+    banks = found.banks()
     supply = found.supply(models, feeds, loads)
     return Circuits(
         files,
@@ -92,6 +151,7 @@ def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
         MappingProxyType({n: good[n][2] for n in good}),
         MappingProxyType(supply),
         tuple(bus_ends),
+        tuple(banks),
     )
 
 
@@ -191,6 +251,32 @@ class _Found:
                         out.append(ends[d.on])
         return out
 
+    def banks(self) -> list[Bank]:
+        """The banks of the job; batteries that are none, or stand in two, are noted."""
+        batteries = [p.key for p in self.boat.pieces.values() if p.kind == "battery"]
+        out: list[Bank] = []
+        seen: set[str] = set()
+        for name, bank in self.files.job.banks.items():
+            lengths = {len(s) for s in bank.strings}
+            if len(lengths) > 1:
+                found = ", ".join(str(len(s)) for s in bank.strings)
+                wanted = "as many batteries in each string"
+                hint = "strings side by side must have one voltage"
+                self.r.say(f"banks.{name}.strings", found, wanted, hint, bank.label)
+            fine = len(lengths) == 1
+            for i, string in enumerate(bank.strings):
+                for k, battery in enumerate(string):
+                    key = f"banks.{name}.strings[{i + 1}][{k + 1}]"
+                    if not self.r.known(battery, key, batteries, "a battery"):
+                        fine = False
+                    elif battery in seen:
+                        fine = False
+                        self.r.say(key, shown(battery), "a battery that is in no other string")
+                    seen.add(battery)
+            if fine:
+                out.append(Bank(name, tuple(tuple(s) for s in bank.strings)))
+        return out
+
     def supply(
         self, models: dict[str, CircuitModel], feeds: dict[str, End], loads: dict[str, End]
     ) -> dict[str, str | None]:
@@ -200,7 +286,7 @@ class _Found:
             if model.mains:
                 continue
             out[number] = None
-            if feeds[number].kind in SOURCES:
+            if feeds[number].kind in SOURCES or is_minus(model, feeds[number], loads[number]):
                 continue
             suppliers = _suppliers(number, models, feeds, loads)
             if not suppliers and not model.signal:
@@ -235,6 +321,11 @@ class _Found:
         return dict.fromkeys(supply)
 
 
+def is_minus(model: CircuitModel, feed: End, load: End) -> bool:
+    """True for a link on the minus side: it feeds nothing."""
+    return model.link and feed.terminal.pole == load.terminal.pole == "minus"
+
+
 def _suppliers(
     n: str, models: dict[str, CircuitModel], feeds: dict[str, End], loads: dict[str, End]
 ) -> list[str]:
@@ -252,7 +343,11 @@ def _suppliers(
         and number != n
         and not models[number].mains
         and not models[number].signal
+        and not is_minus(models[number], feeds[number], e)
     ]
     steady = [m for m in mine if feeds[m].kind not in CHARGERS] or mine  # not always on
     own = [m for m in steady if loads[m].place == feed.place]
-    return own or [m for m in steady if not fed_apart(loads[m], m)]
+    linked = any(models[m].link and feeds[m].piece is feed.piece for m in mine)
+    if own or linked:  # where a board's links are told, nothing is supposed beside them
+        return own
+    return [m for m in steady if not fed_apart(loads[m], m)]

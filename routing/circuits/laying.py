@@ -19,6 +19,7 @@ from routing.circuits.requests import Request, Requests, bores
 from routing.runs.looms import LoomPlan
 from routing.runs.runs import joint_costs, share
 from routing.ways.bends import TightBend, tight_bends
+from routing.ways.plate import plate_way
 from routing.ways.pulling import passes
 from routing.ways.routes import Route, Router, Stop
 from routing.ways.separation import near_sensor, weights
@@ -98,6 +99,8 @@ class Laying:
 
     def lay(self) -> tuple[Pull, ...]:
         """Route and share everything; the order of pulling."""
+        for r in self.requests.group("board"):
+            self._over_plate(r)
         self._group("power")
         self._keep_pairs()
         self._group("data")
@@ -105,6 +108,15 @@ class Laying:
         if self.effort.tell_detours:
             self._keep_bends()
         return self._pull_order()
+
+    def _over_plate(self, request: Request) -> None:
+        """A link's way over its own board."""
+        n = request.number
+        board = self.circuits.on_board(n)
+        if board is not None:
+            feed, load = self.circuits.feeds[n].terminal, self.circuits.loads[n].terminal
+            request.route = plate_way(board, feed, load, self.requests.od_mm(n))
+            request.alone = request.route
 
     def _group(self, group: str) -> None:
         """Each by its own shortest way, then shared in runs where that is cheaper."""
@@ -158,7 +170,8 @@ class Laying:
         if c.signal or request.route is None:
             return rates.signal_per_metre / 1000 + pull
         size = self.requests.first_size(request.number, request.route).conductor
-        poles = 1 if self.requests.back(request.number) is not None else 2
+        own = self.requests.back(request.number) is not None or c.link
+        poles = 1 if own else 2
         return size.price * poles / 1000 + pull
 
     def _keep_pairs(self) -> None:
@@ -177,7 +190,8 @@ class Laying:
         """A way with too little room for a bend is left for another near it that has room."""
         for r in self.requests.all():
             # data leads are laid by what they cross, and bend easily
-            if r.route is not None and not self.circuits.models[r.number].signal:
+            board = self.circuits.on_board(r.number)
+            if r.route is not None and board is None and not self.circuits.models[r.number].signal:
                 better = self._with_room(r, r.route)
                 if better is not r.route:
                     r.route = better

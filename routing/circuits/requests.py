@@ -35,7 +35,10 @@ class Request:
 
 
 class Requests:
-    """All ways wanted, by circuit and pole ("out", "back"), with what decides how they lie."""
+    """All ways wanted, by circuit and pole ("out", "back"), with what decides how they lie.
+
+    A circuit without a way "back" of its own comes back as it went; a link does not come back.
+    """
 
     def __init__(self, circuits: Circuits) -> None:
         self.circuits = circuits
@@ -52,7 +55,7 @@ class Requests:
             b = Stop.of(load.piece.space, load.terminal)
             avoid = [*model.avoid, *self.too_small(number)]
             self.by_pole[number, "out"] = Request(number, a, b, list(model.via), avoid)
-            if back is not None:
+            if back is not None and not model.link:
                 goal = Stop.of(back.piece.space, back.terminal)
                 self.by_pole[number, "back"] = Request(number, b, goal, [], avoid)
 
@@ -69,11 +72,13 @@ class Requests:
         return list(self.by_pole.values())
 
     def group(self, name: str) -> list[Request]:
-        """Those of power, data or mains."""
+        """Those of power, data or mains, or links on their own board."""
         models = self.circuits.models
 
         def of(request: Request) -> str:
             c = models[request.number]
+            if self.circuits.on_board(request.number) is not None:
+                return "board"
             return "mains" if c.mains else ("data" if c.signal else "power")
 
         return [r for r in self.all() if of(r) == name]
@@ -105,7 +110,12 @@ class Requests:
         c = self.circuits.models[n]
         name = self.circuits.files.job.job.catalogue
         both = 2 * route.length_mm * 1.04 + FIRST_TAILS_MM
-        return choose(c, self.circuits.volts(n), both, 0.0, name, Lies(), fused=True)
+        drop, lies = self.circuits.drop_percent(n), self.lies(False, 0)
+        return choose(c, self.circuits.volts(n), both, 0.0, name, lies, True, drop)
+
+    def lies(self, hot: bool, bundled: int) -> Lies:
+        """How a cable lies, with the job's insulation."""
+        return Lies(hot, bundled, self.circuits.files.job.job.insulation)
 
     def radius_mm(self, n: str) -> float:
         """The least bend radius of a circuit's cable."""

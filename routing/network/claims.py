@@ -17,7 +17,9 @@ STAY_LIVE: Final = frozenset(
     {"pump", "sensor", "radio", "instrument", "charger", "converter", "mains charger", "other"}
 )
 SWITCHED_BY: Final = frozenset({"isolator", "switch"})
-PASSIVE: Final = frozenset({"board", "bus bar", "shunt", "fuse", "isolator", "switch", "other"})
+PASSIVE: Final = frozenset(
+    {"shore inlet", "board", "bus bar", "shunt", "fuse", "isolator", "switch", "other"}
+)
 
 
 def claim_rules(circuits: Circuits) -> list[RuleFinding]:
@@ -92,17 +94,18 @@ def _isolated(circuits: Circuits) -> list[RuleFinding]:
         m, load = circuits.models[number], circuits.loads[number]
         if feed.kind != "battery" or m.signal or m.mains or m.bypass or load.kind == "battery":
             continue
-        if feed.terminal.pole != "plus" or load.terminal.pole == "minus":
+        if feed.terminal.pole != "plus" or load.terminal.pole == "minus" or m.link:
             continue  # told as another fault
         on_board = load.piece.is_board and "isolator" in load.piece.kinds
+        on_board = on_board and not circuits.linked(load.piece)
         if load.kind == "isolator" or on_board or load.kind in CHARGERS:
             continue
         after = [k for k in circuits.models if number in circuits.above(k)]
         if any(circuits.loads[k].kind == "isolator" for k in after):
             continue
-        urgency = Urgency.SHOULD if load.kind == "starter" else Urgency.MUST
         values: Values = {"battery": f"piece:{feed.piece.key}"}
-        out.append(RuleFinding("path without isolator", urgency, (f"circuit:{number}",), values))
+        about = (f"circuit:{number}",)
+        out.append(RuleFinding("path without isolator", Urgency.MUST, about, values))
     return out
 
 
@@ -129,9 +132,12 @@ def _links(circuits: Circuits) -> list[RuleFinding]:
     for number, feed in circuits.feeds.items():
         load = circuits.loads[number]
         both = feed.kind == load.kind == "battery" and feed.place != load.place
-        if both and feed.terminal.pole == load.terminal.pole == "plus":
+        same_bank = both and circuits.bank_of(feed.place) == circuits.bank_of(load.place)
+        if not both or same_bank or circuits.boat.lengths[number].fuse_at_load is not None:
+            continue
+        if feed.terminal.pole == load.terminal.pole == "plus":
             values: Values = {"feed": f"end:{feed.name}", "load": f"end:{load.name}"}
-            out.append(RuleFinding("link ends", Urgency.SHOULD, (f"circuit:{number}",), values))
+            out.append(RuleFinding("link ends", Urgency.MUST, (f"circuit:{number}",), values))
     return out
 
 
@@ -145,9 +151,9 @@ def _over_rated(circuits: Circuits) -> list[RuleFinding]:
         for end in (circuits.feeds[number], circuits.loads[number]):
             boards = end.piece.parts.items() if end.piece.is_board else ()
             inside = [(f"{end.piece.key}.{k}", circuits.files.types[p.type]) for k, p in boards]
-            through = (
-                circuits.feeds[number].kind == "battery"
-            )  # all a battery gives passes its board
+            # all a battery gives passes its board, where its links are not told
+            told = end.piece.is_board and circuits.linked(end.piece)
+            through = circuits.feeds[number].kind == "battery" and not told
             for key, kind in [(end.place, end.type), *(inside if through else ())]:
                 if kind.carries_amps is not None:
                     parts[key] = kind.carries_amps

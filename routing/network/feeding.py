@@ -6,25 +6,20 @@ its rating (50 mV at 500 A).
 """
 
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Final
 
 from layout.verdict.rules import RuleFinding, Urgency
 from routing.circuits.cables import Cable
 from routing.circuits.cabling import Cabling
-from routing.circuits.circuits import CHARGERS, End
+from routing.circuits.circuits import CHARGERS
 from routing.errors import RoutingError
 from routing.network.network import Branch, Load, Source, solve
+from routing.network.nodes import OUTPUT, Nodes
 
 COLD_DEGC: Final = 5.0
 HOT_DEGC: Final = 60.0
 HOT_ENGINE_DEGC: Final = 75.0
-CONTACT_OHM: Final = MappingProxyType(
-    {"isolator": 0.0002, "fuse": 0.0005, "switch": 0.005}
-)  # memory
-SHUNT_OHM: Final = 0.05 / 500
 FUSE_VOLT: Final = 0.08  # drop of a blade or bolted fuse at its rating: memory
-OUTPUT: Final = " output"
 SOURCE_OHM: Final = 1e-6  # drop is told from the battery's terminals
 OVER_SHARE: Final = 1.005  # a feeder over its amps by less than this is not told
 
@@ -86,9 +81,9 @@ class _Net:
         self.feeding = {up for up in self.circuits.supply.values() if up is not None}
         sized = [cable for cable in cabling.cables if cable.conductor is not None]
         self.cables = [c for c in sized if not self._charges(c.number)]
+        self.nodes = Nodes(self.circuits)
         self.branches: list[Branch] = []
         self.loads: list[Load] = []
-        self.places: dict[str, End] = {}
 
     def _charges(self, n: str) -> bool:
         """True for a charger's own cable that feeds nothing else: it is no load."""
@@ -98,12 +93,8 @@ class _Net:
         """(drop in percent at each end load, current through each cable). Raises RoutingError."""
         for cable in self.cables:
             self._add(cable)
-        sources = [
-            Source(p, f"{p} +", f"{p} -", self._nominal(p.removesuffix(OUTPUT)), SOURCE_OHM)
-            for p, e in self.places.items()
-            if e.kind == "battery" or p.endswith(OUTPUT)
-        ]
-        found = solve(sources, [*self.branches, *self._boards()], self.loads)
+        branches = [*self.branches, *self.nodes.contacts(), *self._supposed()]
+        found = solve(self._sources(), branches, self.loads)
         volts = {c.number: c.volts for c in self.cables}
         drop = {
             n: 100 * (volts[n] - v) / volts[n]
@@ -111,33 +102,43 @@ class _Net:
         }
         return drop, {c.number: abs(found.branch_amp[c.number]) for c in self.cables}
 
+    def _sources(self) -> list[Source]:
+        """Each battery behind its terminals, and what chargers give."""
+        out = []
+        for p, e in self.nodes.places.items():
+            if e.kind == "battery":
+                in_series = self.circuits.bank_of(e.place).in_series
+                volts = self._nominal(p) / in_series
+                out.append(Source(p, f"{p} +", f"{p} -", volts, SOURCE_OHM))
+            elif p.endswith(OUTPUT):
+                volts = self._nominal(p.removesuffix(OUTPUT))
+                out.append(Source(p, f"{p} +", f"{p} -", volts, SOURCE_OHM))
+        return out
+
     def _add(self, cable: Cable) -> None:
         """A circuit's cable out and back, and what hangs on its end."""
-        n, circuits = cable.number, self.circuits
-        feed, load, back = circuits.feeds[n], circuits.loads[n], circuits.returns[n]
-        # what a charger gives is not what it takes
-        spot = feed.place + (OUTPUT if feed.kind in CHARGERS else "")
-        home = spot if back is None else back.place
-        for place, end in ((spot, feed), (load.place, load), (home, back or feed)):
-            self.places.setdefault(place, end)
+        n, circuits, nodes = cable.number, self.circuits, self.nodes
+        feed, load = circuits.feeds[n], circuits.loads[n]
         t = self.engine_degc if cable.hot else self.degc
-        fuse = FUSE_VOLT / cable.fuse_amp if cable.fuse_amp else 0.0
-        if cable.conductor is None or cable.length is None or cable.back_length is None:
+        if cable.conductor is None or cable.sized_mm is None:
             return
-        out, ret = (
-            cable.conductor.ohm(cable.length.cut_mm, t),
-            cable.conductor.ohm(cable.back_length.cut_mm, t),
-        )
+        ohm = [cable.conductor.ohm(x.cut_mm, t) for x in cable.lengths]
+        if cable.link:
+            a = nodes.minus(feed) if feed.terminal.pole == "minus" else nodes.plus(feed, True)
+            b = nodes.minus(load) if load.terminal.pole == "minus" else nodes.plus(load)
+            self.branches.append(Branch(n, a, b, ohm[0]))
+            return
+        fuse = FUSE_VOLT / cable.fuse_amp if cable.fuse_amp else 0.0
         plus, minus = f"{load.place} + {n}", f"{load.place} - {n}"
         self.branches += [
-            Branch(n, f"{spot} +", plus, out + fuse),
-            Branch(f"{n} back", minus, f"{home} -", ret),
+            Branch(n, nodes.plus(feed, True), plus, ohm[0] + fuse),
+            Branch(f"{n} back", minus, nodes.home(n), ohm[1]),
         ]
         m = circuits.models[n]
         if n in self.feeding or load.kind == "battery":
             self.branches += [
-                Branch(f"{n} end", plus, f"{load.place} +", 0.0),
-                Branch(f"{n} end back", minus, f"{load.place} -", 0.0),
+                Branch(f"{n} end", plus, nodes.plus(load), 0.0),
+                Branch(f"{n} end back", minus, nodes.end_minus(n), 0.0),
             ]
         elif not cable.starter:  # a starter turns for seconds: it is no part of what is on
             share = self._share_on(n)
@@ -147,7 +148,10 @@ class _Net:
             )
 
     def _nominal(self, place: str) -> float:
-        fed = [number for number, feed in self.circuits.feeds.items() if feed.place == place]
+        """The voltage of what a place is part of: as its circuits are told, else the job's."""
+        end = self.nodes.places.get(place)
+        bank = self.circuits.bank_of(place).batteries if end and end.kind == "battery" else (place,)
+        fed = [n for n, feed in self.circuits.feeds.items() if feed.place in bank]
         return self.circuits.volts(fed[0]) if fed else self.circuits.files.job.job.volts
 
     def _share_on(self, n: str) -> float:
@@ -157,8 +161,8 @@ class _Net:
             share *= self.circuits.models[up].diversity
         return share
 
-    def _boards(self) -> list[Branch]:
-        """On each board, parts no circuit feeds hang on the part that is fed from off the board."""
+    def _supposed(self) -> list[Branch]:
+        """What is supposed of boards whose links are not told."""
         circuits = self.circuits
         fed: dict[str, str] = {}
         fed_places = set()
@@ -169,19 +173,7 @@ class _Net:
             fed_places.add(load.place)
             if load.piece.is_board and feed.piece is not load.piece:
                 fed.setdefault(load.piece.key, load.place)
-        out = []
-        for place, end in self.places.items():
-            main = fed.get(end.piece.key)
-            if not end.piece.is_board or place in fed_places or main is None or main == place:
-                continue
-            kinds = {part.kind for part in end.piece.parts.values()}
-            plus = sum(CONTACT_OHM[k] for k in ("isolator", "fuse") if k in kinds)
-            minus = SHUNT_OHM if "shunt" in kinds else 0.0
-            out += [
-                Branch(f"{place} from {main}", f"{main} +", f"{place} +", plus),
-                Branch(f"{place} to {main}", f"{place} -", f"{main} -", minus),
-            ]
-        return out
+        return self.nodes.supposed(fed_places, fed)
 
 
 def _findings(cabling: Cabling, fed: dict[str, Fed]) -> list[RuleFinding]:

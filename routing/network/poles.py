@@ -12,7 +12,18 @@ from routing.circuits.circuits import CHARGERS, Circuits, End
 NOMINAL_VOLTS: Final = (6.0, 12.0, 24.0, 36.0, 48.0)
 SAME_SHARE: Final = 0.2  # a 12.8 V lithium battery is of the 12 V class: from memory
 CONSUMERS: Final = frozenset(
-    {"light", "motor", "starter", "pump", "instrument", "radio", "socket", "sensor"}
+    {
+        "light",
+        "navigation light",
+        "motor",
+        "blower",
+        "starter",
+        "pump",
+        "instrument",
+        "radio",
+        "socket",
+        "sensor",
+    }
 )
 
 
@@ -49,6 +60,8 @@ def _joined(circuits: Circuits, n: str) -> list[RuleFinding]:
     ends = _ends(feed, load)
     poles = feed.terminal.pole, load.terminal.pole
     both = feed.kind == load.kind == "battery" and feed.place != load.place
+    if circuits.models[n].link and _good_link(circuits, feed, load):
+        return []
     if set(poles) == {"plus", "minus"} and both:
         return _finding("series link", n, **ends)
     if set(poles) == {"plus", "minus"}:
@@ -64,13 +77,24 @@ def _joined(circuits: Circuits, n: str) -> list[RuleFinding]:
     return []
 
 
+def _good_link(circuits: Circuits, feed: End, load: End) -> bool:
+    """A link of minus to minus, or from one battery of a string to the next."""
+    if feed.terminal.pole == load.terminal.pole == "minus":
+        return True
+    plus, minus = (feed, load) if feed.terminal.pole == "plus" else (load, feed)
+    both = feed.kind == load.kind == "battery" and minus.terminal.pole == "minus"
+    return both and circuits.bank_of(plus.place).next_to(plus.place, minus.place)
+
+
 def _volts(circuits: Circuits, n: str) -> list[RuleFinding]:
     """Another voltage at the source, at the load or typed for the circuit."""
     said = volts_class(circuits.volts(n))
     source = circuits.feeds[circuits.root(n)]
     load = circuits.loads[n]
+    if circuits.models[n].link and source.kind == load.kind == "battery":
+        return []  # between batteries of a bank, which is looked at as a bank
     for end in (source, load):
-        own = end.type.volts
+        own = circuits.bank_volts(end) if end.kind == "battery" else end.type.volts
         if own is None or end.kind in CHARGERS:
             continue
         if volts_class(own) != said:

@@ -86,6 +86,9 @@ def protection(cabling: Cabling) -> tuple[list[FusePlace], list[RuleFinding]]:
     for cable in cabling.cables:
         if cable.mains or cable.signal or cable.conductor is None or cable.length is None:
             continue
+        if cable.link and (guard := schedule.guard_amp(cable)) is not None:
+            found += _overload(cable) + _guarded(cable, guard)
+            continue
         place = schedule.place(cable)
         places.append(place)
         found += _overload(cable)
@@ -147,6 +150,8 @@ class _Schedule:
                 feed = self.circuits.feeds[number]
                 if feed.kind != "battery" or load.kind != "battery":
                     continue
+                if feed.terminal.pole != load.terminal.pole:
+                    continue  # in series: the same current flows through both
                 for this, other in ((feed, load), (load, feed)):
                     if this.place in found and other.place not in found:
                         found[other.place] = other
@@ -171,6 +176,17 @@ class _Schedule:
         if not cranking:
             main = branch = 0.0
         return Fault(main + other, branch + other, cranking, tuple(known))
+
+    def guard_amp(self, link: Cable) -> float | None:
+        """The fuse before a link; 0 for one that carries no current of a source, None where a
+        fuse is yet to be placed.
+        """
+        c = self.circuits
+        feed, load = c.feeds[link.number], c.loads[link.number]
+        if feed.terminal.pole == "minus" or feed.kind == load.kind == "battery":
+            return 0.0
+        above = [self.cables[n] for n in c.above(link.number)]
+        return next((k.fuse_amp for k in above if not k.link and k.fuse_amp is not None), None)
 
     # -- where the fuse sits -----------------------------------------------------------------------
 
@@ -272,8 +288,8 @@ class _Schedule:
         ohm = 0.0
         for n in self.circuits.above(cable.number):
             k = self.cables[n]
-            if k.conductor is not None and k.length is not None and k.back_length is not None:
-                ohm += k.conductor.ohm(k.length.cut_mm + k.back_length.cut_mm, 20.0)
+            if k.conductor is not None and k.sized_mm is not None:
+                ohm += k.conductor.ohm(k.sized_mm, 20.0)
         return cable.volts / (cable.volts / fault_amp + ohm) if fault_amp > 0 else 0.0
 
 
@@ -303,6 +319,17 @@ def _overload(cable: Cable) -> list[RuleFinding]:
         return []
     values: Values = {"amp": cable.amps, "carries_amp": cable.carries_amp, "size": _next_up(cable)}
     return [RuleFinding("cable carries", Urgency.MUST, _about(cable), values)]
+
+
+def _guarded(cable: Cable, guard_amp: float) -> list[RuleFinding]:
+    """A link that carries less than the fuse before it lets through."""
+    if guard_amp <= cable.carries_amp + 1e-9:
+        return []
+    over = Urgency.MUST if guard_amp > REGULATION_OVER * cable.carries_amp else Urgency.SHOULD
+    values: Values = {"fuse_amp": guard_amp, "carries_amp": cable.carries_amp}
+    return [
+        RuleFinding("fuse over cable", over, _about(cable), {**values, "size": _next_up(cable)})
+    ]
 
 
 def _rating(cable: Cable, place: FusePlace) -> list[RuleFinding]:

@@ -7,28 +7,32 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import Final
+from typing import Any, Final
 
 ALPHA20: Final = 0.00393  # copper, per degC at 20 degC (NBS Handbook 100)
 KM_PER_KFT: Final = 0.3048
 RUNNING_DEGC: Final = 30.0  # conductor temperature drops are told at; hot spaces are worked at 50
 ENGINE_DEGC: Final = 50.0
-ENGINE_FACTOR: Final = 0.85  # 33 CFR 183.425 table 5 note 1, 105 degC insulation
+INSULATION_DEGC: Final = 105  # of boat cable, where a job tells no other
 CIRCULAR_MIL_CONSTANT: Final = 10.75  # ohm x circular mil / ft, as printed with the drop formula
 MM2_PER_CIRCULAR_MIL: Final = 5.067075e-4
 
 
 @dataclass(frozen=True, slots=True)
 class Conductor:
-    """One size of a catalogue. `r_ohm_per_km` is at 20 degC."""
+    """One size of a catalogue. `r_ohm_per_km` is at 20 degC; `amps` by insulation temperature."""
 
     name: str
     area_mm2: float
     r_ohm_per_km: float
-    ampacity_amp: float
+    amps: tuple[float, ...]
     od_mm: float
     price: float
     source: str
+
+    def ampacity_amp(self, insulation_degc: int = INSULATION_DEGC) -> float:
+        """What one conductor carries at 30 degC ambient: 33 CFR 183.425 table 5."""
+        return self.amps[insulations().index(insulation_degc)]
 
     def ohm(self, length_mm: float, degc: float = RUNNING_DEGC) -> float:
         """Resistance of a length at a conductor temperature."""
@@ -36,11 +40,33 @@ class Conductor:
 
 
 @cache
+def _tables() -> dict[str, Any]:
+    text = resources.files("routing.sizes").joinpath("conductors.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+@cache
+def insulations() -> tuple[int, ...]:
+    """The insulation temperatures of the table, degC."""
+    return tuple(_tables()["ampacity"]["degc"])
+
+
+def engine_share(insulation_degc: int) -> float:
+    """The share of ampacity left in an engine space: 33 CFR 183.425 table 5 note 1."""
+    table = _tables()["ampacity"]
+    return float(table["engine_share"][table["degc"].index(insulation_degc)])
+
+
+def _amps(area_mm2: float) -> tuple[float, ...]:
+    """The table's row of the largest AWG area that is no more than this one."""
+    fits = [r for r in _tables()["ampacity"]["rows"] if r["area_mm2"] <= area_mm2 + 1e-9]
+    return tuple(float(a) for a in max(fits, key=lambda r: float(r["area_mm2"]))["amps"])
+
+
+@cache
 def catalogue(name: str) -> tuple[Conductor, ...]:
     """All sizes of a catalogue, "mm2" or "AWG", smallest first."""
-    raw = tomllib.loads(
-        resources.files("routing.sizes").joinpath("conductors.toml").read_text(encoding="utf-8")
-    )[name]
+    raw = _tables()[name]
     out = []
     for r in raw["rows"]:
         ohm = r.get("r_ohm_per_km")
@@ -51,7 +77,7 @@ def catalogue(name: str) -> tuple[Conductor, ...]:
                 r["name"],
                 r["area_mm2"],
                 ohm,
-                r["ampacity_amp"],
+                _amps(r["area_mm2"]),
                 r["od_mm"],
                 r["price"],
                 raw["source"],

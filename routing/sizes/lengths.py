@@ -14,12 +14,15 @@ TAIL_MM: Final = MappingProxyType(
         "instrument": 250.0,
         "radio": 250.0,
         "light": 150.0,
+        "navigation light": 150.0,
+        "blower": 150.0,
         "pump": 200.0,
         "motor": 150.0,
         "starter": 150.0,
     }
 )
 OTHER_TAIL_MM: Final = 200.0
+LUG_BARREL_MM: Final = 15.0  # of a link that goes into each lug: memory
 SERVICE_LOOP_MM: Final = 150.0  # kept behind a panel so that it can be drawn out: memory
 WANDER: Final = 0.04  # bundles are never quite straight: 3 to 5 %, common practice
 CUT_STEP_MM: Final = 10.0  # cut lengths are told to the next 10 mm up

@@ -7,10 +7,11 @@ from typing import Final
 from layout.job.job_file import CircuitModel
 from routing.sizes.conductors import (
     ENGINE_DEGC,
-    ENGINE_FACTOR,
+    INSULATION_DEGC,
     RUNNING_DEGC,
     Conductor,
     catalogue,
+    engine_share,
     next_sizes,
 )
 
@@ -45,6 +46,9 @@ FUSES: Final = (
     350,
     400,
 )
+USUAL_DROP_PERCENT: Final = 10.0  # ISO 10133; ABYC E-11: of circuits that are not critical
+CRITICAL_DROP_PERCENT: Final = 3.0  # of those that are
+SAME_MM2: Final = 1e-6
 FUSE_MARGIN: Final = 1.25  # of the load: a fuse at its rating ages; common practice
 # Conductors in one bundle and the share of ampacity left: 33 CFR 183.425 table 5 note 2. The
 # regulation asks it only of circuits of 50 V or more (183.435(b)); under that a job may ask for it.
@@ -59,6 +63,7 @@ class DecidedBy(StrEnum):
     CURRENT = "current"
     DROP = "drop"
     FUSE = "fuse"
+    SHARED = "drop shared with what it feeds"
     GIVEN = "given"
     NOT_ENOUGH = "no size is enough"
 
@@ -69,6 +74,7 @@ class Lies:
 
     hot: bool = False
     bundled: int = 0
+    insulation_degc: int = INSULATION_DEGC
 
     @property
     def degc(self) -> float:
@@ -110,9 +116,8 @@ def counts_in_bundle(volts: float, bundled: int, asked: bool) -> int:
 
 def carries(conductor: Conductor, lies: Lies) -> float:
     """Ampacity in A of a size where it lies: engine space and bundle."""
-    return (
-        conductor.ampacity_amp * (ENGINE_FACTOR if lies.hot else 1.0) * bundle_factor(lies.bundled)
-    )
+    share = engine_share(lies.insulation_degc) if lies.hot else 1.0
+    return conductor.ampacity_amp(lies.insulation_degc) * share * bundle_factor(lies.bundled)
 
 
 def choose(
@@ -123,15 +128,20 @@ def choose(
     name: str,
     lies: Lies,
     fused: bool = False,
+    drop_percent: float | None = None,
+    from_mm2: float = 0.0,
 ) -> Chosen:
     """The smallest size of a catalogue that carries enough, and drops little enough.
 
     `both_mm` is the length out and back. With `fused` a standard fuse for the load is to be no more
-    than the size carries, so that both fit. When even the largest drops too much it is returned all
-    the same, decided by NOT_ENOUGH.
+    than the size carries, so that both fit. `drop_percent` is the most allowed over the whole path,
+    where it is not the circuit's own; `from_mm2` the least area, where sharing the drop with what
+    it feeds asks for it. When even the largest drops too much it is returned all the same, decided
+    by NOT_ENOUGH.
     """
     sizes = catalogue(name)
-    allowed = volts * model.drop_percent / 100 - upstream_volt
+    percent = drop_percent if drop_percent is not None else model.drop_percent or USUAL_DROP_PERCENT
+    allowed = volts * percent / 100 - upstream_volt
     decided = DecidedBy.LEAST
 
     def made(conductor: Conductor, by: DecidedBy) -> Chosen:
@@ -155,8 +165,44 @@ def choose(
         if model.amps * k.ohm(both_mm, lies.degc) > allowed and not model.starter:
             decided = DecidedBy.DROP
             continue
+        if k.area_mm2 < from_mm2 - SAME_MM2:
+            decided = DecidedBy.SHARED
+            continue
         return made(k, decided)
     return made(sizes[-1], DecidedBy.NOT_ENOUGH)
+
+
+def able_sizes(
+    model: CircuitModel, name: str, lies: Lies, guard_amp: float = 0.0
+) -> tuple[Conductor, ...]:
+    """The sizes that carry a circuit, its fuse and the fuse before it; the largest where none
+    does, and the one given where one is.
+    """
+    sizes = catalogue(name)
+    if model.cable is not None:
+        return tuple(k for k in sizes if k.name == model.cable) or sizes[-1:]
+    able = [
+        k
+        for k in sizes
+        if k.area_mm2 >= LEAST_MM2
+        and carries(k, lies) >= max(model.amps, guard_amp)
+        and (model.link or _guarded(model, carries(k, lies)))
+    ]
+    return tuple(able) or sizes[-1:]
+
+
+def asked_of(model: CircuitModel, guard_amp: float) -> CircuitModel:
+    """A link as it is sized: for the fuse before it, with none of its own."""
+    if not model.link:
+        return model
+    return model.model_copy(update={"fuse_amp": guard_amp or None, "fuse_at": None})
+
+
+def usual_fuse(model: CircuitModel) -> float:
+    """The fuse a circuit is given or would have: the least a quarter above its load."""
+    if model.fuse_amp is not None:
+        return model.fuse_amp
+    return next((float(f) for f in FUSES if f >= model.amps * FUSE_MARGIN), 0.0)
 
 
 def _guarded(model: CircuitModel, carries_amp: float) -> bool:

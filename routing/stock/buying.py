@@ -68,10 +68,12 @@ def buy(
     job = circuits.files.job
     pieces: dict[str, list[tuple[str, str, float]]] = {}
     for c in cabling.cables:
-        if c.conductor is None or c.length is None or c.back_length is None:
+        if c.conductor is None or c.sized_mm is None:
             continue
-        for pole, length in (("+", c.length.cut_mm), ("-", c.back_length.cut_mm)):
-            pieces.setdefault(c.conductor.name, []).append((c.number, pole, length))
+        first = circuits.feeds[c.number].terminal.pole if c.link else "plus"
+        poles = ("-", "-") if first == "minus" else ("+", "-")
+        for pole, length in zip(poles, c.lengths, strict=False):
+            pieces.setdefault(c.conductor.name, []).append((c.number, pole, length.cut_mm))
     out: list[Bought] = []
     found: list[RuleFinding] = []
     for k in catalogue(job.job.catalogue):

@@ -84,7 +84,7 @@ def test_awg_areas_follow_the_gauge_rule() -> None:
 
 def test_awg_ampacity_is_the_regulation_table() -> None:
     for c in catalogue("AWG"):
-        assert c.ampacity_amp == CFR_105[AWG_NUMBER[c.name]]
+        assert c.ampacity_amp() == CFR_105[AWG_NUMBER[c.name]]
 
 
 def test_awg_resistance_is_the_code_table() -> None:
@@ -99,10 +99,10 @@ def test_metric_resistance_is_the_standard_table() -> None:
 
 
 def test_metric_ampacity_never_exceeds_the_regulation_for_its_area() -> None:
-    areas = [(c.area_mm2, c.ampacity_amp) for c in catalogue("AWG")]
+    areas = [(c.area_mm2, c.ampacity_amp()) for c in catalogue("AWG")]
     for c in catalogue("mm2"):
         below = [amp for area, amp in areas if area <= c.area_mm2]
-        assert c.ampacity_amp <= max(below, default=20.0)
+        assert c.ampacity_amp() <= max(below, default=20.0)
 
 
 # Printed voltage-drop examples with K = 10.75 (catalogue appendix and boat wiring guides).

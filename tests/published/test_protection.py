@@ -5,10 +5,34 @@ extracts.
 import pytest
 
 from layout.job.job_file import CircuitModel
-from routing.network.protection import BARE_MM, BATTERY_SHEATHED_MM, CRANKING, SHEATHED_MM
-from routing.sizes.conductors import ENGINE_FACTOR, catalogue
+from routing.network.protection import (
+    BARE_MM,
+    BATTERY_SHEATHED_MM,
+    CRANKING,
+    REGULATION_OVER,
+    SHEATHED_MM,
+)
+from routing.sizes.conductors import catalogue, engine_share, insulations
 from routing.sizes.sizing import DecidedBy, Lies, bundle_factor, carries, choose
 from routing.stock.supports import clips
+
+# 33 CFR 183.425 table 5, whole: amps at 30 degC ambient by insulation temperature
+TABLE_5 = """
+18 10 10 15 20 20 25 25
+16 15 15 20 25 25 30 35
+14 20 20 25 30 35 40 45
+12 25 25 35 40 45 50 55
+10 40 40 50 55 60 70 70
+8 55 65 70 70 80 90 100
+6 80 95 100 100 120 125 135
+4 105 125 130 135 160 170 180
+2 140 170 175 180 210 225 240
+1 165 195 210 210 245 265 280
+1/0 195 230 245 245 285 305 325
+2/0 225 265 285 285 330 355 370
+3/0 260 310 330 330 385 410 430
+4/0 300 360 385 385 445 475 510
+"""
 
 # UL 1426 reprint of 105 degC boat cable with both factors: AWG -> (out, in engine space) for <=2,
 # 3, 4-6, 7-24 conductors
@@ -20,6 +44,34 @@ DERATED = {
     "2 AWG": ((210, 178.5), (147, 125), (126, 107.1), (105, 89.3)),
     "4/0 AWG": ((445, 378.3), (311.5, 264.8), (267, 227), (222.5, 189.1)),
 }
+
+
+def test_every_insulation_temperature_is_the_regulations_table() -> None:
+    assert insulations() == (60, 75, 80, 90, 105, 125, 200)
+    sizes = {c.name.removesuffix(" AWG"): c for c in catalogue("AWG")}
+    rows = [line.split() for line in TABLE_5.split("\n") if line.split()]
+    seen = 0
+    for name, *amps in rows:
+        if name in sizes:
+            seen += 1
+            got = [sizes[name].ampacity_amp(t) for t in insulations()]
+            assert got == [float(a) for a in amps]
+    assert seen == len(sizes)
+
+
+def test_the_device_limit_is_half_as_much_again_as_the_table() -> None:
+    # 33 CFR 183.455(c)(1), under 50 V; the products as a reprint gives them for 105 degC
+    limits = {"16 AWG": 37.5, "12 AWG": 67.5, "10 AWG": 90, "6 AWG": 180, "4/0 AWG": 667.5}
+    for c in catalogue("AWG"):
+        if c.name in limits:
+            assert c.ampacity_amp() * REGULATION_OVER == limits[c.name]
+
+
+def test_ten_gauge_of_60_degrees_carries_40_amps_and_not_60() -> None:
+    ten = next(c for c in catalogue("AWG") if c.name == "10 AWG")
+    assert carries(ten, Lies(insulation_degc=60)) == 40.0
+    assert carries(ten, Lies(insulation_degc=105)) == 60.0
+    assert carries(ten, Lies(True, insulation_degc=60)) == pytest.approx(0.58 * 40)
 
 
 @pytest.mark.parametrize("name", DERATED)
@@ -38,7 +90,7 @@ def test_both_factors_give_the_printed_table(name: str) -> None:
 )
 def test_bundle_factors(count: int, factor: float) -> None:
     assert bundle_factor(count) == factor  # 33 CFR 183.425 table 5 note 2
-    assert ENGINE_FACTOR == 0.85  # note 1, 105 degC
+    assert engine_share(105) == 0.85  # note 1, 105 degC
 
 
 def test_bundling_can_decide_the_size() -> None:

@@ -247,7 +247,7 @@ def test_a_plain_switch_holds_no_fuse(tmp_path: Path) -> None:
 
 def test_sound_things_of_their_kind_are_not_told(tmp_path: Path) -> None:
     for feed, load, amps, more in (
-        ("second.plus", "battery.plus", 30, FUSED),  # alike, side by side
+        ("second.plus", "battery.plus", 30, f"fuse_at_load = 100\n{FUSED}"),  # alike, side by side
         ("battery.plus", "pump.lead", 4, f"bypass = true\n{FUSED}"),  # stays live
     ):
         # two batteries give more than a blade fuse stops: that is told, and is true

@@ -22,7 +22,8 @@ from viewer.words.moves import whole_words
 from viewer.words.names import Names, mm, size_label
 from viewer.words.pieces import PieceWords, note_words
 from viewer.words.steps import CAUTIONS, IN_ORDER, next_steps
-from viewer.words.tables import Table, wiring_tables
+from viewer.words.table import Table
+from viewer.words.tables import wiring_tables
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import Result
 

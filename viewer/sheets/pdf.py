@@ -24,7 +24,7 @@ from reportlab.platypus import (
 from reportlab.platypus import Table as Grid
 
 from viewer.sheets.book import Book, Picture
-from viewer.words.tables import Table
+from viewer.words.table import Table
 
 MARGIN: Final = 15 * mm
 WIDTH: Final = A4[0] - 2 * MARGIN

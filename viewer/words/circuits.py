@@ -10,6 +10,7 @@ DECIDED: Final = {
     "current": "its current",
     "drop": "its volt drop",
     "fuse": "a fuse a quarter over its load",
+    "drop shared with what it feeds": "volt drop shared with what it feeds",
     "given": "given in the job",
     "no size is enough": "no size is enough",
 }

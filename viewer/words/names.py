@@ -73,7 +73,14 @@ class Names:
             return f"the sides of {self.space(name)}"
         if kind == "circuit":
             return f"circuit {name}, {self.labels.get(key, '')}"
+        if kind == "bank" and key not in self.labels:
+            return self.piece(name)
         return self.labels.get(key, name or key)
+
+    def terminal(self, name: str) -> str:
+        """A terminal by its full name: what it is on, and which of them."""
+        place, _, own = name.rpartition(".")
+        return f"{self.place(place)}, {own.replace('_', ' ')}"
 
     def box(self, key: str) -> str:
         """A box of a body: the part and its board, a piece, or a part of the boat."""

@@ -1,32 +1,25 @@
 """The tables of the book about the wiring: heads, rows in words, and the share of the page."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final
 
 from layout.job.sizes import inches
 from viewer.words.circuits import DECIDED, detour_words, fuse_words, plug_words
 from viewer.words.names import Names, joined, metres, short, times
 from viewer.words.rules import rule_words
+from viewer.words.table import Table, Words
+from viewer.words.wire_tables import (
+    CLOSED,
+    bank_list,
+    link_list,
+    size_plan_words,
+    wire_list,
+)
 from viewer.work.rows import Result
 from viewer.work.wiring_rows import CutRow, FixingRow, FuseRow, LeadRow, NeighbourRow
 
 SHORTEST_RUN_MM: Final = 150.0
-CLOSED: Final = 1e-6  # a plan this near its bound is proven
-Words = tuple[str, ...]
 URGENCY: Final = {"must": "must", "should": "should", "note": "note"}
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A titled table with a line of words above it; `widths` share out the page."""
-
-    key: str
-    title: str
-    note: str
-    head: Words
-    rows: tuple[Words, ...]
-    widths: tuple[int, ...]
 
 
 def wiring_tables(r: Result, names: Names) -> tuple[Table, ...]:
@@ -38,6 +31,9 @@ def wiring_tables(r: Result, names: Names) -> tuple[Table, ...]:
         _runs,
         _pulls,
         _fuses,
+        wire_list,
+        link_list,
+        bank_list,
         _draws,
         _fixings,
         _backbones,
@@ -88,7 +84,7 @@ def _sizes(r: Result, names: Names) -> Table:
         "Why each size, and the sizes beside it",
         "Volt drop is over the whole path from the battery and back through the cables. Cold / hot "
         "is the whole network with everything on, cables at 5 and 60 °C, contacts and fuses "
-        "counted. Prices are the difference in cable, in your currency.",
+        "counted. Prices are the difference in cable, in your currency. " + size_plan_words(r),
         ("No.", "Circuit", "Size", "Decided by", "Volt drop", "Cold / hot", "Next down", "Next up"),
         tuple(rows),
         (6, 22, 10, 13, 14, 14, 18, 18),

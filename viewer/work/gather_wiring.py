@@ -6,6 +6,7 @@ from layout.boat.faces import FACE_OF
 from layout.geometry.frames import Array
 from routing.circuits.cables import Cable
 from routing.network.feeding import Fed
+from routing.network.wire_list import wires
 from routing.signals.instruments import LaidBackbone, Lead
 from routing.sizes.fill import Filled
 from routing.sizes.lengths import Length
@@ -20,6 +21,7 @@ from viewer.work.row import Vec
 from viewer.work.rows import FindingRow
 from viewer.work.wiring_rows import (
     BackboneRow,
+    BankRow,
     BoreRow,
     CircuitRow,
     CostRow,
@@ -37,6 +39,8 @@ from viewer.work.wiring_rows import (
     PullRow,
     RunPlanRow,
     RunRow,
+    SizePlanRow,
+    WireRow,
 )
 
 
@@ -80,6 +84,7 @@ def circuit_row(cable: Cable, fed: Fed | None) -> CircuitRow:
         mains=cable.mains,
         signal=cable.signal,
         starter=cable.starter,
+        link=cable.link,
         out=_length(cable.length),
         back=_length(cable.back_length),
         joints=cable.route.joints if cable.route is not None else (),
@@ -223,6 +228,13 @@ def wiring_rows(w: Wiring) -> Mapping[str, object]:
         "leads": tuple(_lead(x) for x in w.leads),
         "cuts": tuple(row for b in w.bought for row in _cuts(b)),
         "costs": tuple(CostRow.of(k, kind=k.kind.value) for k in w.costs),
+        "wires": tuple(WireRow.of(x) for x in wires(c)),
+        "size_plan": SizePlanRow(
+            insulation_degc=c.circuits.files.job.job.insulation,
+            cost=c.tree.cost if c.tree is not None else 0.0,
+            bound=c.tree.bound if c.tree is not None else 0.0,
+        ),
+        "banks": tuple(BankRow.of(b) for b in w.banks),
         "draws": tuple(DrawRow.of(draw) for draw in w.draws),
         "bank_amp_hour": w.bank_amp_hour,
         "findings": tuple(

@@ -13,6 +13,7 @@ from viewer.work.piece_rows import BoatRow, PieceRow, StandRow
 from viewer.work.row import Fine, Row, Value
 from viewer.work.wiring_rows import (
     BackboneRow,
+    BankRow,
     BoreRow,
     CircuitRow,
     CostRow,
@@ -24,6 +25,8 @@ from viewer.work.wiring_rows import (
     PullRow,
     RunPlanRow,
     RunRow,
+    SizePlanRow,
+    WireRow,
 )
 
 SCHEMA: Final = 3  # goes up when a key changes its meaning
@@ -79,6 +82,9 @@ class Result(Row):
     leads: tuple[LeadRow, ...]
     cuts: tuple[CutRow, ...]
     costs: tuple[CostRow, ...]
+    wires: tuple[WireRow, ...]
+    size_plan: SizePlanRow
+    banks: tuple[BankRow, ...]
     draws: tuple[DrawRow, ...]
     bank_amp_hour: Fine
     findings: tuple[FindingRow, ...]

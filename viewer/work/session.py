@@ -243,6 +243,7 @@ def _labels(found: Described) -> dict[str, str]:
     job = found.files.job
     labels = labels_of(found.boat)
     labels |= {f"circuit:{number}": model.label for number, model in job.circuits.items()}
+    labels |= {f"bank:{name}": bank.label or name for name, bank in job.banks.items()}
     return labels | {
         f"backbone:{name}": backbone.label or name for name, backbone in job.backbones.items()
     }

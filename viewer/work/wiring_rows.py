@@ -55,6 +55,8 @@ class CircuitRow(Row):
     mains: bool
     signal: bool
     starter: bool
+    link: bool
+    """True for one conductor: a link on a board or between batteries."""
     out: LengthRow | None
     back: LengthRow | None
     joints: tuple[str, ...]
@@ -229,6 +231,48 @@ class CostRow(Row):
     unit: str
     each: Fine
     total: Fine
+
+
+class WireRow(Row):
+    """One conductor of the wire list: the terminals it joins, and the mark both its ends carry."""
+
+    number: str
+    pole: str
+    start: str
+    goal: str
+    start_on: str
+    goal_on: str
+    size: str
+    length_mm: Mm
+    mark: str
+    colour: str
+    board: str
+    """The board it lies on from end to end; empty in the boat."""
+
+
+class BankRow(Row):
+    """A bank as it is wired: what it holds, gives and is charged with."""
+
+    key: str
+    batteries: tuple[str, ...]
+    volts: Fine
+    amp_hour: Fine
+    usable_amp_hour: Fine
+    lithium: bool
+    charge_amp: Fine
+    takes_amp: Fine
+    """0 where it is not known."""
+    charge_hours: Fine | None
+    """To put back what it gives; null where nothing charges it."""
+    day_amp_hour: Fine
+
+
+class SizePlanRow(Row):
+    """Sizes as one plan: what the cable costs and the least it can, and its insulation."""
+
+    insulation_degc: int
+    cost: Fine
+    bound: Fine
 
 
 class DrawRow(Row):

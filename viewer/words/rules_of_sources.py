@@ -1,0 +1,226 @@
+"""The words of the rules about batteries, banks and chargers, and about what cables end on."""
+
+from viewer.words.names import joined
+from viewer.words.rule_values import CFR, Values, Words
+
+LITHIUM = "Lithium: keep to its maker's word; a licensed person checks it"
+
+
+def bank_unlike(v: Values) -> Words:
+    return (
+        "the batteries of a bank are alike",
+        "battery makers' manuals; common practice",
+        f"they differ in {v.s('what')}",
+        "one chemistry, voltage and capacity, and one age",
+        "Use like batteries, or make two banks of them",
+    )
+
+
+def bank_not_joined(v: Values) -> Words:
+    links = joined([x.replace(".", " ") for x in v.list("links")])
+    return (
+        "a bank's batteries are joined by links",
+        "common practice",
+        f"no circuit joins {links}",
+        "a circuit with link = true for each",
+        "Add the links: each is a cable to be cut, with its lugs",
+    )
+
+
+def taps_a_string(v: Values) -> Words:
+    return (
+        "what a bank feeds is taken from its two ends",
+        "common practice: a tap drains one battery of a string and the others are overcharged",
+        f"{v.end('end')} is inside a string",
+        "the plus end and the minus end of the bank",
+        "Feed it through a converter from the whole bank",
+    )
+
+
+def mixed_by_a_bus(v: Values) -> Words:
+    names = joined([v.names.of(k) for k in v.list("batteries")])
+    return (
+        "batteries side by side are alike",
+        "battery makers' manuals; common practice",
+        f"{names} end on {v.end('end')}: lithium beside lead-acid",
+        "the same chemistry, age and size",
+        "Never join them straight: charge one from the other through a converter",
+    )
+
+
+def banks_joined(v: Values) -> Words:
+    names = joined([v.names.of(k) for k in v.list("batteries")])
+    return (
+        "two banks meet only through a switch for emergencies",
+        "common practice",
+        f"{names} both end on {v.end('end')}",
+        "each bank on an isolator of its own",
+        "Give each its own isolator; if they are one bank, say so under [banks]",
+    )
+
+
+def lithium_in_heat(v: Values) -> Words:
+    del v
+    return (
+        "no lithium battery in an engine space",
+        "battery makers' manuals: charging stops near 45 to 50 °C",
+        "it stands in an engine space",
+        "a cool, dry, ventilated place away from the engine",
+        f"Find it another place. {LITHIUM}",
+    )
+
+
+def lithium_unmanaged(v: Values) -> Words:
+    del v
+    return (
+        "a lithium battery has a management system that can part it from everything",
+        "ISO/TS 23625, from memory; battery makers' manuals",
+        "its type does not say that it has one",
+        "management = true once its maker says so",
+        f"Ask its maker, or choose one that has it. {LITHIUM}",
+    )
+
+
+def lithium_charger(v: Values) -> Words:
+    said = "is not made for lithium" if v.s("known") == "no" else "is not known to suit lithium"
+    return (
+        "a charger suits the battery it charges",
+        "battery makers' manuals",
+        f"{v.name('charger')} {said}",
+        "a charger with a setting for it, by its maker's word",
+        "Ask its maker and write suits_lithium in its type, or choose another",
+    )
+
+
+def fed_by_nothing(v: Values) -> Words:
+    del v
+    return (
+        "a converter is fed from a battery",
+        "common practice",
+        "circuits hang on its output, and none feeds its input",
+        "a circuit whose load is its input",
+        "Add the circuit that feeds it, with its fuse at the battery",
+    )
+
+
+def charges_too_fast(v: Values) -> Words:
+    return (
+        "no more charge than the battery takes",
+        "common practice: a quarter of a lead-acid battery's Ah; its maker's word",
+        f"{v.n('amp'):g} A into {v.name('battery')}, which takes {v.n('takes_amp'):.0f} A",
+        f"at most {v.n('takes_amp'):.0f} A",
+        "Set the charger to less, or write the battery's charge_amps by its maker",
+    )
+
+
+def end_too_small(v: Values) -> Words:
+    return (
+        "a lug or push-on end made for the cable and for what it goes on",
+        "ranges of DIN 46235 lugs and DIN 46245 ends, from memory; makers' data",
+        f"{v.s('size')} on {v.end('end')} ({v.s('on')}), which takes {v.n('most_mm2'):g} mm²",
+        f"at most {v.n('most_mm2'):g} mm²",
+        "Bring it to a stud that takes it and go on with a short thinner tail, fused for the tail; "
+        "never cut strands away",
+    )
+
+
+def short_heats(v: Values) -> Words:
+    return (
+        "a conductor that a short does not overheat before its fuse has cleared it",
+        "IEC 60364-5-54: S = sqrt(I²t) / k, k = 143",
+        f"{v.n('area_mm2'):g} mm² where {v.n('least_mm2'):.1f} mm² is wanted for what the fuse "
+        "lets through",
+        f"at least {v.n('least_mm2'):.1f} mm²",
+        "Take a larger size, or a fuse that lets less through",
+    )
+
+
+def not_mains(v: Values) -> Words:
+    return (
+        "mains leads run between mains ends; nothing else is left to the licensed person unsized",
+        "common practice",
+        f"{v.end('end')} is no mains end",
+        "a shore inlet or the mains side of a charger at both ends",
+        "Take mains = true away: it is a low-voltage circuit and needs its size and fuse",
+    )
+
+
+def draws_more(v: Values) -> Words:
+    return (
+        "a circuit allows for what its load draws",
+        "makers' data",
+        f"{v.n('amp'):g} A is told; {v.end('load')} draws {v.n('draws_amp'):.0f} A",
+        f"at least {v.n('draws_amp'):.0f} A",
+        "Set its amps to what the load draws by its maker",
+    )
+
+
+def feeds_itself(v: Values) -> Words:
+    return (
+        "a circuit leads from one thing to another",
+        "common practice",
+        f"it leads from {v.end('end')} to itself",
+        "two ends",
+        "Give the terminal it feeds",
+    )
+
+
+def not_a_link(v: Values) -> Words:
+    return (
+        "a link is one conductor between parts of a board or batteries of a bank",
+        "common practice",
+        f"{v.end('load')} is what uses power: it needs its minus too",
+        "a circuit of two conductors",
+        "Take link = true away",
+    )
+
+
+def blade_way(v: Values) -> Words:
+    return (
+        "no more through a way of a blade panel than blade fuses are made for",
+        "ISO 8820-3",
+        f"{v.n('amp'):g} A through {v.name('place')}",
+        f"at most {v.n('most_amp'):g} A a way",
+        "Feed it from a bus or stud, with a bolted fuse of its own",
+    )
+
+
+def diversity(v: Values) -> Words:
+    return (
+        "a feeder carries what may be on at once",
+        "memory: shops count a half to eight tenths",
+        f"{v.n('diversity'):g} of {v.n('amp'):.0f} A is said to be on at once",
+        f"at least {v.n('least'):g} of it, where several hang on one feeder",
+        "Say what is really on together: anchoring, night passage, engine stopped",
+    )
+
+
+def drop_class(v: Values) -> Words:
+    return (
+        "panels, pumps, blowers and navigation lights drop at most 3 %",
+        "ISO 10133",
+        f"{v.n('asked'):g} % is asked for; it feeds a {v.s('kind')}",
+        f"{v.n('held'):g} %",
+        f"It was sized for {v.n('held'):g} %",
+    )
+
+
+def fed_twice(v: Values) -> Words:
+    return (
+        "a load hangs on one bank",
+        "common practice: two would be joined through it",
+        f"{v.end('load')} is fed by {v.name('other')} from another bank too",
+        "one feed, or a change-over switch before it",
+        "Take one away, or feed both through a change-over switch",
+    )
+
+
+def bare_hole(v: Values) -> Words:
+    del v
+    return (
+        "no cable over a bare cut edge",
+        f"{CFR} 183.445(a)",
+        "its edge is bare",
+        "edging, a grommet or a gland all round",
+        'Fit it before any cable goes through, and write edge = "edged"',
+    )
