@@ -121,7 +121,8 @@ def _fills(cabling: Cabling) -> list[Filled]:
         for hole in boat.holes.values()
     ]
     bores += [
-        Bore(pipe.key, "pipe", pipe.bore_mm, pipe.holds_mm, False) for pipe in boat.pipes.values()
+        Bore(pipe.key, "pipe", pipe.bore_mm, pipe.holds_mm, False, pipe.length_mm)
+        for pipe in boat.pipes.values()
     ]
     out = []
     for b in bores:

@@ -45,7 +45,9 @@ def _starter(circuits: Circuits, n: str) -> list[RuleFinding]:
     """A starter's feed goes from a battery, or an isolator or fuse behind one, to a starter."""
     feed, load = circuits.feeds[n], circuits.loads[n]
     behind = feed.kind == "battery" or circuits.feeds[circuits.root(n)].kind == "battery"
-    if load.kind == "starter" and behind:
+    after = [k for k in circuits.models if circuits.supply.get(k) == n]
+    switches = load.kind in SWITCHED_BY and any(circuits.loads[k].kind == "starter" for k in after)
+    if (load.kind == "starter" or switches) and behind:
         return []
     return [_must("not a starter", n, load=f"end:{load.name}", kind=load.kind)]
 

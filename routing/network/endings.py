@@ -17,7 +17,7 @@ LEAST_DIVERSITY: Final = 0.3  # with more than one load: less is a slip, from me
 DRAWS_SHARE: Final = 0.9  # of what a load draws by its maker: rounding is no fault
 MAINS_KINDS: Final = frozenset({"mains charger", "shore inlet"})
 ACTIVE: Final = frozenset({"converter", "charger", "mains charger"})
-LINKED: Final = frozenset({"isolator", "shunt", "fuse", "bus bar", "fuse panel"})
+LINKED: Final = frozenset({"isolator", "fuse", "bus bar", "fuse panel"})
 COPPER_K: Final = 143.0  # A s^0.5 / mm2, copper, 90 degC thermosetting: IEC 60364-5-54
 
 

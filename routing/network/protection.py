@@ -18,6 +18,7 @@ BARE_MM: Final = 178.0  # 33 CFR 183.455(b)(1): 7 in along the conductor
 SHEATHED_MM: Final = 1016.0  # 33 CFR 183.455(b)(2): 40 in in a sheath
 # 33 CFR 183.460(a), from memory; ABYC E-11: 72 in from the battery
 BATTERY_SHEATHED_MM: Final = 1830.0
+CHARGED_SHARE: Final = 1.2  # a 12 V battery on charge stands at 14.4 V: common practice
 REGULATION_OVER: Final = 1.5  # 33 CFR 183.455(c)(1): up to 150 % of the table under 50 V
 STEP_RATIO: Final = 1.6  # a fuse this much larger than the next lets the next go first: memory
 LITHIUM_FAULT_AMP: Final = 20_000.0  # where the maker gives no figure: trade default
@@ -275,13 +276,15 @@ class _Schedule:
     def _needed(self, fault: Fault, stops_amp: float, cable: Cable) -> float:
         """What the device must stop where it sits.
 
-        The table's branch figures allow for cable already and stand as they are (ABYC E-11); the
-        makers' figures of batteries fall along the cables before it.
+        Away from the battery either the table's branch figure as it stands, which allows for cable
+        already (ABYC E-11), or the main figure less what the cables before it let through, whichever
+        is less: both are allowed, one is enough. Makers' figures fall along the cables.
         """
         if self.circuits.feeds[cable.number].kind == "battery":
             return stops_amp
         known = sum(amp for _, amp, _ in fault.batteries)
-        return stops_amp - known + self._at_place(known, cable)
+        by_table = stops_amp - known + self._at_place(known, cable)
+        return min(by_table, self._at_place(fault.main_amp, cable))
 
     def _at_place(self, fault_amp: float, cable: Cable) -> float:
         """The fault current left where a circuit is fed: the cables before it stand in its way."""
@@ -290,7 +293,8 @@ class _Schedule:
             k = self.cables[n]
             if k.conductor is not None and k.sized_mm is not None:
                 ohm += k.conductor.ohm(k.sized_mm, 20.0)
-        return cable.volts / (cable.volts / fault_amp + ohm) if fault_amp > 0 else 0.0
+        volts = CHARGED_SHARE * cable.volts
+        return volts / (volts / fault_amp + ohm) if fault_amp > 0 else 0.0
 
 
 def _next_up(cable: Cable) -> str:

@@ -15,6 +15,7 @@ LITHIUM_LOSS: Final = 1.05  # memory
 LEAD_USABLE: Final = 0.5  # of a lead-acid bank between charges: common practice
 LITHIUM_USABLE: Final = 0.8  # memory
 ENGINE: Final = "engine"
+CONVERTER_SHARE: Final = 0.9  # of its input that a converter gives: memory, 85 to 95 %
 SAME_VOLTS: Final = 0.2  # a 12.8 V battery and a 12 V charger are of one class: memory
 
 
@@ -202,6 +203,7 @@ def _converters(circuits: Circuits) -> list[RuleFinding]:
                 out.append(_must("other voltage", f"circuit:{n}", end=f"end:{who.name}", **volts))
         if end.kind == "converter" and end.place not in fed:
             out.append(_must("fed by nothing", f"piece:{end.place}"))
+        out += _balance(circuits, end)
         takes = takes_amp(circuits, circuits.bank_of(load.place)) if wants is not None else None
         gives_amp = end.type.charge_amps or m.amps
         if takes is not None and gives_amp > takes + 1e-9:
@@ -212,6 +214,26 @@ def _converters(circuits: Circuits) -> list[RuleFinding]:
             }
             out.append(RuleFinding("charges too fast", Urgency.SHOULD, (f"circuit:{n}",), values))
     return out
+
+
+def _balance(circuits: Circuits, end: End) -> list[RuleFinding]:
+    """A converter that is to give more power than it is fed."""
+    if end.kind != "converter":
+        return []
+    gives, takes = (
+        sum(
+            circuits.models[n].amps * circuits.volts(n)
+            for n, e in ends.items()
+            if e.place == end.place
+        )
+        for ends in (circuits.feeds, circuits.loads)
+    )
+    if takes == 0 or gives <= takes * CONVERTER_SHARE + 1e-9:
+        return []
+    about = f"piece:{end.place}"
+    return [
+        _must("converter power", about, gives_watt=gives, takes_watt=takes, share=CONVERTER_SHARE)
+    ]
 
 
 def takes_amp(circuits: Circuits, bank: Bank) -> float | None:

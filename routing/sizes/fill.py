@@ -11,6 +11,8 @@ from routing.ways.pulling import jam_ratio
 # Fill by number of cables: NEC chapter 9 table 1.
 FILL: Final = MappingProxyType({1: 0.53, 2: 0.31})
 FILL_MANY: Final = 0.40
+FILL_SHORT: Final = 0.60  # NEC chapter 9 note 4: no more than 600 mm long, whatever the number
+SHORT_MM: Final = 600.0
 JAM: Final = (2.8, 3.2)  # NEC handbook: raceway over cable diameter at which three cables jam
 
 
@@ -23,6 +25,7 @@ class Bore:
     bore_mm: float
     holds_mm: tuple[float, ...]
     bare: bool
+    length_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +54,10 @@ class Filled:
         return self.fill > self.limit + 1e-9
 
 
-def limit_for(count: int) -> float:
-    """The share of a bore that `count` cables may take."""
+def limit_for(count: int, length_mm: float = 0.0) -> float:
+    """The share of a bore of a length that `count` cables may take: a hole is no pipe."""
+    if length_mm <= SHORT_MM:
+        return FILL_SHORT
     return FILL.get(count, FILL_MANY)
 
 
@@ -65,7 +70,7 @@ def filled(bore: Bore, passing: list[tuple[str, float]]) -> Filled | None:
     if not diameters:
         return None
     area = float(np.sum(np.square(diameters)))
-    limit = limit_for(len(diameters))
+    limit = limit_for(len(diameters), bore.length_mm)
     jam = jam_ratio(bore.bore_mm, diameters) if bore.kind == "pipe" and passing else None
     return Filled(
         bore.key,

@@ -213,4 +213,6 @@ def test_printed_example_where_ampacity_governs() -> None:
 
 def test_conduit_fill_limits() -> None:
     # NEC chapter 9 table 1
-    assert [limit_for(n) for n in (1, 2, 3, 10)] == [0.53, 0.31, 0.40, 0.40]
+    assert [limit_for(n, 1000.0) for n in (1, 2, 3, 10)] == [0.53, 0.31, 0.40, 0.40]
+    # note 4: 60 % in what is no longer than 600 mm, as a hole through a bulkhead
+    assert [limit_for(n, 600.0) for n in (1, 2, 3, 10)] == [0.60] * 4

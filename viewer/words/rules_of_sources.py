@@ -103,6 +103,16 @@ def fed_by_nothing(v: Values) -> Words:
     )
 
 
+def converter_power(v: Values) -> Words:
+    return (
+        "a converter gives no more than it is fed, less its own loss",
+        "conservation of energy; an efficiency of nine tenths from memory",
+        f"{v.n('gives_watt'):.0f} W are to come out of {v.n('takes_watt'):.0f} W",
+        f"at most {v.n('share') * v.n('takes_watt'):.0f} W",
+        "Feed it with more current, or hang less on it",
+    )
+
+
 def charges_too_fast(v: Values) -> Words:
     return (
         "no more charge than the battery takes",
