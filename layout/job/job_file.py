@@ -133,6 +133,10 @@ class CircuitModel(Part):
     """True for a data or aerial lead."""
     starter: bool = False
     """True for a starter motor's feed."""
+    brief: bool = False
+    """True for a motor that runs a few minutes at a time, like a windlass or a bow thruster: what
+    else hangs on its feeder is not held to its volt drop while it runs.
+    """
     link: bool = False
     """True for one conductor: a link between parts of a board, or between batteries of a bank."""
     mains: bool = False

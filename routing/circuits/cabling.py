@@ -193,6 +193,8 @@ class _Maker:
             tuple(0.0 if c.starter else c.amps * k.ohm(both_mm, lies.degc) for k in sizes),
             tuple(k.area_mm2 <= most + SAME_MM2 for k in sizes),
             None if c.link and c.drop_percent is None else limit,
+            c.brief,
+            circuits.steady_share(n),
         )
 
     def guard_amp(self, n: str) -> float:
@@ -201,6 +203,20 @@ class _Maker:
             return 0.0
         above = [self.circuits.models[m] for m in self.circuits.above(n)]
         return next((usual_fuse(m) for m in above if not m.link), 0.0)
+
+    def _upstream_volt(self, n: str, made: dict[str, Cable]) -> float:
+        """The drop of the cables before a circuit, while it is on: without what is brief, where it
+        is not so itself.
+        """
+        out = 0.0
+        for up in self.circuits.above(n):
+            cable = made[up]
+            if cable.starter:
+                break
+            if cable.chosen is not None:
+                share = 1.0 if self.circuits.models[n].brief else self.circuits.steady_share(up)
+                out += share * cable.chosen.own_drop_volt
+        return out
 
     def cable(self, n: str, made: dict[str, Cable], tree: TreePlan) -> Cable:
         """One circuit's cable; those that feed it are made already."""
@@ -213,8 +229,7 @@ class _Maker:
         radius, volts = self.requests.radius_mm(n), circuits.volts(n)
         length, back_length = self._lengths(n)
         straight = float(np.linalg.norm(feed.terminal.at - load.terminal.at))
-        up = circuits.supply.get(n)
-        upstream = made[up].drop_volt if up is not None and not made[up].starter else 0.0
+        upstream = self._upstream_volt(n, made)
         lies, name = self._lies(n, out), circuits.files.job.job.catalogue
         chosen = plain = None
         if not (c.mains or c.signal):

@@ -110,15 +110,26 @@ class Circuits:
             return most
         return min(own, most) if most < USUAL_DROP_PERCENT else own
 
+    def steady_share(self, number: str) -> float:
+        """The share of a feeder's current that flows while what is brief stands still."""
+        m = self.models[number]
+        behind = [k for k in self.models if number in self.above(k)]
+        brief = sum(self.models[k].amps for k in behind if self.models[k].brief)
+        if not brief:
+            return 1.0
+        fed = [self.models[k] for k in behind if self.supply.get(k) == number]
+        rest = m.diversity * sum(x.amps for x in fed if not x.brief and not x.link)
+        return min(1.0, max(m.amps - brief, rest, 0.0) / m.amps)
+
     def on_board(self, number: str) -> Piece | None:
-        """The board a link lies on from end to end; None for everything else."""
-        board = self.feeds[number].piece
-        both = self.models[number].link and board is self.loads[number].piece
+        """The board a circuit lies on from end to end; None for everything else."""
+        m, board = self.models[number], self.feeds[number].piece
+        both = board is self.loads[number].piece and not (m.mains or m.signal)
         return board if both and board.is_board else None
 
     def linked(self, board: Piece) -> bool:
         """True for a board whose links are told."""
-        return any(self.on_board(n) is board for n in self.models)
+        return any(m.link and self.on_board(n) is board for n, m in self.models.items())
 
     def bank_of(self, battery: str) -> Bank:
         """The bank a battery (its place) is in; a bank of its own where none names it."""

@@ -32,6 +32,9 @@ def claim_rules(circuits: Circuits) -> list[RuleFinding]:
             out += _signal(circuits, number)
         if model.bypass:
             out += _bypass(circuits, number)
+        if model.brief and circuits.loads[number].kind != "motor":
+            load = circuits.loads[number]
+            out.append(_must("not brief", number, load=f"end:{load.name}", kind=load.kind))
     out += _links(circuits) + _over_rated(circuits)
     return out + _isolated(circuits) + _ways(circuits) + _unwired(circuits)
 

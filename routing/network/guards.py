@@ -63,8 +63,18 @@ def _shunt(cabling: Cabling) -> list[RuleFinding]:
     circuits = cabling.circuits
     if not any("shunt" in p.kinds for p in circuits.boat.pieces.values()):
         return []
+    watched = {
+        circuits.bank_of(feed.place)
+        for n, feed in circuits.feeds.items()
+        if feed.kind == "battery"
+        and not circuits.models[n].starter
+        and "shunt" in circuits.loads[n].piece.kinds
+    }
     out = []
     for number, back in circuits.returns.items():
+        other = back is not None and back.kind == "battery" and watched
+        if other and back is not None and circuits.bank_of(back.place) not in watched:
+            continue  # a battery the shunt does not watch
         if back is None or not (
             back.kind == "battery" or (back.kind == "shunt" and back.name.endswith(".battery"))
         ):

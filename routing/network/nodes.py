@@ -89,7 +89,12 @@ class Nodes:
     def _minus_ends(self, board: Piece) -> list[End]:
         """The ends of a board's minus links."""
         c = self.circuits
-        both = [e for n in c.models if c.on_board(n) is board for e in (c.feeds[n], c.loads[n])]
+        both = [
+            e
+            for n, m in c.models.items()
+            if m.link and c.on_board(n) is board
+            for e in (c.feeds[n], c.loads[n])
+        ]
         return [e for e in both if e.terminal.pole == "minus"]
 
     def contacts(self) -> list[Branch]:

@@ -184,7 +184,8 @@ class _Schedule:
         """
         c = self.circuits
         feed, load = c.feeds[link.number], c.loads[link.number]
-        if feed.terminal.pole == "minus" or feed.kind == load.kind == "battery":
+        between = feed.kind == load.kind == "battery"
+        if feed.terminal.pole == "minus" or between or feed.kind in CHARGERS:
             return 0.0
         above = [self.cables[n] for n in c.above(link.number)]
         return next((k.fuse_amp for k in above if not k.link and k.fuse_amp is not None), None)
@@ -277,7 +278,7 @@ class _Schedule:
         """What the device must stop where it sits.
 
         Away from the battery either the table's branch figure as it stands, which allows for cable
-        already (ABYC E-11), or the main figure less what the cables before it let through, whichever
+        already (ABYC E-11), or the main figure less what the cables before it hold back, whichever
         is less: both are allowed, one is enough. Makers' figures fall along the cables.
         """
         if self.circuits.feeds[cable.number].kind == "battery":

@@ -175,8 +175,9 @@ def _lithium(circuits: Circuits) -> list[RuleFinding]:
 
 
 def _charging(circuits: Circuits) -> dict[str, End]:
-    """Circuits a charger or converter feeds, with that end."""
-    return {n: e for n, e in circuits.feeds.items() if e.kind in CHARGERS}
+    """Circuits that hang on a charger or converter, with its end."""
+    roots = {n: circuits.feeds[circuits.root(n)] for n in circuits.models}
+    return {n: e for n, e in roots.items() if e.kind in CHARGERS}
 
 
 def _converters(circuits: Circuits) -> list[RuleFinding]:
@@ -189,6 +190,8 @@ def _converters(circuits: Circuits) -> list[RuleFinding]:
         if end.kind in CHARGERS and own is not None and own != circuits.volts(n):
             volts = {"end_volts": own, "said_volts": circuits.volts(n)}
             out.append(_must("other voltage", f"circuit:{n}", end=f"end:{end.name}", **volts))
+    for end in {e.place: e for e in _charging(circuits).values()}.values():
+        out += _balance(circuits, end)
     fed = {e.place for n, e in circuits.loads.items() if not circuits.models[n].signal}
     for n, end in _charging(circuits).items():
         m = circuits.models[n]
@@ -203,7 +206,6 @@ def _converters(circuits: Circuits) -> list[RuleFinding]:
                 out.append(_must("other voltage", f"circuit:{n}", end=f"end:{who.name}", **volts))
         if end.kind == "converter" and end.place not in fed:
             out.append(_must("fed by nothing", f"piece:{end.place}"))
-        out += _balance(circuits, end)
         takes = takes_amp(circuits, circuits.bank_of(load.place)) if wants is not None else None
         gives_amp = end.type.charge_amps or m.amps
         if takes is not None and gives_amp > takes + 1e-9:

@@ -35,6 +35,8 @@ class Sized:
     drop_volt: tuple[float, ...]
     fits: tuple[bool, ...]
     limit_volt: float | None
+    brief: bool = False
+    steady_share: float = 1.0  # of its drop that counts for what it feeds and is not brief
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +72,11 @@ def share_drop(cables: list[Sized]) -> TreePlan:
         here: str | None = c.number
         while here is not None and here in at:
             k = at[here]
+            share = 1.0 if c.brief or here == c.number else cables[k].steady_share
             for j, volt in enumerate(cables[k].drop_volt):
                 rows.append(row)
                 cols.append(int(first[k]) + j)
-                vals.append(volt / limit)
+                vals.append(share * volt / limit)
             here = cables[k].up
         rows.append(row)
         cols.append(n + m)

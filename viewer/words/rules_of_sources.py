@@ -145,6 +145,16 @@ def short_heats(v: Values) -> Words:
     )
 
 
+def not_brief(v: Values) -> Words:
+    return (
+        "only a motor runs a few minutes at a time: a windlass, a bow thruster, a winch",
+        "common practice",
+        f"{v.end('load')} is a {v.s('kind')}",
+        "a motor",
+        "Take brief = true away",
+    )
+
+
 def not_mains(v: Values) -> Words:
     return (
         "mains leads run between mains ends; nothing else is left to the licensed person unsized",
