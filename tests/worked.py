@@ -21,7 +21,7 @@ from viewer.work.rows import Result
 from viewer.work.session import Asks, Session
 
 ROOT = Path(__file__).parent.parent
-DEMOS = ("harbour_launch", "sailing_yacht", "survey_catamaran")
+DEMOS = ("harbour_launch", "sailing_yacht", "survey_catamaran", "trip_boat")
 
 
 @dataclass(frozen=True, eq=False)

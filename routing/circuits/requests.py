@@ -45,6 +45,7 @@ class Requests:
         self.boat = circuits.boat
         self.by_pole: dict[tuple[str, str], Request] = {}
         self.shut: dict[str, list[str]] = {}  # bores a plug does not pass beside what is in by then
+        mains = {j for m in circuits.models.values() if m.mains for j in m.via}
         for number, model in circuits.models.items():
             feed, load, back = (
                 circuits.feeds[number],
@@ -53,7 +54,8 @@ class Requests:
             )
             a = Stop.of(feed.piece.space, feed.terminal)
             b = Stop.of(load.piece.space, load.terminal)
-            avoid = [*model.avoid, *self.too_small(number)]
+            own = [] if model.mains else sorted(mains - set(model.via))  # a mains lead's own holes
+            avoid = [*model.avoid, *own, *self.too_small(number)]
             self.by_pole[number, "out"] = Request(number, a, b, list(model.via), avoid)
             if back is not None and not model.link:
                 goal = Stop.of(back.piece.space, back.terminal)

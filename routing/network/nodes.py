@@ -68,6 +68,8 @@ class Nodes:
     def end_minus(self, n: str) -> str:
         """The minus node at a circuit's load."""
         feed, load = self.circuits.feeds[n], self.circuits.loads[n]
+        if load.kind == "battery":  # a bank is charged over its two ends
+            return f"{self.circuits.bank_of(load.place).strings[0][0]} -"
         side = "battery" if feed.kind == "battery" else "load"
         gate = self._gate(load.piece, side) if load.kind not in CHARGERS else None
         return gate or self.minus(load)
