@@ -24,7 +24,6 @@ from routing.sizes.sizing import (
     choose,
     counts_in_bundle,
     fuse_for,
-    usual_fuse,
 )
 from routing.sizes.tree import Sized, TreePlan, share_drop
 from routing.ways.bends import bow_allowance_mm, tight_bends
@@ -181,7 +180,7 @@ class _Maker:
         """What a circuit may have: every size that carries it and its fuse."""
         circuits, c = self.circuits, self.circuits.models[n]
         lies, name = self._lies(n, self.requests.out(n).route), circuits.files.job.job.catalogue
-        sizes = able_sizes(c, name, lies, self.guard_amp(n))
+        sizes = able_sizes(c, name, lies, self.requests.guard_amp(n))
         most = min(largest_mm2(circuits.feeds[n].terminal), largest_mm2(circuits.loads[n].terminal))
         limit = None if c.starter else circuits.volts(n) * circuits.drop_percent(n) / 100
         up = circuits.supply.get(n)
@@ -196,13 +195,6 @@ class _Maker:
             c.brief,
             circuits.steady_share(n),
         )
-
-    def guard_amp(self, n: str) -> float:
-        """The fuse before a link, which it must carry whatever it feeds; 0 for other circuits."""
-        if not self.circuits.models[n].link:
-            return 0.0
-        above = [self.circuits.models[m] for m in self.circuits.above(n)]
-        return next((usual_fuse(m) for m in above if not m.link), 0.0)
 
     def _upstream_volt(self, n: str, made: dict[str, Cable]) -> float:
         """The drop of the cables before a circuit, while it is on: without what is brief, where it
@@ -233,7 +225,7 @@ class _Maker:
         lies, name = self._lies(n, out), circuits.files.job.job.catalogue
         chosen = plain = None
         if not (c.mains or c.signal):
-            drop, asked = circuits.drop_percent(n), asked_of(c, self.guard_amp(n))
+            drop, asked = circuits.drop_percent(n), asked_of(c, self.requests.guard_amp(n))
             if n in tree.sizes:
                 both = sum(x.cut_mm for x in (length, back_length) if x is not None)
                 least = tree.sizes[n].area_mm2

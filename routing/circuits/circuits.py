@@ -358,7 +358,9 @@ def _suppliers(
     ]
     steady = [m for m in mine if feeds[m].kind not in CHARGERS] or mine  # not always on
     own = [m for m in steady if loads[m].place == feed.place]
-    linked = any(models[m].link and feeds[m].piece is feed.piece for m in mine)
+    linked = any(
+        x.link and feeds[m].piece is loads[m].piece is feed.piece for m, x in models.items()
+    )
     if own or linked:  # where a board's links are told, nothing is supposed beside them
         return own
     return [m for m in steady if not fed_apart(loads[m], m)]

@@ -49,7 +49,7 @@ class CableEffort:
     `ended` tells whether a person, or a clock they set, ends the looking for better ones.
     """
 
-    run_work: int = 12_000  # shortest ways laid
+    run_work: int = 40_000  # shortest ways laid
     drum_work: int = 480  # linear programs
     tell_detours: bool = True
     ended: Callable[[], bool] = never
@@ -115,7 +115,8 @@ class Laying:
         board = self.circuits.on_board(n)
         if board is not None:
             feed, load = self.circuits.feeds[n].terminal, self.circuits.loads[n].terminal
-            request.route = plate_way(board, feed, load, self.requests.od_mm(n))
+            for _ in range(2):  # its size follows from its length, and its way from its size
+                request.route = plate_way(board, feed, load, self.requests.od_mm(n))
             request.alone = request.route
 
     def _group(self, group: str) -> None:

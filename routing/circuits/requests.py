@@ -5,7 +5,7 @@ from typing import Final
 
 from layout.boat.parts import Boat
 from routing.circuits.circuits import Circuits
-from routing.sizes.sizing import Chosen, Lies, choose
+from routing.sizes.sizing import Chosen, Lies, asked_of, choose, usual_fuse
 from routing.ways.bends import least_radius_mm
 from routing.ways.pulling import passes
 from routing.ways.routes import Route, Stop
@@ -113,7 +113,15 @@ class Requests:
         name = self.circuits.files.job.job.catalogue
         both = 2 * route.length_mm * 1.04 + FIRST_TAILS_MM
         drop, lies = self.circuits.drop_percent(n), self.lies(False, 0)
+        c = asked_of(c, self.guard_amp(n))
         return choose(c, self.circuits.volts(n), both, 0.0, name, lies, True, drop)
+
+    def guard_amp(self, n: str) -> float:
+        """The fuse before a link, which it must carry whatever it feeds; 0 for other circuits."""
+        if not self.circuits.models[n].link:
+            return 0.0
+        above = [self.circuits.models[m] for m in self.circuits.above(n)]
+        return next((usual_fuse(m) for m in above if not m.link), 0.0)
 
     def lies(self, hot: bool, bundled: int) -> Lies:
         """How a cable lies, with the job's insulation."""

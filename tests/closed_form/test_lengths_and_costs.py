@@ -20,7 +20,9 @@ def test_every_term_of_a_cut_length() -> None:
 
 def test_fill_of_three_cables_by_hand() -> None:
     # three of 10 mm in a bore of 25: 3 x 100 / 625 = 48 %, over the 40 % of three
-    found = filled(Bore("h", "hole", 25.0, (), False), [("1", 10.0), ("2", 10.0), ("3", 10.0)])
+    found = filled(
+        Bore("h", "pipe", 25.0, (), False, 1000.0), [("1", 10.0), ("2", 10.0), ("3", 10.0)]
+    )
     assert found is not None
     assert found.fill == pytest.approx(0.48)
     assert found.too_full

@@ -165,8 +165,8 @@ JOB_EDITS = {
         'feed = "peak_board.bus.out"\nload = "windlass.plus"',
         ("circuits.1.feed", "a battery"),
     ),
-    "no current": ("amps = 95", "amps = 0", ("circuits.1.amps",)),
-    "text for a number": ("amps = 95", 'amps = "lots"', ("circuits.1.amps",)),
+    "no current": ("amps = 45", "amps = 0", ("circuits.1.amps",)),
+    "text for a number": ("amps = 45", 'amps = "lots"', ("circuits.1.amps",)),
     "unknown catalogue": ('catalogue = "mm2"', 'catalogue = "inch"', ("job.catalogue",)),
     "hull outside the folder": (
         'hull = "harbour_launch.hull.toml"',
@@ -184,7 +184,7 @@ JOB_EDITS = {
         'via = ["sole_pip"]',
         ("circuits.2.via[1]", "did you mean"),
     ),
-    "unknown cable": ("amps = 95", 'amps = 95\ncable = "26 mm²"', ("circuits.1.cable",)),
+    "unknown cable": ("amps = 45", 'amps = 45\ncable = "26 mm²"', ("circuits.1.cable",)),
     "order of pieces unknown": ("[sizes]", 'order = ["helm_bord"]\n[sizes]', ("order",)),
     "name that is markup": ("[pieces.horn]", '[pieces."<script>alert(1)</script>"]', ("pieces",)),
     "way that is not there": (
@@ -257,7 +257,7 @@ def test_far_too_many_pieces_are_refused_by_count(
 
 
 def test_all_problems_at_once(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    edit(job, "amps = 95", "amps = -1")
+    edit(job, "amps = 45", "amps = -1")
     edit(job, 'catalogue = "mm2"', 'catalogue = "inch"')
     edit(job.parent / HULL, "corner_radius = 30", "corner_radus = 30")
     said = refused(capsys, job, "circuits.1.amps", "job.catalogue", "corner_radus")
@@ -268,6 +268,6 @@ def test_an_older_book_survives_a_refusal(job: Path, capsys: pytest.CaptureFixtu
     out = job.parent / "out"
     out.mkdir()
     (out / "book.html").write_text("the old one", encoding="utf-8")
-    edit(job, "amps = 95", "amps = -1")
+    edit(job, "amps = 45", "amps = -1")
     refused(capsys, job, "circuits.1.amps")
     assert (out / "book.html").read_text(encoding="utf-8") == "the old one"
