@@ -14,7 +14,7 @@ SIGNAL_ENDS: Final = frozenset({"instrument", "radio", "sensor", "other"})
 BYPASS_MOST_AMP: Final = 40.0  # a large bilge pump or a charger: from memory
 # what is left live on purpose: common practice
 STAY_LIVE: Final = frozenset(
-    {"pump", "sensor", "radio", "instrument", "charger", "converter", "mains charger", "other"}
+    {"pump", "sensor", "radio", "instrument", "charger", "converter", "mains charger"}
 )
 SWITCHED_BY: Final = frozenset({"isolator", "switch"})
 PASSIVE: Final = frozenset(

@@ -15,6 +15,8 @@ from routing.sizes.sizing import SAME_MM2
 BLADE_WAY_AMP: Final = 40.0  # ISO 8820-3: the largest standard blade fuse
 LEAST_DIVERSITY: Final = 0.3  # with more than one load: less is a slip, from memory
 DRAWS_SHARE: Final = 0.9  # of what a load draws by its maker: rounding is no fault
+USUAL_VOLT: Final = 15.0  # what generic gear is taken to be made for: a 12 V boat
+OTHER: Final = frozenset({"other"})
 MAINS_KINDS: Final = frozenset({"mains charger", "shore inlet"})
 ACTIVE: Final = frozenset({"converter", "charger", "mains charger"})
 LINKED: Final = frozenset({"isolator", "fuse", "bus bar", "fuse panel"})
@@ -28,7 +30,7 @@ def ending_rules(cabling: Cabling) -> list[RuleFinding]:
     for n in circuits.models:
         out += _mains_claim(circuits, n) + _draws(circuits, n) + _itself(circuits, n)
         out += _link_claim(circuits, n) + _blade_way(cabling, n) + _diversity(circuits, n)
-        out += _drop_class(circuits, n)
+        out += _drop_class(circuits, n) + _volts_unknown(circuits, n)
     return out + _fed_twice(circuits) + _loose_parts(circuits)
 
 
@@ -133,11 +135,25 @@ def _blade_way(cabling: Cabling, n: str) -> list[RuleFinding]:
 def _diversity(circuits: Circuits, n: str) -> list[RuleFinding]:
     """So little of what a feeder feeds said to be on at once that it must be a slip."""
     m = circuits.models[n]
-    fed = [k for k in circuits.models if circuits.supply.get(k) == n]
+    fed = [k for k, x in circuits.models.items() if not x.link and _fed_by(circuits, k) == n]
     if m.diversity >= LEAST_DIVERSITY or len(fed) < 2:
         return []
     total = sum(circuits.models[k].amps for k in fed)
     return _must("diversity", n, diversity=m.diversity, amp=total, least=LEAST_DIVERSITY)
+
+
+def _fed_by(circuits: Circuits, n: str) -> str | None:
+    """The circuit that feeds one, past the links between."""
+    return next((k for k in circuits.above(n) if not circuits.models[k].link), None)
+
+
+def _volts_unknown(circuits: Circuits, n: str) -> list[RuleFinding]:
+    """A load whose type tells no voltage, on more than most gear is made for."""
+    load, m = circuits.loads[n], circuits.models[n]
+    usual = circuits.volts(n) <= USUAL_VOLT or m.mains or m.signal or m.link
+    if usual or load.kind not in CONSUMERS | OTHER or load.type.volts is not None:
+        return []
+    return _must("volts unknown", n, load=f"end:{load.name}", volts=circuits.volts(n))
 
 
 def _drop_class(circuits: Circuits, n: str) -> list[RuleFinding]:
@@ -155,7 +171,7 @@ def _fed_twice(circuits: Circuits) -> list[RuleFinding]:
     fed: dict[str, list[str]] = {}
     for n, load in circuits.loads.items():
         m = circuits.models[n]
-        if load.kind in CONSUMERS and not (m.signal or m.mains or m.link):
+        if load.kind in CONSUMERS | OTHER and not (m.signal or m.mains or m.link):
             fed.setdefault(load.name, []).append(n)
     out: list[RuleFinding] = []
     for name, numbers in fed.items():

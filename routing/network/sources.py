@@ -107,23 +107,16 @@ def _unjoined(circuits: Circuits, bank: Bank) -> list[RuleFinding]:
 
 def _tap(circuits: Circuits, n: str, feed: End) -> list[RuleFinding]:
     """A circuit taken from inside a string rather than from the bank's ends."""
-    m = circuits.models[n]
-    if feed.kind != "battery" or m.link or m.mains or m.signal:
+    m, back = circuits.models[n], circuits.returns[n]
+    if m.link or m.mains or m.signal:
         return []
-    bank, back = circuits.bank_of(feed.place), circuits.returns[n]
-    plus_ends = {s[-1] for s in bank.strings}
-    minus_ends = {s[0] for s in bank.strings}
-    inside = bank.in_series > 1 and feed.place not in plus_ends
-    lower = (
-        back is not None
-        and back.kind == "battery"
-        and back.place in bank.batteries
-        and back.place not in minus_ends
-    )
-    if not inside and not lower:
-        return []
-    ends = f"end:{feed.name}" if inside else f"end:{back.name}" if back is not None else ""
-    return [_must("taps a string", f"circuit:{n}", end=ends)]
+    for end, which in ((feed, -1), (back, 0)):
+        if end is None or end.kind != "battery":
+            continue
+        strings = circuits.bank_of(end.place).strings
+        if end.place not in {s[which] for s in strings}:
+            return [_must("taps a string", f"circuit:{n}", end=f"end:{end.name}")]
+    return []
 
 
 def _joined_by_a_bus(circuits: Circuits) -> list[RuleFinding]:

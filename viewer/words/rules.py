@@ -98,6 +98,7 @@ from viewer.words.rules_of_sources import (
     not_mains,
     short_heats,
     taps_a_string,
+    volts_unknown,
 )
 from viewer.work.rows import FindingRow
 
@@ -134,6 +135,7 @@ RULES: Final[dict[str, Callable[[Values], Words]]] = {
     "bank unlike": bank_unlike,
     "bank not joined": bank_not_joined,
     "taps a string": taps_a_string,
+    "volts unknown": volts_unknown,
     "mixed by a bus": mixed_by_a_bus,
     "banks joined": banks_joined,
     "lithium in heat": lithium_in_heat,

@@ -185,6 +185,16 @@ def feeds_itself(v: Values) -> Words:
     )
 
 
+def volts_unknown(v: Values) -> Words:
+    return (
+        "gear is fed the voltage it is made for",
+        "makers' data",
+        f"{v.end('load')} is to have {v.n('volts'):g} V; its type tells no voltage",
+        "volts in its type, by its maker",
+        "Look at its label and write volts in its type, or feed it through a converter",
+    )
+
+
 def not_a_link(v: Values) -> Words:
     return (
         "a link is one conductor between parts of a board or batteries of a bank",
