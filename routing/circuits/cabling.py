@@ -144,9 +144,15 @@ class _Maker:
         return cut_length(mm, tails[0].mm, tails[1].mm, loops, bends, doubt)
 
     def _lies(self, n: str, route: Route | None) -> Lies:
-        spaces = self.circuits.boat.spaces
-        hot = route is not None and any(
-            spaces[s].site == "engine" for s in route.spaces if s in spaces
+        """How a circuit lies; heat counts on its return too."""
+        spaces, own_back = self.circuits.boat.spaces, self.requests.back(n)
+        ways = [route, own_back.route if own_back is not None else None]
+        hot = any(
+            spaces[s].site == "engine"
+            for way in ways
+            if way is not None
+            for s in way.spaces
+            if s in spaces
         )
         asked = self.circuits.files.job.job.bundling
         beside = self.bundled.get(n, 2)

@@ -2,6 +2,7 @@
 a load really draws, what is called mains.
 """
 
+from collections import Counter
 from typing import Final
 
 from layout.boat.parts import Piece
@@ -31,7 +32,8 @@ def ending_rules(cabling: Cabling) -> list[RuleFinding]:
         out += _mains_claim(circuits, n) + _draws(circuits, n) + _itself(circuits, n)
         out += _link_claim(circuits, n) + _blade_way(cabling, n) + _diversity(circuits, n)
         out += _drop_class(circuits, n) + _volts_unknown(circuits, n)
-    return out + _fed_twice(circuits) + _loose_parts(circuits)
+    out += _fed_twice(circuits) + _loose_parts(circuits)
+    return out + _untold_links(circuits) + _spare_ways(circuits)
 
 
 def _finding(rule: str, urgency: Urgency, about: str, **values: float | str) -> RuleFinding:
@@ -207,6 +209,32 @@ def _loose_parts(circuits: Circuits) -> list[RuleFinding]:
                 if f"{board.key}.{key}" not in used
             ]
     return out
+
+
+def _untold_links(circuits: Circuits) -> list[RuleFinding]:
+    """Boards whose links no circuit tells: what was supposed is said."""
+    used = {e.piece.key for ends in (circuits.feeds, circuits.loads) for e in ends.values()}
+    out = []
+    for board in circuits.boat.pieces.values():
+        joined = _of_kind(board, LINKED | {"shunt"}) if board.is_board else []
+        if board.key in used and len(joined) > 1 and not circuits.linked(board):
+            out.append(_finding("links not told", Urgency.NOTE, f"piece:{board.key}"))
+    return out
+
+
+def _spare_ways(circuits: Circuits) -> list[RuleFinding]:
+    """How many ways of each panel are free."""
+    fed = Counter(
+        feed.place
+        for n, feed in circuits.feeds.items()
+        if feed.kind == "fuse panel" and not circuits.models[n].signal
+    )
+    ends = {e.place: e.type for e in circuits.feeds.values()}
+    return [
+        _finding("spare ways", Urgency.NOTE, f"piece:{place}", ways=ways, spare=ways - count)
+        for place, count in fed.items()
+        if (ways := ends[place].ways) is not None and ways > count
+    ]
 
 
 def _of_kind(board: Piece, kinds: frozenset[str]) -> list[str]:

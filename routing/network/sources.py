@@ -60,7 +60,7 @@ def source_rules(circuits: Circuits) -> list[RuleFinding]:
     """Findings about batteries, banks and what charges them."""
     out: list[RuleFinding] = []
     for bank in circuits.banks:
-        out += _unlike(circuits, bank) + _unjoined(circuits, bank)
+        out += _unlike(circuits, bank) + _unjoined(circuits, bank) + _each_fused(circuits, bank)
     for n, feed in circuits.feeds.items():
         out += _tap(circuits, n, feed)
     return out + _joined_by_a_bus(circuits) + _lithium(circuits) + _converters(circuits)
@@ -85,6 +85,28 @@ def _unlike(circuits: Circuits, bank: Bank) -> list[RuleFinding]:
         what = "chemistry" if len(chemistry) > 1 else "size"
         return [_must("bank unlike", f"bank:{bank.key}", what=what)]
     return []
+
+
+def _each_fused(circuits: Circuits, bank: Bank) -> list[RuleFinding]:
+    """Strings side by side, each a source into a short of the others, without a fuse each.
+
+    46 CFR 111.15-25 asks an overload device for each battery; the small-boat rules leave it open.
+    """
+    kinds = [circuits.files.types[t] for t in _types(circuits, bank)]
+    several = len(bank.strings) > (1 if any(k.lithium for k in kinds) else 2)
+    joins = [
+        n
+        for n, m in circuits.models.items()
+        if m.link
+        and circuits.feeds[n].place in bank.batteries
+        and circuits.loads[n].place in bank.batteries
+        and circuits.feeds[n].terminal.pole == circuits.loads[n].terminal.pole == "plus"
+        and circuits.boat.lengths[n].fuse_at is None
+    ]
+    if not several or not joins:
+        return []
+    values: Values = {"strings": float(len(bank.strings))}
+    return [RuleFinding("fuse each battery", Urgency.SHOULD, (f"bank:{bank.key}",), values)]
 
 
 def _unjoined(circuits: Circuits, bank: Bank) -> list[RuleFinding]:

@@ -10,15 +10,23 @@ from viewer.work.rows import Result
 
 Cell = str | float | int | None
 Rows = Sequence[Sequence[Cell]]
-CAUTION = "A plan, not a certificate: local codes and licensed practice decide. " + CAUTIONS[0]
+CAUTION = " ".join(
+    (
+        "A plan, not a certificate: local codes and licensed practice decide.",
+        CAUTIONS[0],
+        CAUTIONS[1],
+        "Mains (AC) is for a licensed person: nothing about it is sized or approved.",
+    )
+)
 
 
 def lists_of(result: Result, names: Names) -> dict[str, Rows]:
     """Every list, by the name of its file; the ones that may leave the shop carry the caution."""
     return {
         "circuits": [*_circuits(result, names), [CAUTION]],
-        "cut_list": _cut_list(result, names),
+        "cut_list": [*_cut_list(result, names), [CAUTION]],
         "fuses": [*_fuses(result, names), [CAUTION]],
+        "wires": [*_wires(result, names), [CAUTION]],
         "fixings": _fixings(result, names),
         "drums": _drums(result),
         "costs": _costs(result),
@@ -77,14 +85,17 @@ def _cut_list(result: Result, names: Names) -> Rows:
         (
             circuit
             for circuit in result.circuits
-            if circuit.out and circuit.back and not circuit.mains
+            if circuit.out and (circuit.back or circuit.link) and not circuit.mains
         ),
         key=lambda c: (-(c.area_mm2 or 0.0), -(c.out.cut_mm if c.out else 0.0)),
     )
     for c in order:
-        if c.out is None or c.back is None:
+        if c.out is None:
             continue
         name = f"{c.number} {c.label}"
+        if c.back is None:
+            rows.append([name, "link", c.size, 1, _m(c.out.cut_mm), _m(c.out.cut_mm)])
+            continue
         if c.size is None:
             rows.append([name, "lead", None, 1, _m(c.out.cut_mm), _m(c.out.cut_mm)])
         elif c.out.cut_mm == c.back.cut_mm:
@@ -122,6 +133,45 @@ def _fuses(result: Result, names: Names) -> Rows:
                 fuse.load_amp,
                 round(fuse.carries_amp, 1),
                 round(fuse.stops_amp) or None,
+            ]
+        )
+    return rows
+
+
+def _wires(result: Result, names: Names) -> Rows:
+    rows: list[list[Cell]] = [
+        [
+            "mark_both_ends",
+            "circuit",
+            "pole",
+            "from",
+            "from_on",
+            "to",
+            "to_on",
+            "size",
+            "cut_m",
+            "insulation_degC",
+            "colour",
+            "on_board",
+            "torque_by_maker_Nm",
+        ]
+    ]
+    for w in result.wires:
+        rows.append(
+            [
+                w.mark,
+                names.circuit(w.number),
+                w.pole,
+                names.terminal(w.start),
+                w.start_on,
+                names.terminal(w.goal),
+                w.goal_on,
+                w.size,
+                _m(w.length_mm),
+                result.size_plan.insulation_degc,
+                w.colour,
+                names.piece(w.board) if w.board else None,
+                None,
             ]
         )
     return rows

@@ -27,6 +27,59 @@ def bank_not_joined(v: Values) -> Words:
     )
 
 
+def fuse_each_battery(v: Values) -> Words:
+    return (
+        "an overload device for each battery of those side by side",
+        "46 CFR 111.15-25 asks it of inspected vessels; lithium makers' manuals",
+        f"{v.n('strings'):.0f} strings side by side share one fuse",
+        "a fuse on each battery's plus, of a class that stops its fault current",
+        "Fit one on each post, and write fuse_at in the links between them",
+    )
+
+
+def starter_volts(v: Values) -> Words:
+    return (
+        "enough volts at the starter while it turns",
+        "three quarters of nominal, from memory; battery resistance from its cranking current",
+        f"{v.n('starter_volt'):.1f} V at the starter, {v.n('battery_volt'):.1f} V at "
+        f"{v.name('battery')}",
+        "thicker or shorter cable, or a battery of more cranking current",
+        "Go up a size, or stand the battery nearer",
+    )
+
+
+def dips_while_starting(v: Values) -> Words:
+    return (
+        "electronics do not hang on the battery that starts the engine",
+        "four fifths of nominal, from memory",
+        f"while the engine starts {v.name('battery')} falls to {v.n('battery_volt'):.1f} V",
+        "a bank of their own, or a converter that holds their voltage",
+        "Feed them from another bank",
+    )
+
+
+def links_not_told(v: Values) -> Words:
+    del v
+    return (
+        "what joins the parts of a board",
+        "",
+        "no links are told: its parts are taken to hang on the one fed from off the board, "
+        "through its fuse, isolator and shunt",
+        "circuits with link = true",
+        "Add its links: they are cut, sized and listed for the bench",
+    )
+
+
+def spare_ways(v: Values) -> Words:
+    return (
+        "ways to spare",
+        "",
+        f"{v.n('spare'):.0f} of {v.n('ways'):.0f} ways are free",
+        "",
+        "Nothing to do",
+    )
+
+
 def taps_a_string(v: Values) -> Words:
     return (
         "what a bank feeds is taken from its two ends",
