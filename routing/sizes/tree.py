@@ -51,10 +51,22 @@ class TreePlan:
 def share_drop(cables: list[Sized]) -> TreePlan:
     """Sizes at the least cost in all that keep every limit, or break it by as little as can be.
 
+    Each tree, from its source to its loads, is sized by itself: nothing joins it to another.
     Raises RoutingError where the solver ends without an answer.
     """
-    if not cables:
-        return TreePlan({}, 0.0, 0.0)
+    up = {c.number: c.up for c in cables}
+    trees: dict[str, list[Sized]] = {}
+    for c in cables:
+        root = c.number
+        while (above := up.get(root)) is not None and above in up:
+            root = above
+        trees.setdefault(root, []).append(c)
+    plans = [_one_tree(tree) for tree in trees.values()]
+    sizes = {n: k for p in plans for n, k in p.sizes.items()}
+    return TreePlan(sizes, sum(p.cost for p in plans), sum(p.bound for p in plans))
+
+
+def _one_tree(cables: list[Sized]) -> TreePlan:
     at = {c.number: k for k, c in enumerate(cables)}
     first = np.cumsum([0, *(len(c.sizes) for c in cables)])
     limited = [c for c in cables if c.limit_volt is not None]
