@@ -74,6 +74,7 @@ def test_book_has_all_its_files_and_nothing_else(nasty: Path) -> None:
         "fixings.csv",
         "fuses.csv",
         "rules.csv",
+        "wires.csv",
     ]
 
 

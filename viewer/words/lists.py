@@ -24,7 +24,7 @@ def lists_of(result: Result, names: Names) -> dict[str, Rows]:
     """Every list, by the name of its file; the ones that may leave the shop carry the caution."""
     return {
         "circuits": [*_circuits(result, names), [CAUTION]],
-        "cut_list": [*_cut_list(result, names), [CAUTION]],
+        "cut_list": _cut_list(result, names),
         "fuses": [*_fuses(result, names), [CAUTION]],
         "wires": [*_wires(result, names), [CAUTION]],
         "fixings": _fixings(result, names),
