@@ -340,8 +340,8 @@ SPOILINGS = (
     Spoiling(
         "plate: through the parts",
         "routing/ways/plate.py",
-        "        return not np.any(np.all((m > self.low + EDGE_MM) & (m < self.high - EDGE_MM), axis=1))",
-        "        return True",
+        "return not np.any(np.all((m > self.low + EDGE_MM)",
+        "return np.all(m < 0) or not np.any(np.all((m > 1e9 + self.low + EDGE_MM)",
         "tests/closed_form/test_links.py",
     ),
     Spoiling(
@@ -382,8 +382,8 @@ SPOILINGS = (
     Spoiling(
         "protection: batteries in series add their fault currents",
         "routing/network/protection.py",
-        "                if feed.terminal.pole != load.terminal.pole:\n                    continue  # in series: the same current flows through both\n",
-        "",
+        "if feed.terminal.pole != load.terminal.pole:",
+        "if False:",
         "tests/closed_form/test_links.py",
     ),
     Spoiling(

@@ -23,7 +23,6 @@ from routing.stock.buying import Bought, CostLine, buy, costs
 from routing.stock.supports import Fixing, fixings
 from routing.ways.separation import near_sensor
 
-BANK_SHARE = 0.5  # of a lead-acid bank, between charges: common practice
 BESIDE_TOLD_MM = 150.0  # a data lead beside power for less than this is not told
 
 
@@ -62,9 +61,10 @@ def wire(
     held = fixings(cabling)
     draws, bank = daily_draw(cabling)
     fills = _fills(cabling)
+    banks = bank_reports(circuits, {d.number: d.amp_hour for d in draws})
     bought, stock = buy(cabling, effort.drum_work, effort.ended)
     findings = [
-        *_bank_draw(draws, bank),
+        *_bank_draw(banks),
         *found,
         *more,
         *bus,
@@ -94,18 +94,23 @@ def wire(
         tuple(costs(cabling, bought, held)),
         tuple(gathered(findings)),
         tuple(draws),
-        tuple(bank_reports(circuits, {d.number: d.amp_hour for d in draws})),
+        tuple(banks),
         bank,
     )
 
 
-def _bank_draw(draws: list[Draw], bank: float) -> list[RuleFinding]:
-    """More drawn in a day than the wired bank gives."""
-    day, gives = sum(draw.amp_hour for draw in draws), BANK_SHARE * bank
-    if day <= gives:
-        return []
-    values: Values = {"day_ah": day, "bank_ah": bank, "gives_ah": gives}
-    return [RuleFinding("bank draw", Urgency.SHOULD, ("job:batteries",), values)]
+def _bank_draw(banks: list[BankReport]) -> list[RuleFinding]:
+    """More drawn of a bank in a day than it gives."""
+    out = []
+    for b in banks:
+        if b.day_amp_hour > b.usable_amp_hour:
+            values: Values = {
+                "day_ah": b.day_amp_hour,
+                "bank_ah": b.amp_hour,
+                "gives_ah": b.usable_amp_hour,
+            }
+            out.append(RuleFinding("bank draw", Urgency.SHOULD, (f"bank:{b.key}",), values))
+    return out
 
 
 def _bare(fills: list[Filled]) -> list[RuleFinding]:

@@ -83,7 +83,7 @@ class Cable:
     """One circuit's cable: its way, lengths of both poles, size and drop.
 
     `chosen` is None for mains and signal leads and where there is no way; `no_way` then says why.
-    A link is one conductor: it has no `back_length`.
+    A link, and all else that is `one` conductor, has no `back_length`.
     """
 
     number: str
@@ -97,6 +97,7 @@ class Cable:
     signal: bool
     starter: bool
     link: bool
+    one: bool
     laid: Laid
     length: Length | None
     back_length: Length | None
@@ -122,7 +123,7 @@ class Cable:
     @property
     def sized_mm(self) -> float | None:
         """The length of all its conductors together; None where it has no way."""
-        whole = len(self.lengths) == (1 if self.link else 2)
+        whole = len(self.lengths) == (1 if self.one else 2)
         return sum(x.cut_mm for x in self.lengths) if whole else None
 
     @property

@@ -132,7 +132,7 @@ class _Maker:
         self, n: str, route: Route | None, straight_mm: float, radius: float
     ) -> Length | None:
         """The cut length over a route, or over a straight line of so many mm for no route."""
-        if self.circuits.models[n].link:
+        if self.circuits.on_board(n) is not None or self.circuits.models[n].link:
             return self._link_length(n, straight_mm if route is None else route.length_mm)
         own = self.circuits.boat.lengths[n]
         feed, load = self.circuits.feeds[n], self.circuits.loads[n]
@@ -163,7 +163,7 @@ class _Maker:
         radius, own_back = self.requests.radius_mm(n), self.requests.back(n)
         out = self.requests.out(n).route
         length = None if out is None else self._length(n, out, 0.0, radius)
-        if self.circuits.models[n].link:
+        if self.circuits.one(n):
             return length, None
         back = out if own_back is None else own_back.route
         return length, None if back is None else self._length(n, back, 0.0, radius)
@@ -175,7 +175,7 @@ class _Maker:
         for n in circuits.models:
             length, back = self._lengths(n)
             c = circuits.models[n]
-            whole = length is not None and (c.link or back is not None)
+            whole = length is not None and (circuits.one(n) or back is not None)
             if c.mains or c.signal or not whole:
                 continue
             both = sum(x.cut_mm for x in (length, back) if x is not None)
@@ -223,7 +223,7 @@ class _Maker:
         own_back = self.requests.back(n)
         out = self.requests.out(n).route
         back = out if own_back is None else own_back.route
-        laid = Laid(out, None if c.link else back, 1 if circuits.single(n) else 2)
+        laid = Laid(out, None if circuits.one(n) else back, 1 if circuits.single(n) else 2)
         radius, volts = self.requests.radius_mm(n), circuits.volts(n)
         length, back_length = self._lengths(n)
         straight = float(np.linalg.norm(feed.terminal.at - load.terminal.at))
@@ -237,7 +237,7 @@ class _Maker:
                 least = tree.sizes[n].area_mm2
                 chosen = choose(asked, volts, both, upstream, name, lies, True, drop, least)
             simple = self._length(n, None, straight, radius)
-            both = 0.0 if simple is None else (1 if c.link else 2) * simple.cut_mm
+            both = 0.0 if simple is None else (1 if circuits.one(n) else 2) * simple.cut_mm
             plain = choose(asked, volts, both, upstream, name, lies, True, drop).conductor
         od = circuits.boat.lengths[n].outside_diameter
         size_od = chosen.conductor.od_mm if chosen is not None else SIGNAL_OD_MM
@@ -257,6 +257,7 @@ class _Maker:
             c.signal,
             c.starter,
             c.link,
+            circuits.one(n),
             laid,
             length,
             back_length,

@@ -11,11 +11,13 @@ from layout.errors import Finding, did_you_mean, shown
 from layout.job.job_file import CircuitModel
 from layout.job.reading import JobFiles
 from layout.job.type_models import TypeModel
+from routing.circuits.banks import Bank
 from routing.sizes.conductors import catalogue
 from routing.sizes.sizing import CRITICAL_DROP_PERCENT, USUAL_DROP_PERCENT
 
 CRITICAL: Final = frozenset({"fuse panel", "pump", "blower", "navigation light"})
 # ISO 10133: panel mains, bilge pumps and blowers, navigation lights drop at most 3 %
+TWO_SIDED: Final = frozenset({"isolator", "fuse", "switch"})  # with the plus alone
 CHARGERS: Final = ("charger", "mains charger", "converter")
 SOURCES: Final = ("battery", *CHARGERS)
 
@@ -34,32 +36,6 @@ class End:
     name: str
     type: TypeModel
     place: str
-
-
-@dataclass(frozen=True, slots=True)
-class Bank:
-    """Batteries that are one bank: strings side by side, each from its minus to its plus end."""
-
-    key: str
-    strings: tuple[tuple[str, ...], ...]
-
-    @property
-    def batteries(self) -> tuple[str, ...]:
-        """Every battery of it."""
-        return tuple(b for s in self.strings for b in s)
-
-    @property
-    def in_series(self) -> int:
-        """How many batteries stand in series."""
-        return len(self.strings[0])
-
-    def next_to(self, minus_side: str, plus_side: str) -> bool:
-        """True when two batteries follow each other in a string."""
-        return any(
-            a == minus_side and b == plus_side
-            for s in self.strings
-            for a, b in zip(s, s[1:], strict=False)
-        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,7 +76,15 @@ class Circuits:
         """True for one sheathed cable, or one conductor, rather than two single conductors."""
         c = self.models[number]
         sheathed = self.boat.lengths[number].outside_diameter is not None
-        return c.signal or c.mains or c.link or sheathed
+        return c.signal or c.mains or self.one(number) or sheathed
+
+    def one(self, number: str) -> bool:
+        """True for one conductor: a link, and a plus that ends on an isolator, fuse or switch that
+        stands alone, whose minus never goes there.
+        """
+        m, load = self.models[number], self.loads[number]
+        alone = load.kind in TWO_SIDED and (not load.piece.is_board or m.starter)
+        return m.link or (alone and not (m.signal or m.mains))
 
     def drop_percent(self, number: str) -> float:
         """The most volt drop a circuit may have: its own, and no more than its kind may."""
@@ -153,13 +137,14 @@ def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
     bus_ends = found.backbones()
     banks = found.banks()
     supply = found.supply(models, feeds, loads)
+    returns = {n: good[n][2] or found.home(n, models, feeds, supply, banks) for n in good}
     return Circuits(
         files,
         boat,
         MappingProxyType(models),
         MappingProxyType(feeds),
         MappingProxyType(loads),
-        MappingProxyType({n: good[n][2] for n in good}),
+        MappingProxyType(returns),
         MappingProxyType(supply),
         tuple(bus_ends),
         tuple(banks),
@@ -261,6 +246,36 @@ class _Found:
                     if self.r.known(d.on, on, ends, "a terminal of a board or piece"):
                         out.append(ends[d.on])
         return out
+
+    def home(
+        self,
+        n: str,
+        models: dict[str, CircuitModel],
+        feeds: dict[str, End],
+        supply: dict[str, str | None],
+        banks: list[Bank],
+    ) -> End | None:
+        """Where the minus goes of what hangs on an isolator, fuse or switch that stands alone: to
+        the minus of what feeds that. None where it goes back as its plus came.
+        """
+        m, here, feed = models[n], n, feeds[n]
+        if m.signal or m.mains or m.link:
+            return None
+        while feed.kind in TWO_SIDED and (not feed.piece.is_board or models[here].starter):
+            up = supply.get(here)
+            if up is None:
+                return None
+            here, feed = up, feeds[up]
+        if here == n:
+            return None
+        strings = next((b.strings for b in banks if feed.place in b.batteries), None)
+        place = feed.place if strings is None else strings[0][0]
+        piece = self.boat.pieces[place.partition(".")[0]]
+        for name, terminal in piece.terminals.items():
+            if terminal.pole == "minus" and f"{piece.key}.{name}".startswith(f"{place}."):
+                own = feed.type if piece is feed.piece else self.files.types[piece.type]
+                return End(piece, terminal, feed.kind, f"{piece.key}.{name}", own, place)
+        return None
 
     def banks(self) -> list[Bank]:
         """The banks of the job; batteries that are none, or stand in two, are noted."""

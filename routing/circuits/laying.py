@@ -173,7 +173,7 @@ class Laying:
         if c.signal or request.route is None:
             return rates.signal_per_metre / 1000 + pull
         size = self.requests.first_size(request.number, request.route).conductor
-        own = self.requests.back(request.number) is not None or c.link
+        own = self.requests.back(request.number) is not None or self.circuits.one(request.number)
         poles = 1 if own else 2
         return size.price * poles / 1000 + pull
 

@@ -57,7 +57,7 @@ class Requests:
             own = [] if model.mains else sorted(mains - set(model.via))  # a mains lead's own holes
             avoid = [*model.avoid, *own, *self.too_small(number)]
             self.by_pole[number, "out"] = Request(number, a, b, list(model.via), avoid)
-            if back is not None and not model.link:
+            if back is not None and not circuits.one(number):
                 goal = Stop.of(back.piece.space, back.terminal)
                 self.by_pole[number, "back"] = Request(number, b, goal, [], avoid)
 

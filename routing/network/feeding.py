@@ -123,10 +123,11 @@ class _Net:
         if cable.conductor is None or cable.sized_mm is None:
             return
         ohm = [cable.conductor.ohm(x.cut_mm, t) for x in cable.lengths]
-        if cable.link:
+        if cable.one:
             a = nodes.minus(feed) if feed.terminal.pole == "minus" else nodes.plus(feed, True)
             b = nodes.minus(load) if load.terminal.pole == "minus" else nodes.plus(load)
-            self.branches.append(Branch(n, a, b, ohm[0]))
+            fuse = FUSE_VOLT / cable.fuse_amp if cable.fuse_amp else 0.0
+            self.branches.append(Branch(n, a, b, ohm[0] + fuse))
             return
         fuse = FUSE_VOLT / cable.fuse_amp if cable.fuse_amp else 0.0
         plus, minus = f"{load.place} + {n}", f"{load.place} - {n}"

@@ -75,6 +75,8 @@ def _shunt(cabling: Cabling) -> list[RuleFinding]:
         other = back is not None and back.kind == "battery" and watched
         if other and back is not None and circuits.bank_of(back.place) not in watched:
             continue  # a battery the shunt does not watch
+        if circuits.models[number].returns_to is None:
+            continue  # found, not told: it goes to the battery where no board leads it
         if back is None or not (
             back.kind == "battery" or (back.kind == "shunt" and back.name.endswith(".battery"))
         ):

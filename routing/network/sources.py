@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from layout.verdict.rules import RuleFinding, Urgency, Values
-from routing.circuits.circuits import CHARGERS, Bank, Circuits, End
+from routing.circuits.banks import Bank
+from routing.circuits.circuits import CHARGERS, Circuits, End
 
 LEAD_CHARGE_SHARE: Final = 0.25  # of a lead-acid battery's Ah, A: common practice, 20 to 25 %
 LEAD_LOSS: Final = 1.2  # charge put back for each Ah taken, lead-acid: memory

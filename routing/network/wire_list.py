@@ -46,9 +46,9 @@ def wires(cabling: Cabling) -> list[Wire]:
         feed, load = circuits.feeds[n], circuits.loads[n]
         board = circuits.on_board(n)
         ends = [("plus", feed.name, load.name)]
-        if cable.link and feed.terminal.pole == load.terminal.pole == "minus":
+        if cable.one and feed.terminal.pole == load.terminal.pole == "minus":
             ends = [("minus", feed.name, load.name)]
-        elif not cable.link:
+        elif not cable.one:
             own = _minus_of(circuits, load.name, load.place, nodes.end_minus(n))
             home = _minus_of(circuits, feed.name, feed.place, nodes.home(n))
             ends.append(("minus", home, own))

@@ -70,7 +70,7 @@ def buy(
     for c in cabling.cables:
         if c.conductor is None or c.sized_mm is None:
             continue
-        first = circuits.feeds[c.number].terminal.pole if c.link else "plus"
+        first = circuits.feeds[c.number].terminal.pole if c.one else "plus"
         poles = ("-", "-") if first == "minus" else ("+", "-")
         for pole, length in zip(poles, c.lengths, strict=False):
             pieces.setdefault(c.conductor.name, []).append((c.number, pole, length.cut_mm))

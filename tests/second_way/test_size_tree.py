@@ -92,6 +92,15 @@ def test_what_does_not_fit_its_terminals_is_taken_only_where_nothing_else_serves
     assert share_drop([easy]).sizes["1"].area_mm2 <= 6
 
 
+def test_a_feeder_is_not_made_too_large_for_its_terminals_to_save_on_branches() -> None:
+    short = cable("f", None, 20.0, 1.0, None)
+    small = tuple(k.area_mm2 <= 6 for k in SIZES)
+    held = Sized("f", None, short.sizes, short.cost, short.drop_volt, small, None)
+    branches = [cable(str(k), "f", 4.0, 8.0, 0.5) for k in range(3)]
+    assert share_drop([short, *branches]).sizes["f"].area_mm2 > 6
+    assert share_drop([held, *branches]).sizes["f"].area_mm2 <= 6
+
+
 def test_while_what_is_brief_stands_still_its_feeder_drops_less() -> None:
     feeder = cable("f", None, 60.0, 4.0, None)
     lamp = cable("l", "f", 1.0, 10.0, 0.36)

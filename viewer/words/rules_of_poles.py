@@ -129,7 +129,7 @@ def device_volts(v: Values) -> Words:
 def bank_draw(v: Values) -> Words:
     return (
         "a day's draw within what the bank gives",
-        "common practice: half of a lead-acid bank",
+        "common practice: half of a lead-acid bank; eight tenths of lithium from memory",
         f"{v.n('day_ah'):.0f} Ah a day from {v.n('bank_ah'):.0f} Ah",
         f"at most {v.n('gives_ah'):.0f} Ah between charges",
         "Add capacity or charging, or charge more often than once a day",

@@ -84,7 +84,7 @@ def circuit_row(cable: Cable, fed: Fed | None) -> CircuitRow:
         mains=cable.mains,
         signal=cable.signal,
         starter=cable.starter,
-        link=cable.link,
+        link=cable.one,
         out=_length(cable.length),
         back=_length(cable.back_length),
         joints=cable.route.joints if cable.route is not None else (),
