@@ -251,7 +251,7 @@ def _program(
         if s.count is not None:
             rules.append(LinearConstraint((kinds == k).astype(float)[None], ub=float(s.count)))
     return milp(
-        cost + 1e-9,
+        np.where(cost > 0, cost, 1e-9),  # what is at hand costs nothing, and is not cut for nothing
         constraints=rules,
         integrality=np.ones(len(cost)),
         options={"node_limit": nodes, "mip_rel_gap": gap},
