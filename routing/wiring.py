@@ -11,6 +11,7 @@ from routing.circuits.cabling import Cabling, cable_all
 from routing.circuits.circuits import Circuits
 from routing.circuits.laying import CableEffort
 from routing.network.claims import claim_rules
+from routing.network.copper import copper_rules
 from routing.network.endings import ending_rules
 from routing.network.feeding import Draw, Fed, daily_draw, feed_network
 from routing.network.poles import pole_rules
@@ -77,6 +78,7 @@ def wire(
         *_bare(fills),
         *pole_rules(circuits),
         *claim_rules(circuits),
+        *copper_rules(circuits),
         *source_rules(circuits),
         *ending_rules(cabling),
         *starting_rules(cabling),

@@ -28,6 +28,7 @@ Kind = Literal[
     "switch",
     "mains charger",
     "shore inlet",
+    "solar panel",
     "other",
 ]
 RoomKind = Literal[

@@ -18,7 +18,7 @@ from routing.sizes.sizing import CRITICAL_DROP_PERCENT, USUAL_DROP_PERCENT
 CRITICAL: Final = frozenset({"fuse panel", "pump", "blower", "navigation light"})
 # ISO 10133: panel mains, bilge pumps and blowers, navigation lights drop at most 3 %
 TWO_SIDED: Final = frozenset({"isolator", "fuse", "switch"})  # with the plus alone
-CHARGERS: Final = ("charger", "mains charger", "converter")
+CHARGERS: Final = ("charger", "mains charger", "converter", "solar panel")
 SOURCES: Final = ("battery", *CHARGERS)
 
 

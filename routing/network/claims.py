@@ -14,8 +14,18 @@ SIGNAL_ENDS: Final = frozenset({"instrument", "radio", "sensor", "other"})
 BYPASS_MOST_AMP: Final = 40.0  # a large bilge pump or a charger: from memory
 # what is left live on purpose: common practice
 STAY_LIVE: Final = frozenset(
-    {"pump", "sensor", "radio", "instrument", "charger", "converter", "mains charger"}
+    {
+        "pump",
+        "sensor",
+        "radio",
+        "instrument",
+        "charger",
+        "converter",
+        "mains charger",
+        "solar panel",
+    }
 )
+BRIEF_MOST_DUTY: Final = 0.02  # half an hour a day: more is no brief use, from memory
 SWITCHED_BY: Final = frozenset({"isolator", "switch"})
 PASSIVE: Final = frozenset(
     {"shore inlet", "board", "bus bar", "shunt", "fuse", "isolator", "switch", "other"}
@@ -32,7 +42,8 @@ def claim_rules(circuits: Circuits) -> list[RuleFinding]:
             out += _signal(circuits, number)
         if model.bypass:
             out += _bypass(circuits, number)
-        if model.brief and circuits.loads[number].kind != "motor":
+        long = (model.duty or 0.0) > BRIEF_MOST_DUTY
+        if model.brief and (circuits.loads[number].kind != "motor" or long):
             load = circuits.loads[number]
             out.append(_must("not brief", number, load=f"end:{load.name}", kind=load.kind))
     out += _links(circuits) + _over_rated(circuits)

@@ -32,7 +32,7 @@ def ending_rules(cabling: Cabling) -> list[RuleFinding]:
         out += _mains_claim(circuits, n) + _draws(circuits, n) + _itself(circuits, n)
         out += _link_claim(circuits, n) + _blade_way(cabling, n) + _diversity(circuits, n)
         out += _drop_class(circuits, n) + _volts_unknown(circuits, n)
-    out += _fed_twice(circuits) + _loose_parts(circuits)
+    out += _fed_twice(circuits) + _laid_twice(circuits) + _loose_parts(circuits)
     return out + _untold_links(circuits) + _spare_ways(circuits)
 
 
@@ -182,6 +182,19 @@ def _fed_twice(circuits: Circuits) -> list[RuleFinding]:
             out += _must(
                 "fed twice", numbers[-1], load=f"end:{name}", other=f"circuit:{numbers[0]}"
             )
+    return out
+
+
+def _laid_twice(circuits: Circuits) -> list[RuleFinding]:
+    """Two circuits from one terminal to another."""
+    first: dict[tuple[str, str], str] = {}
+    out = []
+    for n in circuits.models:
+        ends = (circuits.feeds[n].name, circuits.loads[n].name)
+        if ends in first:
+            other = f"circuit:{first[ends]}"
+            out.append(_finding("laid twice", Urgency.SHOULD, f"circuit:{n}", other=other))
+        first.setdefault(ends, n)
     return out
 
 

@@ -64,7 +64,8 @@ def source_rules(circuits: Circuits) -> list[RuleFinding]:
         out += _unlike(circuits, bank) + _unjoined(circuits, bank) + _each_fused(circuits, bank)
     for n, feed in circuits.feeds.items():
         out += _tap(circuits, n, feed)
-    return out + _joined_by_a_bus(circuits) + _lithium(circuits) + _converters(circuits)
+    out += _joined_by_a_bus(circuits) + _joined_straight(circuits)
+    return out + _lithium(circuits) + _converters(circuits) + _charged_wrong(circuits)
 
 
 def _must(rule: str, about: str, **values: float | str | tuple[str, ...]) -> RuleFinding:
@@ -133,7 +134,8 @@ def _tap(circuits: Circuits, n: str, feed: End) -> list[RuleFinding]:
     m, back = circuits.models[n], circuits.returns[n]
     if m.link or m.mains or m.signal:
         return []
-    for end, which in ((feed, -1), (back, 0)):
+    charged = circuits.loads[n] if feed.kind in CHARGERS else None
+    for end, which in ((feed, -1), (back, 0), (charged, -1)):
         if end is None or end.kind != "battery":
             continue
         strings = circuits.bank_of(end.place).strings
@@ -163,6 +165,33 @@ def _joined_by_a_bus(circuits: Circuits) -> list[RuleFinding]:
         )
         values: Values = {"end": f"end:{where}", "batteries": names}
         out.append(RuleFinding(rule, urgency, names[:1], values))
+    return out
+
+
+def _joined_straight(circuits: Circuits) -> list[RuleFinding]:
+    """A cable that joins two banks for good."""
+    out = []
+    for n, feed in circuits.feeds.items():
+        load = circuits.loads[n]
+        both = feed.kind == load.kind == "battery" and feed.terminal.pole == load.terminal.pole
+        if both and circuits.bank_of(feed.place) != circuits.bank_of(load.place):
+            names = (f"piece:{feed.place}", f"piece:{load.place}")
+            values: Values = {"end": f"end:{load.name}", "batteries": names}
+            out.append(RuleFinding("banks joined", Urgency.SHOULD, (f"circuit:{n}",), values))
+    return out
+
+
+def _charged_wrong(circuits: Circuits) -> list[RuleFinding]:
+    """A solar panel without its regulator; a charger that feeds a panel of fuses."""
+    out = []
+    for n, feed in circuits.feeds.items():
+        load, m = circuits.loads[n], circuits.models[n]
+        if m.mains or m.signal:
+            continue
+        if feed.kind == "solar panel" and load.kind not in ("charger", "converter"):
+            out.append(_must("no regulator", f"circuit:{n}", load=f"end:{load.name}"))
+        elif feed.kind in CHARGERS and load.kind == "fuse panel":
+            out.append(_must("charges a panel", f"circuit:{n}", load=f"end:{load.name}"))
     return out
 
 

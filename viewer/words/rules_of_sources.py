@@ -80,6 +80,46 @@ def spare_ways(v: Values) -> Words:
     )
 
 
+def led_round(v: Values) -> Words:
+    return (
+        "nothing leads round an isolator, a fuse or a switch",
+        "common practice: what is led round neither parts nor guards",
+        f"copper joins both sides of this {v.s('kind')}",
+        "one way only, through it",
+        "Take the other way away, or give it an isolator and fuse of its own",
+    )
+
+
+def no_regulator(v: Values) -> Words:
+    return (
+        "a solar panel charges through a regulator",
+        "makers' manuals: a panel's open voltage is far over a battery's",
+        f"it ends on {v.end('load')}",
+        "the input of a regulator",
+        "Fit a regulator between, with its fuse at the battery",
+    )
+
+
+def charges_a_panel(v: Values) -> Words:
+    return (
+        "a charger ends on a battery, its bus or its main fuse, not on a panel",
+        "common practice: with two sources a panel's feeder fuse no longer limits it",
+        f"it ends on {v.end('load')}",
+        "the battery side of the isolator",
+        "Lead it to the battery's bus, with its fuse there",
+    )
+
+
+def laid_twice(v: Values) -> Words:
+    return (
+        "one circuit from one terminal to another",
+        "common practice",
+        f"{v.name('other')} leads between the same two terminals",
+        "one of them",
+        "Take one away, or give the end that is meant",
+    )
+
+
 def taps_a_string(v: Values) -> Words:
     return (
         "what a bank feeds is taken from its two ends",
@@ -202,8 +242,8 @@ def not_brief(v: Values) -> Words:
     return (
         "only a motor runs a few minutes at a time: a windlass, a bow thruster, a winch",
         "common practice",
-        f"{v.end('load')} is a {v.s('kind')}",
-        "a motor",
+        f"{v.end('load')} is a {v.s('kind')}; by its duty it may run long",
+        "a motor that is on less than half an hour a day",
         "Take brief = true away",
     )
 
