@@ -73,7 +73,7 @@ parts.more = { type = "fuse_panel_12", at = [210, 80] }
 """
 
 
-def circuit(number: int, feed: str, load: str, amps: float, more: str = "") -> str:
+def circuit(number: int | str, feed: str, load: str, amps: float, more: str = "") -> str:
     """One circuit."""
     return (
         f'[circuits.{number}]\nlabel = "Circuit {number}"\nfeed = "{feed}"\nload = "{load}"\n'
@@ -97,10 +97,14 @@ def write(folder: Path) -> Path:
         )
     number = 1
     rows.append(circuit(number, "battery_1.plus", "power.main_fuse.in", 60, "fuse_at = 100"))
+    strings = ", ".join(f'["battery_{k + 1}"]' for k in range(BATTERIES))
+    rows.append(f"[banks.house]\nstrings = [{strings}]\n")
     for k in range(2, BATTERIES + 1):
         number += 1
-        feed, load = f"battery_{k}.plus", f"battery_{k - 1}.plus"
-        rows.append(circuit(number, feed, load, 60, "fuse_at = 100"))
+        for pole in ("plus", "minus"):
+            feed, load = f"battery_{k}.{pole}", f"battery_{k - 1}.{pole}"
+            name = f"{number}{pole[0]}"
+            rows.append(circuit(name, feed, load, 60, "link = true\nfuse_at = 100"))
     for panel in ("fuses", "more"):
         number += 1
         rows.append(circuit(number, "power.bus.out", f"helm.{panel}.feed", 25))

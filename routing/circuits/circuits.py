@@ -17,6 +17,7 @@ from routing.sizes.sizing import CRITICAL_DROP_PERCENT, USUAL_DROP_PERCENT
 
 CRITICAL: Final = frozenset({"fuse panel", "pump", "blower", "navigation light"})
 # ISO 10133: panel mains, bilge pumps and blowers, navigation lights drop at most 3 %
+BATTERY_SWITCH_AMP: Final = 50.0  # a switch made for less is none for a battery: memory
 TWO_SIDED: Final = frozenset({"isolator", "fuse", "switch"})  # with the plus alone
 CHARGERS: Final = ("charger", "mains charger", "converter", "solar panel")
 SOURCES: Final = ("battery", *CHARGERS)
@@ -110,6 +111,17 @@ class Circuits:
         m, board = self.models[number], self.feeds[number].piece
         both = board is self.loads[number].piece and not (m.mains or m.signal)
         return board if both and board.is_board else None
+
+    def isolates(self, end: End) -> bool:
+        """True for an isolator, and for a switch made to carry what a battery gives."""
+        carries = end.type.carries_amps or 0.0
+        return end.kind == "isolator" or (end.kind == "switch" and carries >= BATTERY_SWITCH_AMP)
+
+    def any_isolator(self) -> bool:
+        """True when something in the boat isolates a battery."""
+        ends = [*self.feeds.values(), *self.loads.values()]
+        stands = any("isolator" in p.kinds for p in self.boat.pieces.values())
+        return stands or any(self.isolates(e) for e in ends)
 
     def linked(self, board: Piece) -> bool:
         """True for a board whose links are told."""

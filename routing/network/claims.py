@@ -59,7 +59,7 @@ def _starter(circuits: Circuits, n: str) -> list[RuleFinding]:
     """A starter's feed goes from a battery, or an isolator or fuse behind one, to a starter."""
     feed, load = circuits.feeds[n], circuits.loads[n]
     behind = feed.kind == "battery" or circuits.feeds[circuits.root(n)].kind == "battery"
-    after = [k for k in circuits.models if circuits.supply.get(k) == n]
+    after = [k for k, e in circuits.feeds.items() if e.place == load.place]
     switches = load.kind in SWITCHED_BY and any(circuits.loads[k].kind == "starter" for k in after)
     if (load.kind == "starter" or switches) and behind:
         return []
@@ -104,7 +104,7 @@ def _bypass(circuits: Circuits, n: str) -> list[RuleFinding]:
 def _isolated(circuits: Circuits) -> list[RuleFinding]:
     """Every cable from a battery leads to an isolator of its own path."""
     out: list[RuleFinding] = []
-    if not any("isolator" in p.kinds for p in circuits.boat.pieces.values()):
+    if not circuits.any_isolator():
         return out  # told of the whole boat
     for number, feed in circuits.feeds.items():
         m, load = circuits.models[number], circuits.loads[number]
@@ -114,10 +114,10 @@ def _isolated(circuits: Circuits) -> list[RuleFinding]:
             continue  # told as another fault
         on_board = load.piece.is_board and "isolator" in load.piece.kinds
         on_board = on_board and not circuits.linked(load.piece)
-        if load.kind == "isolator" or on_board or load.kind in CHARGERS:
+        if circuits.isolates(load) or on_board or load.kind in CHARGERS:
             continue
         after = [k for k in circuits.models if number in circuits.above(k)]
-        if any(circuits.loads[k].kind == "isolator" for k in after):
+        if any(circuits.isolates(circuits.loads[k]) for k in after):
             continue
         values: Values = {"battery": f"piece:{feed.piece.key}"}
         about = (f"circuit:{number}",)

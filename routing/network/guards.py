@@ -30,9 +30,12 @@ def _isolators(cabling: Cabling) -> list[RuleFinding]:
                 spots.append((f"piece:{p.key}.{key}", p, (low + high) / 2))
         if p.kind == "isolator":
             spots.append((f"piece:{p.key}", p, p.rest.at_mm))
+    for e in {x.place: x for x in circuits.loads.values()}.values():
+        if e.kind == "switch" and circuits.isolates(e):
+            spots.append((f"piece:{e.place}", e.piece, e.terminal.at))
     feeds = [number for number, feed in circuits.feeds.items() if feed.kind == "battery"]
     out = []
-    if feeds and not spots:
+    if feeds and not circuits.any_isolator():
         out.append(RuleFinding("no isolator", Urgency.MUST, ("job:batteries",)))
     for about, p, at in spots:
         reach, what = _reach(cabling, p, at)
