@@ -93,14 +93,14 @@ def held_by(boat: Boat, piece: Piece) -> tuple[str, ...]:
         centre, half = _sheet(f, f.off_mm)
         n = np.empty(3)
         for solid in boat.solids.values():
-            if (
+            if solid.space == piece.space and (
                 box_distance(centre, half, np.eye(3), solid.centre, solid.half, solid.rotation, n)
                 <= 0
             ):
                 out.append(f"solid:{solid.key}")
         centre, half = _sheet(f, TOUCHING_MM)  # no spacers on other gear
         for other in boat.pieces.values():
-            if other.key == piece.key:
+            if other.key == piece.key or other.space != piece.space:
                 continue
             rest = other.at_rest()
             rows = zip(rest.names, rest.centre_mm, rest.half_mm, rest.rotation, strict=True)

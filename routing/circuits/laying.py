@@ -26,7 +26,7 @@ from routing.ways.separation import near_sensor, weights
 from routing.ways.ways import ways_of
 
 FEW_TOGETHER: Final = 2
-FEW_SHARED, FEW_TIMES = 60, 3  # so few cables are soon laid: more tries come nearer to the bound
+FEW_SHARED, FEW_TIMES = 60, 2.7  # so few cables are soon laid: more tries come nearer to the bound
 BEND_TRIES: Final = 5
 BEND_COST_MM: Final = 300.0  # what a way round a tight bend may cost, and
 BEND_DETOUR_MM: Final = 600.0  # how much longer the whole may get for it
@@ -148,7 +148,7 @@ class Laying:
                 r.route = router.route(*r.asks, weight)
             return
         self.told("shared runs")
-        times = FEW_TIMES if len(shared) <= FEW_SHARED else 1
+        times = FEW_TIMES if len(shared) <= FEW_SHARED else 1.0
         bare = frozenset(hole.key for hole in self.boat.holes.values() if hole.edge == "bare")
         result = share(
             router,
@@ -158,7 +158,7 @@ class Laying:
             joint_costs(self.boat, self.job.rates, bare),
             self.job.rates,
             weight,
-            Work(self.effort.run_work * times, ended=self.effort.ended),
+            Work(int(self.effort.run_work * times), ended=self.effort.ended),
         )
         if result.plan.saving <= 0 and tight:
             return
