@@ -80,6 +80,7 @@ class Nodes:
             return None
         shunt = next((k for k, p in board.parts.items() if p.kind == "shunt"), None)
         bars = [e for e in self._minus_ends(board) if e.kind != "shunt"]
+        bars.sort(key=lambda e: e.kind != "bus bar")  # a bar before a panel's own minus
         if bars and (side == "load" or shunt is None):
             return self.minus(bars[0])
         if shunt is None:
