@@ -18,6 +18,7 @@ from routing.network.poles import pole_rules
 from routing.network.protection import FusePlace, protection
 from routing.network.sources import BankReport, bank_reports, source_rules
 from routing.network.starting import starting_rules
+from routing.network.wire_list import lug_rules
 from routing.signals.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.sizes.fill import Bore, Filled, filled
 from routing.stock.buying import Bought, CostLine, buy, costs
@@ -82,6 +83,7 @@ def wire(
         *source_rules(circuits),
         *ending_rules(cabling),
         *starting_rules(cabling),
+        *lug_rules(cabling),
         *_places(circuits.files, circuits),
     ]
     return Wiring(

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from layout.boat.parts import Piece
+from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
 from routing.circuits.circuits import Circuits
 from routing.network.nodes import Nodes
@@ -12,6 +13,8 @@ from routing.network.nodes import Nodes
 # is any other but green, and where it is told, red. The shop decides where its customer asks.
 PLUS_COLOUR: Final = "red"
 MINUS_COLOUR: Final = "black or yellow"
+MOST_LUGS: Final = 4  # ring terminals on one stud: ABYC E-11
+MANY_STUDS: Final = frozenset({"bus bar", "fuse panel"})
 SIGNS: Final = {"plus": "+", "minus": "-"}
 
 
@@ -71,6 +74,25 @@ def wires(cabling: Cabling) -> list[Wire]:
     return out
 
 
+def lug_rules(cabling: Cabling) -> list[RuleFinding]:
+    """Studs with more lugs than go on one; bars and panels have a stud or screw for each."""
+    circuits = cabling.circuits
+    ends = [*circuits.feeds.values(), *circuits.loads.values()]
+    kinds = {e.place: e.kind for e in ends}
+    count: dict[str, int] = {}
+    for w in wires(cabling):
+        for name, on in ((w.start, w.start_on), (w.goal, w.goal_on)):
+            if on.startswith("M") and kinds.get(name.rpartition(".")[0]) not in MANY_STUDS:
+                count[name] = count.get(name, 0) + 1
+    out = []
+    for name, lugs in count.items():
+        if lugs > MOST_LUGS:
+            values: Values = {"end": f"end:{name}", "lugs": lugs, "most": MOST_LUGS}
+            about = (f"piece:{name.rpartition('.')[0]}",)
+            out.append(RuleFinding("lugs on a stud", Urgency.SHOULD, about, values))
+    return out
+
+
 def _piece(circuits: Circuits, name: str) -> tuple[Piece | None, str]:
     key, _, rest = name.partition(".")
     return circuits.boat.pieces.get(key), rest
@@ -90,6 +112,7 @@ def _minus_of(circuits: Circuits, plus: str, place: str, node: str) -> str:
             continue
         own = [t for t in piece.terminals if t.startswith(f"{part}." if part else "")]
         minus = [t for t in own if piece.terminals[t].pole == "minus"]
+        minus.sort(key=lambda t: not t.endswith("out"))  # the studs of a bar before its feed
         if minus:
             return f"{piece.key}.{minus[0]}"
     return plus

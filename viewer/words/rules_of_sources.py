@@ -110,6 +110,16 @@ def charges_a_panel(v: Values) -> Words:
     )
 
 
+def lugs_on_a_stud(v: Values) -> Words:
+    return (
+        "no more than four lugs on one stud, the largest first",
+        "ABYC E-11",
+        f"{v.n('lugs'):.0f} lugs on {v.end('end')}",
+        f"at most {v.n('most'):.0f}",
+        "Bring them to a bus bar, and one cable on to the stud",
+    )
+
+
 def laid_twice(v: Values) -> Words:
     return (
         "one circuit from one terminal to another",
