@@ -69,14 +69,14 @@ def test_there_are_enough_of_them() -> None:
 
 
 def test_more_than_four_lugs_on_a_post_are_told(tmp_path: Path) -> None:
-    # ABYC E-11: four ring terminals on one stud. Three end on the lamp battery's plus
+    # ABYC E-11: four ring terminals on one stud. Three end on each of the lamp battery's posts
     more = "".join(
         f'\n[circuits.9{k}]\nlabel = "New"\nfeed = "lamp_battery.plus"\nload = "bilge_pump.lead"\n'
         "amps = 4\nbypass = true\nfuse_at = 80\nfuse_interrupts_amps = 5000\n"
         for k in range(2)
     )
-    for add, lugs in (("", 0), (more, 5)):
+    for add, lugs in (("", []), (more, [5, 5])):
         circuits = circuits_of(spoil(tmp_path, [("", add)]))[2]
         effort = CableEffort(run_work=500, drum_work=20, tell_detours=False)
         rows = [f for f in wire(circuits, effort=effort).findings if f.rule == "lugs on a stud"]
-        assert [f.values["lugs"] for f in rows] == ([float(lugs)] if lugs else [])
+        assert [f.values["lugs"] for f in rows] == lugs
