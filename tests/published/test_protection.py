@@ -5,6 +5,7 @@ extracts.
 import pytest
 
 from layout.job.job_file import CircuitModel
+from routing.network.endings import COPPER_K
 from routing.network.protection import (
     BARE_MM,
     BATTERY_SHEATHED_MM,
@@ -13,6 +14,7 @@ from routing.network.protection import (
     SHEATHED_MM,
 )
 from routing.sizes.conductors import catalogue, engine_share, insulations
+from routing.sizes.ends import BLADE_MOST_MM2, STUD_MOST_MM2
 from routing.sizes.sizing import DecidedBy, Lies, bundle_factor, carries, choose
 from routing.stock.supports import clips
 
@@ -118,3 +120,24 @@ def test_support_counts() -> None:
     # needs 4 spaces
     assert clips(9400, 450) == 22
     assert clips(1200, 300) - 1 == 4
+
+
+def test_chained_derating_of_a_bundle_at_altitude() -> None:
+    # AC 43.13-1B, worked example: No. 14, 47 A x 0.91 (altitude) x 0.6 (bundle) = 26 A
+    assert round(47 * 0.91 * bundle_factor(5)) == 26
+
+
+def test_the_heating_of_a_short_is_the_standards_figure() -> None:
+    # IEC 60364-5-54 table A.54: k = 143 for copper with 90 degC thermosetting insulation, so that
+    # 10 mm2 carries 1430 A for a second, or 2.04 MA2 s
+    assert COPPER_K == 143.0
+    assert pytest.approx(1430.0**2) == (COPPER_K * 10) ** 2
+
+
+def test_lug_ranges_never_shrink_with_the_stud() -> None:
+    # DIN 46235 and DIN 46245 ranges, from memory: a larger stud or blade takes no smaller cable
+    for table in (STUD_MOST_MM2, BLADE_MOST_MM2):
+        sizes = list(table.values())
+        assert sizes == sorted(sizes)
+    assert STUD_MOST_MM2["M5"] < 95 < STUD_MOST_MM2["M8"]
+    assert BLADE_MOST_MM2["4.8"] < 10
