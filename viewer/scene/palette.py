@@ -7,17 +7,17 @@ FITTED = "#9fb0a6"  # gear fitted before
 MOVING = "#5b6f86"  # where the move began
 BODY = "#d9a441"  # the gear in question
 PLATE = "#8c5a2b"  # a board's plate
-CABLES = (
+CABLES = (  # none that a fitter would read as a pole or as bonding: no red, black, yellow or green
     "#1f4e79",
-    "#8b1e3f",
-    "#2e6b3a",
+    "#a03b76",
     "#5a3d7a",
     "#a4550f",
-    "#14696b",
-    "#6d6200",
-    "#433e3f",
-    "#a03b76",
+    "#3f7fa6",
+    "#7a5c4a",
+    "#8a7bb0",
+    "#c58a5a",
     "#35608c",
+    "#b06f96",
 )
 HAZARD = "#a03025"
 SHARED = "#3a3f44"  # a run several cables lie in
