@@ -26,7 +26,7 @@ from routing.ways.separation import near_sensor, weights
 from routing.ways.ways import ways_of
 
 FEW_TOGETHER: Final = 2
-FEW_SHARED, FEW_TIMES = 60, 2.7  # so few cables are soon laid: more tries come nearer to the bound
+FEW_SHARED, FEW_TIMES = 60, 3.3  # so few cables are soon laid: more tries come nearer to the bound
 BEND_TRIES: Final = 5
 BEND_COST_MM: Final = 300.0  # what a way round a tight bend may cost, and
 BEND_DETOUR_MM: Final = 600.0  # how much longer the whole may get for it

@@ -253,10 +253,13 @@ def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
     out = []
     for hole in boat.holes.values():
         a, b = hole.spaces
-        wall = OUTSIDE_WALL_MM if b == OUTSIDE else _wall_between(boat, hole.at, b)
+        far, wall = hole.at, OUTSIDE_WALL_MM
+        if b != OUTSIDE:  # its other mouth is on the other side of the wall, which counts once
+            far = np.clip(hole.at, boat.spaces[b].low, boat.spaces[b].high)
+            wall = float(np.linalg.norm(hole.at - far))
         fine = hole.edge != "bare" or hole.may_edge or hole.key in without
         out.append(
-            Joint(hole.key, "hole", ((a, hole.at), (b, hole.at)), wall, fine, hole.edge == "bare")
+            Joint(hole.key, "hole", ((a, hole.at), (b, far)), wall, fine, hole.edge == "bare")
         )
     for pipe in boat.pipes.values():
         ends = ((pipe.spaces[0], pipe.at), (pipe.spaces[1], pipe.to))
@@ -267,12 +270,6 @@ def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
             Joint(tray.key, "tray", ends, float(np.linalg.norm(tray.to - tray.at)), True, False)
         )
     return out
-
-
-def _wall_between(boat: Boat, at: Array, other: str) -> float:
-    """Distance from a hole on the first space to the other's nearest point: the wall."""
-    s = boat.spaces[other]
-    return float(np.linalg.norm(at - np.clip(at, s.low, s.high)))
 
 
 def feet(ways: Ways, space: str, at: Array) -> list[tuple[Patch, Array, float]]:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from layout.boat.parts import Boat, Space
+from layout.boat.parts import Boat, Hole, Space
 from routing.ways.routes import Router, Stop
 from routing.ways.ways import ways_of
 
@@ -51,3 +51,24 @@ def test_box_surfaces(
     goal = tuple(mm * s for s in to)
     found = shortest(scaled, (0.0, 0.0, 0.0), goal)  # type: ignore[arg-type]
     assert found == pytest.approx(length * mm, rel=2e-4)
+
+
+@pytest.mark.parametrize("wall", [6.0, 60.0, 150.0])
+def test_a_wall_counts_once(wall: float) -> None:
+    # two rooms of 1 m with a hole 500 mm up the wall between: 500 along the floor and 500 up in the
+    # one, the wall, and the same in the other
+    def space(key: str, aft: float) -> Space:
+        low, high = np.array([aft, 0.0, 0.0]), np.array([aft + 1000.0, 1000.0, 1000.0])
+        return Space(key, key, low, high, 10.0, {}, "open", False, 0.0)
+
+    spaces = {"a": space("a", 0.0), "b": space("b", 1000.0 + wall)}
+    hole = Hole("h", "h", ("a", "b"), np.array([1000.0, 500.0, 500.0]), 30.0, "edged", True, ())
+    empty: dict = {}
+    boat = Boat(
+        "two", 1.0, 1.0, spaces, empty, empty, empty, {"h": hole}, *({},) * 4, (), 0.0, {}, ()
+    )
+    p, q = Stop("a", (500.0, 500.0, 0.0)), Stop("b", (1500.0 + wall, 500.0, 0.0))
+    route = Router(ways_of(boat), [p, q]).route(p, q)
+    assert route is not None
+    assert route.length_mm == pytest.approx(2000.0 + wall, rel=1e-6)
+    assert route.joints == ("h",)
