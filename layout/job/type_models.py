@@ -9,6 +9,7 @@ from layout.job.fields import Amps, Label, Length, Name, Part, Point, Volts
 Kind = Literal[
     "battery",
     "charger",
+    "alternator",
     "converter",
     "isolator",
     "fuse panel",
@@ -122,6 +123,8 @@ class TypeModel(Part):
     """True for a lithium battery."""
     management: bool = False
     """True for a lithium battery that has a management system of its own, or is sold with one."""
+    self_limiting: bool = False
+    """True where an alternator's maker says that it limits its own current."""
     suits_lithium: bool | None = None
     """Whether a charger has a setting for lithium; left out, its maker's word is not known."""
     watts: Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)] | None = None

@@ -25,6 +25,7 @@ SPARKS: Final = frozenset(
         "starter",
         "pump",
         "charger",
+        "alternator",
         "mains charger",
         "converter",
         "socket",

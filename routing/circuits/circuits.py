@@ -19,7 +19,7 @@ CRITICAL: Final = frozenset({"fuse panel", "pump", "blower", "navigation light"}
 # ISO 10133: panel mains, bilge pumps and blowers, navigation lights drop at most 3 %
 BATTERY_SWITCH_AMP: Final = 50.0  # a switch made for less is none for a battery: memory
 TWO_SIDED: Final = frozenset({"isolator", "fuse", "switch"})  # with the plus alone
-CHARGERS: Final = ("charger", "mains charger", "converter", "solar panel")
+CHARGERS: Final = ("charger", "mains charger", "alternator", "converter", "solar panel")
 SOURCES: Final = ("battery", *CHARGERS)
 
 

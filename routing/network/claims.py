@@ -13,18 +13,7 @@ SIGNAL_MOST_AMP: Final = 1.0  # common practice: a data or aerial lead carries l
 SIGNAL_ENDS: Final = frozenset({"instrument", "radio", "sensor", "other"})
 BYPASS_MOST_AMP: Final = 40.0  # a large bilge pump or a charger: from memory
 # what is left live on purpose: common practice
-STAY_LIVE: Final = frozenset(
-    {
-        "pump",
-        "sensor",
-        "radio",
-        "instrument",
-        "charger",
-        "converter",
-        "mains charger",
-        "solar panel",
-    }
-)
+STAY_LIVE: Final = frozenset({"pump", "sensor", "radio", "instrument", *CHARGERS})
 BRIEF_MOST_DUTY: Final = 0.02  # half an hour a day: more is no brief use, from memory
 SWITCHED_BY: Final = frozenset({"isolator", "switch"})
 PASSIVE: Final = frozenset(

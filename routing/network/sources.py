@@ -16,6 +16,7 @@ LITHIUM_LOSS: Final = 1.05  # memory
 LEAD_USABLE: Final = 0.5  # of a lead-acid bank between charges: common practice
 LITHIUM_USABLE: Final = 0.8  # memory
 ENGINE: Final = "engine"
+ALTERNATOR_MOST: Final = 1.2  # of its rated output at 60 degC: 33 CFR 183.460(b), from memory
 CONVERTER_SHARE: Final = 0.9  # of its input that a converter gives: memory, 85 to 95 %
 SAME_VOLTS: Final = 0.2  # a 12.8 V battery and a 12 V charger are of one class: memory
 
@@ -65,7 +66,13 @@ def source_rules(circuits: Circuits) -> list[RuleFinding]:
     for n, feed in circuits.feeds.items():
         out += _tap(circuits, n, feed)
     out += _joined_by_a_bus(circuits) + _joined_straight(circuits)
-    return out + _lithium(circuits) + _converters(circuits) + _charged_wrong(circuits)
+    return (
+        out
+        + _lithium(circuits)
+        + _converters(circuits)
+        + _charged_wrong(circuits)
+        + _alternators(circuits)
+    )
 
 
 def _must(rule: str, about: str, **values: float | str | tuple[str, ...]) -> RuleFinding:
@@ -178,6 +185,23 @@ def _joined_straight(circuits: Circuits) -> list[RuleFinding]:
             names = (f"piece:{feed.place}", f"piece:{load.place}")
             values: Values = {"end": f"end:{load.name}", "batteries": names}
             out.append(RuleFinding("banks joined", Urgency.SHOULD, (f"circuit:{n}",), values))
+    return out
+
+
+def _alternators(circuits: Circuits) -> list[RuleFinding]:
+    """An alternator that may give more than its fuse is to let by: 33 CFR 183.460(b)."""
+    out = []
+    for n, feed in circuits.feeds.items():
+        rated, m = feed.type.charge_amps, circuits.models[n]
+        if feed.kind != "alternator" or feed.type.self_limiting:
+            continue
+        if rated is None:
+            values: Values = {"share": ALTERNATOR_MOST}
+            out.append(RuleFinding("alternator unknown", Urgency.SHOULD, (f"circuit:{n}",), values))
+        elif m.fuse_amp is None or m.fuse_amp > ALTERNATOR_MOST * rated:
+            fuse = m.fuse_amp or 0.0
+            most = ALTERNATOR_MOST * rated
+            out.append(_must("alternator fuse", f"circuit:{n}", fuse_amp=fuse, most_amp=most))
     return out
 
 

@@ -75,6 +75,8 @@ from viewer.words.rules_of_poles import (
     wired_to_nothing,
 )
 from viewer.words.rules_of_sources import (
+    alternator_fuse,
+    alternator_unknown,
     bank_not_joined,
     bank_unlike,
     banks_joined,
@@ -149,6 +151,8 @@ RULES: Final[dict[str, Callable[[Values], Words]]] = {
     "starter volts": starter_volts,
     "led round": led_round,
     "no regulator": no_regulator,
+    "alternator fuse": alternator_fuse,
+    "alternator unknown": alternator_unknown,
     "charges a panel": charges_a_panel,
     "laid twice": laid_twice,
     "lugs on a stud": lugs_on_a_stud,

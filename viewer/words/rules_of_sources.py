@@ -90,6 +90,28 @@ def led_round(v: Values) -> Words:
     )
 
 
+def alternator_fuse(v: Values) -> Words:
+    fuse = f"{v.n('fuse_amp'):g} A" if v.n("fuse_amp") else "none is told"
+    return (
+        "an alternator that does not limit itself has a device of at most 120 % of its output",
+        f"{CFR} 183.460(b), from memory",
+        f"its fuse: {fuse}",
+        f"at most {v.n('most_amp'):.0f} A",
+        "Give its fuse_amp, or self_limiting = true where its maker says so",
+    )
+
+
+def alternator_unknown(v: Values) -> Words:
+    del v
+    return (
+        "an alternator that does not limit itself has a device of at most 120 % of its output",
+        f"{CFR} 183.460(b), from memory",
+        "its type tells neither its output nor that it limits itself",
+        "charge_amps, or self_limiting = true by its maker's word",
+        "Read its plate and write it in its type",
+    )
+
+
 def no_regulator(v: Values) -> Words:
     return (
         "a solar panel charges through a regulator",
