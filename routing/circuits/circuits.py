@@ -12,7 +12,7 @@ from layout.job.job_file import CircuitModel
 from layout.job.reading import JobFiles
 from layout.job.type_models import TypeModel
 from routing.circuits.banks import Bank
-from routing.sizes.conductors import catalogue
+from routing.circuits.named import check_names
 from routing.sizes.sizing import CRITICAL_DROP_PERCENT, USUAL_DROP_PERCENT
 
 CRITICAL: Final = frozenset({"fuse panel", "pump", "blower", "navigation light"})
@@ -112,6 +112,21 @@ class Circuits:
         both = board is self.loads[number].piece and not (m.mains or m.signal)
         return board if both and board.is_board else None
 
+    def guards_of_link(self, number: str) -> list[str]:
+        """The circuits whose fuses stand before a link; none are starters' feeds."""
+        feed, load = self.feeds[number], self.loads[number]
+        plain = [
+            k for k, m in self.models.items() if not (m.link or m.signal or m.mains or m.starter)
+        ]
+        if feed.kind == load.kind == "battery":
+            bank = self.bank_of(feed.place).batteries
+            return [k for k in plain if self.feeds[k].place in bank]
+        if feed.terminal.pole == "minus":
+            return [
+                k for k in plain if self.loads[k].piece is load.piece is not self.feeds[k].piece
+            ]
+        return [k for k in self.above(number) if k in plain][:1]
+
     def isolates(self, end: End) -> bool:
         """True for an isolator, and for a switch made to carry what a battery gives."""
         carries = end.type.carries_amps or 0.0
@@ -145,7 +160,7 @@ def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
     feeds = {n: e[0] for n, e in good.items() if e[0] is not None}
     loads = {n: e[1] for n, e in good.items() if e[1] is not None}
     models = {n: files.job.circuits[n] for n in good}
-    found.names()
+    check_names(files, boat, reader)
     bus_ends = found.backbones()
     banks = found.banks()
     supply = found.supply(models, feeds, loads)
@@ -207,36 +222,6 @@ class _Found:
         return End(
             piece, piece.terminals[rest], of_type.kind, f"{piece.key}.{rest}", of_type, place
         )
-
-    def names(self) -> None:
-        """Names of joints and sizes in circuits and stock that nothing has."""
-        boat, job = self.boat, self.files.job
-        joints = [*boat.holes, *boat.pipes, *boat.trays]
-        sizes = [k.name for k in catalogue(job.job.catalogue)]
-        wanted = "a size of the catalogue: " + ", ".join(sizes)
-        for number, model in job.circuits.items():
-            for field, names in (("via", model.via), ("avoid", model.avoid)):
-                for i, name in enumerate(names):
-                    self.r.known(
-                        name, f"circuits.{number}.{field}[{i + 1}]", joints, "a hole, pipe or tray"
-                    )
-            if model.cable is not None and model.cable not in sizes:
-                hint = did_you_mean(model.cable, sizes)
-                self.r.say(
-                    f"circuits.{number}.cable", shown(model.cable), wanted, hint, model.label
-                )
-            if model.lead_lengths and not model.signal:
-                self.r.say(
-                    f"circuits.{number}.lead_lengths",
-                    f"{len(model.lead_lengths)} lengths",
-                    "ready-made leads only where signal = true",
-                    "power cable is cut from drums",
-                    model.label,
-                )
-        for i, stock in enumerate(job.stock):
-            if stock.cable not in sizes:
-                hint = did_you_mean(stock.cable, sizes, 0.5)
-                self.r.say(f"stock[{i + 1}].cable", shown(stock.cable), wanted, hint, stock.label)
 
     def backbones(self) -> list[tuple[Piece, Terminal]]:
         """Names in backbones that nothing has are noted; the terminals their drop leads go to."""

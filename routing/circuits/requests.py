@@ -117,11 +117,16 @@ class Requests:
         return choose(c, self.circuits.volts(n), both, 0.0, name, lies, True, drop)
 
     def guard_amp(self, n: str) -> float:
-        """The fuse before a link, which it must carry whatever it feeds; 0 for other circuits."""
-        if not self.circuits.models[n].link:
+        """What a link must carry whatever it feeds: the fuse before it; 0 for other circuits.
+
+        Between batteries it is the largest fuse of what their bank feeds, and on the minus side of
+        a board that of what feeds the board.
+        """
+        c = self.circuits
+        if not c.models[n].link:
             return 0.0
-        above = [self.circuits.models[m] for m in self.circuits.above(n)]
-        return next((usual_fuse(m) for m in above if not m.link), 0.0)
+        guards = c.guards_of_link(n)
+        return max((usual_fuse(c.models[m]) for m in guards), default=0.0)
 
     def lies(self, hot: bool, bundled: int) -> Lies:
         """How a cable lies, with the job's insulation."""

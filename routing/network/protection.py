@@ -184,11 +184,11 @@ class _Schedule:
         """
         c = self.circuits
         feed, load = c.feeds[link.number], c.loads[link.number]
+        found = [self.cables[n].fuse_amp for n in c.guards_of_link(link.number)]
+        fuses = [a for a in found if a is not None]
         between = feed.kind == load.kind == "battery"
-        if feed.terminal.pole == "minus" or between or feed.kind in CHARGERS:
-            return 0.0
-        above = [self.cables[n] for n in c.above(link.number)]
-        return next((k.fuse_amp for k in above if not k.link and k.fuse_amp is not None), None)
+        free = feed.terminal.pole == "minus" or between or feed.kind in CHARGERS
+        return max(fuses) if fuses else (0.0 if free else None)
 
     # -- where the fuse sits -----------------------------------------------------------------------
 
