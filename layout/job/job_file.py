@@ -99,6 +99,8 @@ class CircuitModel(Part):
     """For a load of steady power: its watts; `amps` is then what the cable is sized for."""
     diversity: Share = 1.0
     """The share of what a feeder feeds that is on at once."""
+    inrush_amps: Amps | None = None
+    """What a load draws in its first moment, A: its fuse is to let that by."""
     duty: Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)] | None = None
     """The share of a day a load is on."""
     drop_percent: Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)] | None = None

@@ -11,7 +11,7 @@ from routing.circuits.cabling import Cabling
 from routing.circuits.circuits import Circuits
 from routing.network.poles import CONSUMERS
 from routing.sizes.ends import largest_mm2
-from routing.sizes.sizing import SAME_MM2
+from routing.sizes.sizing import INRUSH_TIMES, SAME_MM2
 
 BLADE_WAY_AMP: Final = 40.0  # ISO 8820-3: the largest standard blade fuse
 LEAST_DIVERSITY: Final = 0.3  # with more than one load: less is a slip, from memory
@@ -31,7 +31,7 @@ def ending_rules(cabling: Cabling) -> list[RuleFinding]:
     for n in circuits.models:
         out += _mains_claim(circuits, n) + _draws(circuits, n) + _itself(circuits, n)
         out += _link_claim(circuits, n) + _blade_way(cabling, n) + _diversity(circuits, n)
-        out += _drop_class(circuits, n) + _volts_unknown(circuits, n)
+        out += _drop_class(circuits, n) + _volts_unknown(circuits, n) + _inrush(circuits, n)
     out += _fed_twice(circuits) + _laid_twice(circuits) + _loose_parts(circuits)
     return out + _untold_links(circuits) + _spare_ways(circuits)
 
@@ -156,6 +156,23 @@ def _volts_unknown(circuits: Circuits, n: str) -> list[RuleFinding]:
     if usual or load.kind not in CONSUMERS | OTHER or load.type.volts is not None:
         return []
     return _must("volts unknown", n, load=f"end:{load.name}", volts=circuits.volts(n))
+
+
+def _inrush(circuits: Circuits, n: str) -> list[RuleFinding]:
+    """A fuse that its load's first moment may blow."""
+    m = circuits.models[n]
+    if m.fuse_amp is None or m.inrush_amps is None or m.fuse_amp * INRUSH_TIMES >= m.inrush_amps:
+        return []
+    return [
+        _finding(
+            "fuse under inrush",
+            Urgency.SHOULD,
+            f"circuit:{n}",
+            fuse_amp=m.fuse_amp,
+            inrush_amp=m.inrush_amps,
+            least_amp=m.inrush_amps / INRUSH_TIMES,
+        )
+    ]
 
 
 def _drop_class(circuits: Circuits, n: str) -> list[RuleFinding]:

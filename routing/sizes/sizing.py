@@ -49,6 +49,8 @@ FUSES: Final = (
 USUAL_DROP_PERCENT: Final = 10.0  # ISO 10133; ABYC E-11: of circuits that are not critical
 CRITICAL_DROP_PERCENT: Final = 3.0  # of those that are
 SAME_MM2: Final = 1e-6
+# a fuse lets twice its rating by for a quarter of a second and more: ISO 8820-3, from memory
+INRUSH_TIMES: Final = 2.0
 FUSE_MARGIN: Final = 1.25  # of the load: a fuse at its rating ages; common practice
 # Conductors in one bundle and the share of ampacity left: 33 CFR 183.425 table 5 note 2. The
 # regulation asks it only of circuits of 50 V or more (183.435(b)); under that a job may ask for it.
@@ -202,7 +204,7 @@ def usual_fuse(model: CircuitModel) -> float:
     """The fuse a circuit is given or would have: the least a quarter above its load."""
     if model.fuse_amp is not None:
         return model.fuse_amp
-    return next((float(f) for f in FUSES if f >= model.amps * FUSE_MARGIN), 0.0)
+    return next((float(f) for f in FUSES if f >= least_fuse(model)), 0.0)
 
 
 def _guarded(model: CircuitModel, carries_amp: float) -> bool:
@@ -213,8 +215,13 @@ def _guarded(model: CircuitModel, carries_amp: float) -> bool:
         return True
     if model.fuse_amp is not None:
         return model.fuse_amp <= carries_amp or model.fuse_amp > FUSES[-1]
-    above = [float(f) for f in FUSES if f >= model.amps * FUSE_MARGIN]
+    above = [float(f) for f in FUSES if f >= least_fuse(model)]
     return not above or above[0] <= carries_amp
+
+
+def least_fuse(model: CircuitModel) -> float:
+    """The least rating for a load: a quarter above it, and half of what it draws at first."""
+    return max(model.amps * FUSE_MARGIN, (model.inrush_amps or 0.0) / INRUSH_TIMES)
 
 
 def _beside(
@@ -247,8 +254,8 @@ def fuse_for(model: CircuitModel, chosen: Chosen | None) -> float | None:
     if chosen is None:
         return None
     limit = chosen.carries_amp
-    for margin in (FUSE_MARGIN, 1.0):
-        fits = [float(f) for f in FUSES if model.amps * margin <= f <= limit]
+    for least in (least_fuse(model), model.amps):
+        fits = [float(f) for f in FUSES if least <= f <= limit]
         if fits:
             return fits[0]
     return None

@@ -72,3 +72,37 @@ def test_against_a_circuit_simulator(seed: int) -> None:
     volts, _ = simulated(*net, found)
     assert len(volts) == len(found.volt)
     assert compare(found, volts) < 1e-3
+
+
+def test_a_string_a_converter_and_a_starter_against_the_simulator() -> None:
+    assert shutil.which("ngspice"), "ngspice is not installed: ./start tests installs it"
+    # four batteries in series feed a motor and a converter; its output, a source of its own on
+    # another network, feeds lamps beside a battery whose starter turns
+    sources = [Source(f"b{k}", f"n{k + 1}", f"n{k}", 12.7, 0.009) for k in range(4)]
+    sources += [
+        Source("converter", "c+", "c-", 13.6, 0.02),
+        Source("start", "s+", "s-", 12.6, 0.008),
+    ]
+    branches = [
+        Branch("main", "n4", "bus", 0.0021),
+        Branch("motor out", "bus", "m+", 0.004),
+        Branch("motor back", "m-", "n0", 0.004),
+        Branch("feed", "bus", "in+", 0.011),
+        Branch("feed back", "in-", "n0", 0.011),
+        Branch("charge", "c+", "s+", 0.03),
+        Branch("charge back", "c-", "s-", 0.03),
+        Branch("starter out", "s+", "t+", 0.0016),
+        Branch("starter back", "t-", "s-", 0.0016),
+        Branch("lamp out", "c+", "l+", 0.2),
+        Branch("lamp back", "l-", "c-", 0.2),
+    ]
+    loads = [
+        Load("motor", "m+", "m-", watt=2200.0),
+        Load("converter in", "in+", "in-", watt=15 * 13.6 / 0.9),
+        Load("starter", "t+", "t-", amp=150.0),
+        Load("lamp", "l+", "l-", watt=25.0),
+    ]
+    found = solve(sources, branches, loads)
+    volts, _ = simulated(sources, branches, loads, found)
+    assert compare(found, volts) < 1e-3
+    assert found.source_amp["b0"] == pytest.approx(found.source_amp["b3"], rel=1e-9)

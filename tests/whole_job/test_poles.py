@@ -275,6 +275,15 @@ def test_the_fuse_steps_the_size_up() -> None:
     assert fuse_for(model, both) == 150.0  # a quarter over 120 A
 
 
+def test_a_fuse_lets_its_loads_first_moment_by() -> None:
+    model = CircuitModel(
+        label="x", feed="a.b", load="c.d", amps=10, inrush_amps=50, drop_percent=20
+    )
+    chosen = choose(model, 12.0, 500.0, 0.0, "mm2", Lies(), fused=True)
+    assert fuse_for(model, chosen) == 25.0  # half of 50 A; a quarter over 10 A would be 15 A
+    assert chosen.carries_amp >= 25.0
+
+
 def test_a_charger_on_a_battery_sees_that_battery(tmp_path: Path) -> None:
     job = SOUND + '[pieces.regulator]\ntype = "solar_regulator"\nspace = "b"\nat = [900, 800, 0]\n'
     job += "fixed_already = true\n"

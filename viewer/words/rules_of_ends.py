@@ -25,6 +25,16 @@ def short_heats(v: Values) -> Words:
     )
 
 
+def fuse_under_inrush(v: Values) -> Words:
+    return (
+        "a fuse that lets its load's first moment by",
+        "ISO 8820-3, from memory: twice its rating for a quarter of a second",
+        f"{v.n('fuse_amp'):g} A fuse, {v.n('inrush_amp'):g} A at first",
+        f"at least {v.n('least_amp'):.0f} A, on a cable that carries it",
+        "Take a larger fuse, with the cable for it",
+    )
+
+
 def not_mains(v: Values) -> Words:
     return (
         "mains leads run between mains ends; nothing else is left to the licensed person unsized",
