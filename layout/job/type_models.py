@@ -70,8 +70,8 @@ class TerminalModel(Part):
     """Its place, from the middle of the type's foot."""
     out: Literal["left", "right", "down", "up", "top", "back"]
     """The way the cable leaves."""
-    stud: Literal["M4", "M5", "M6", "M8", "M10", "M12"] | None = None
-    """The stud a lug goes on."""
+    stud: Literal["M4", "M5", "M6", "M8", "M10", "M12", "taper post"] | None = None
+    """The stud a lug goes on, or the taper post of a battery."""
     blade: Literal["2.8", "4.8", "6.3", "9.5"] | None = None
     """The blade a push-on end goes on, mm."""
     largest_cable: Annotated[float, Field(gt=0, le=300, allow_inf_nan=False)] | None = None

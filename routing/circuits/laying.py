@@ -261,6 +261,10 @@ class Laying:
             ]
             if not bad:
                 break
+            if set(bad) & {*shut, *request.via}:  # it was asked to go there, and does not pass
+                request.route = None
+                shut += bad
+                break
             shut += bad
             avoid = [*request.avoid, *shut]
             request.route = self.routers.of(n).route(

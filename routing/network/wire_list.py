@@ -8,6 +8,7 @@ from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
 from routing.circuits.circuits import Circuits
 from routing.network.nodes import Nodes
+from routing.sizes.ends import STUD_MOST_MM2
 
 # Colours as ISO 10133 and ABYC E-11 have them, from memory: a DC minus is black or yellow; a plus
 # is any other but green, and where it is told, red. The shop decides where its customer asks.
@@ -82,7 +83,7 @@ def lug_rules(cabling: Cabling) -> list[RuleFinding]:
     count: dict[str, int] = {}
     for w in wires(cabling):
         for name, on in ((w.start, w.start_on), (w.goal, w.goal_on)):
-            if on.startswith("M") and kinds.get(name.rpartition(".")[0]) not in MANY_STUDS:
+            if on in STUD_MOST_MM2 and kinds.get(name.rpartition(".")[0]) not in MANY_STUDS:
                 count[name] = count.get(name, 0) + 1
     out = []
     for name, lugs in count.items():

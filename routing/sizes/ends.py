@@ -8,7 +8,15 @@ from layout.boat.parts import Terminal
 # Largest cable in mm2 whose tubular lug is made with a hole for that stud, and whose push-on end is
 # made for that blade: ranges of DIN 46235 lugs and DIN 46245 ends, from memory: check the lug.
 STUD_MOST_MM2: Final = MappingProxyType(
-    {"M4": 6.0, "M5": 16.0, "M6": 50.0, "M8": 120.0, "M10": 150.0, "M12": 240.0}
+    {
+        "M4": 6.0,
+        "M5": 16.0,
+        "M6": 50.0,
+        "M8": 120.0,
+        "M10": 150.0,
+        "M12": 240.0,
+        "taper post": 120.0,  # by its clamp
+    }
 )
 BLADE_MOST_MM2: Final = MappingProxyType({"2.8": 1.0, "4.8": 2.5, "6.3": 6.0, "9.5": 10.0})
 

@@ -137,7 +137,7 @@ def test_the_heating_of_a_short_is_the_standards_figure() -> None:
 def test_lug_ranges_never_shrink_with_the_stud() -> None:
     # DIN 46235 and DIN 46245 ranges, from memory: a larger stud or blade takes no smaller cable
     for table in (STUD_MOST_MM2, BLADE_MOST_MM2):
-        sizes = list(table.values())
+        sizes = [v for k, v in table.items() if k != "taper post"]
         assert sizes == sorted(sizes)
     assert STUD_MOST_MM2["M5"] < 95 < STUD_MOST_MM2["M8"]
     assert BLADE_MOST_MM2["4.8"] < 10

@@ -443,3 +443,10 @@ def test_a_days_draw_is_amps_times_hours(tmp_path: Path) -> None:
     (d,) = w.result.draws
     assert d.amp_hour == pytest.approx(2 * 6)
     assert w.result.bank_amp_hour == 105
+
+
+def test_a_plug_that_does_not_pass_where_it_is_sent_has_no_way(tmp_path: Path) -> None:
+    # it is sent through a hole of 40 mm that holds two cables of 18: a plug of 38 does not pass
+    job = JOB.replace("amps = 2\n", 'amps = 2\nplug = "38 mm"\nvia = ["h"]\n')
+    w = make(tmp_path, HULL + HOLE + "holds = [18, 18]\n", job)
+    assert w.circuit("2").no_way is not None
