@@ -11,6 +11,7 @@ from layout.geometry.frames import Array
 from layout.job.hull_file import OpeningModel
 
 MEETS_MM: Final = 30.0  # how far two faces joined by an opening may be from its throat's depth
+STRAIGHT_SITES: Final = ("lining", "duct", "bilge")  # cable is pulled, not dressed: practice
 LONGEST_SHARE: Final = 1.5  # of the boat's length: no space is longer
 WORDS: Final = "xyz"
 
@@ -33,7 +34,11 @@ def build_spaces(reader: Reader, length_mm: float) -> dict[str, Space]:
             reader.mm(space.clip, f"{key}.clip", 1),
         )
         label = space.label or title(name)
-        out[name] = Space(name, label, low, high, wall, closed, space.site, space.petrol, clip)
+        lay = reader.files.job.job.lay or space.lay
+        square = space.site not in STRAIGHT_SITES if lay is None else lay == "square"
+        out[name] = Space(
+            name, label, low, high, wall, closed, space.site, space.petrol, clip, square
+        )
     return out
 
 

@@ -35,6 +35,7 @@ class Space:
     site: str
     petrol: bool
     clip_mm: float = 8.0
+    square: bool = False  # cable is laid level and plumb in it
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -61,8 +61,10 @@ class SpaceModel(Part):
     """How thick its sides are."""
     closed: list[ClosedFace] = Field(default=[], max_length=6)
     """Surfaces cables may not lie on."""
-    site: Literal["open", "locker", "lining", "bilge", "engine"] = "locker"
+    site: Literal["open", "locker", "lining", "duct", "bilge", "engine"] = "locker"
     """What kind of place it is."""
+    lay: Literal["square", "straight"] | None = None
+    """How cable is laid in it; left out, straight behind linings, in ducts and bilges, else square."""
     petrol: bool = False
     """True where petrol or its vapour may be."""
     clip: Length = 8.0
@@ -125,6 +127,9 @@ class HazardModel(Part):
     kind: Literal[
         "hot",
         "moving",
+        "steering sweep",
+        "hose",
+        "limber",
         "sharp edge",
         "fuel",
         "petrol vent",

@@ -200,6 +200,10 @@ class RatesModel(Part):
     """Minutes to crimp and label an end."""
     signal_per_metre: Money = 2.0
     """A metre of data or aerial lead."""
+    bend_mm: Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)] = 40.0
+    """The cable that a bend is worth where it is laid square, mm."""
+    open_panel: Annotated[float, Field(ge=1, le=10, allow_inf_nan=False)] = 1.1
+    """What a metre over an open panel is worth, in metres along a corner."""
 
 
 class StockModel(Part):
@@ -277,6 +281,8 @@ class JobHead(Part):
     """The insulation temperature of the cable used, °C: what each size carries follows from it."""
     share_runs: bool = True
     """False to lay every cable by its own shortest route."""
+    lay: Literal["square", "straight"] | None = None
+    """How cable is laid in every space; left out, as each space is."""
     bundling: bool = False
     """True to derate bundles under 50 V too."""
     note: Note = ""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
@@ -30,6 +31,9 @@ from routing.ways.bends import bow_allowance_mm, tight_bends
 from routing.ways.routes import Route, Router
 from routing.ways.separation import beside_power_mm
 
+MOST_ROUNDS: Final = 4  # of laying, until no cable is thicker than its way was laid for
+SAME_MM: Final = 0.01
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Cabling:
@@ -56,8 +60,34 @@ def cable_all(
 ) -> Cabling:
     """Every circuit's cable, in the order of the file."""
     effort = effort or CableEffort()
+    ods = _settled_diameters(circuits, effort)
+    for _ in range(MOST_ROUNDS):
+        cabling, thicker = _cabled(circuits, told, effort, ods)
+        if not thicker:
+            break
+        ods |= thicker  # a lead needs the room of the cable really chosen
+    return cabling
+
+
+def _settled_diameters(circuits: Circuits, effort: CableEffort) -> dict[str, float]:
+    """The diameter of each circuit's cable by a first laying, each by its own way."""
+    quick = replace(effort, share=False, tell_detours=False)
+    requests = Requests(circuits)
+    routers = Routers(requests)
+    laying = Laying(requests, routers, quick, lambda _: None)
+    laying.lay()
+    maker = _Maker(circuits, requests, routers, {})
+    sizes = maker.shared_drop().sizes
+    return {n: sizes[n].od_mm if n in sizes else od for n, od in requests.ods.items()}
+
+
+def _cabled(
+    circuits: Circuits, told: Callable[[str], None], effort: CableEffort, ods: dict[str, float]
+) -> tuple[Cabling, dict[str, float]]:
+    """(every cable, the diameters of those that came out thicker than was supposed)."""
     told("where cable may lie")
-    routers, requests = Routers(circuits), Requests(circuits)
+    requests = Requests(circuits, ods)
+    routers = Routers(requests)
     laying = Laying(requests, routers, effort, told)
     pulls = laying.lay()
     everything = requests.all()
@@ -71,9 +101,14 @@ def cable_all(
     for n in _feeding_first(circuits):
         made[n] = maker.cable(n, made, tree)
     made = {n: made[n] for n in circuits.models}
+    thicker = {
+        n: c.od_mm for n, c in made.items() if c.conductor and c.od_mm > requests.ods[n] + SAME_MM
+    }
+    if thicker:
+        effort = replace(effort, tell_detours=False)  # it is laid again
     extra = find_detours(laying, made, told) if effort.tell_detours else {}
     cables = tuple(replace(c, detours=extra.get(n, ())) for n, c in made.items())
-    return Cabling(
+    whole = Cabling(
         cables,
         circuits,
         routers.data,
@@ -83,6 +118,7 @@ def cable_all(
         pulls,
         tree,
     )
+    return whole, thicker
 
 
 def _bundled(circuits: Circuits, run_circuits: tuple[tuple[str, ...], ...]) -> dict[str, int]:

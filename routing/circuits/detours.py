@@ -11,8 +11,9 @@ from layout.boat.parts import Boat
 from routing.circuits.cables import Cable, Detour, DetourRule
 from routing.circuits.laying import Laying
 from routing.circuits.requests import Asks
+from routing.ways.distances import keep_off_mm
 from routing.ways.routes import Router
-from routing.ways.ways import FaceKey, Ways, keep_off_mm
+from routing.ways.ways import FaceKey, Ways
 
 NEARLY: Final = 0.98  # of a way over the graph's points, when it is pulled tight
 TOLD_FROM_MM: Final = 20.0  # detours shorter than this are not worth telling
@@ -52,9 +53,8 @@ class _Least:
     def __init__(self, free: Router, asks: list[Asks]) -> None:
         g = free.graph
         self.on: dict[FaceKey, list[int]] = {}
-        for node, keys in enumerate(g.faces):
-            for key in keys:
-                self.on.setdefault(key, []).append(node)
+        for face in g.face_names:
+            self.on[face] = list(g.nodes_on(face))
         ends = sorted({g.stop_nodes[stop] for ask in asks for stop in ask[:2]})
         far = {node: g.spread(node, g.length)[0] for node in ends}
         pairs = [(g.stop_nodes[ask[0]], g.stop_nodes[ask[1]]) for ask in asks]
@@ -72,7 +72,11 @@ def find_detours(
     """For every rule that lengthens a circuit's route, by how much, the most first."""
     rules = _rules(laying.boat, laying.routers.power.ways)
     everything = frozenset(x for r in rules for x in r.without)
-    mine = [laying.requests.out(n) for n, cable in cables.items() if cable.route is not None]
+    mine = [
+        laying.requests.out(n)
+        for n, cable in cables.items()
+        if cable.route is not None and laying.circuits.on_board(n) is None
+    ]
     free = laying.routers.without(everything)
     longer: dict[str, float] = {}
     straight = free.routes([(r.start, r.goal, [], []) for r in mine])

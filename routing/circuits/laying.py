@@ -14,20 +14,23 @@ import numpy as np
 from layout.boat.parts import Boat
 from layout.geometry.frames import Array
 from layout.passage.work import Work, never
-from routing.circuits.circuits import Circuits
 from routing.circuits.requests import Request, Requests, bores
 from routing.runs.looms import LoomPlan
 from routing.runs.runs import joint_costs, share
-from routing.ways.bends import TightBend, tight_bends
+from routing.ways.bends import POWER_RADII, TightBend, tight_bends
+from routing.ways.distances import CLEAR_MM
+from routing.ways.graph import WayGraph
+from routing.ways.leads import Stop
 from routing.ways.plate import plate_way
 from routing.ways.pulling import passes
-from routing.ways.routes import Route, Router, Stop
+from routing.ways.routes import Route, Router
 from routing.ways.separation import near_sensor, weights
-from routing.ways.ways import ways_of
+from routing.ways.ways import Style, ways_of
 
 FEW_TOGETHER: Final = 2
 FEW_SHARED, FEW_TIMES = 60, 3.3  # so few cables are soon laid: more tries come nearer to the bound
-BEND_TRIES: Final = 5
+BEND_TRIES: Final = 8
+MOST_CORNER_MM: Final = 25.0  # kept from a corner at the most, or narrow gaps are lost
 BEND_COST_MM: Final = 300.0  # what a way round a tight bend may cost, and
 BEND_DETOUR_MM: Final = 600.0  # how much longer the whole may get for it
 NEAR_FOR_DATA: Final = ("compass", "heading sensor")  # a sensor's own lead cannot keep off it
@@ -53,17 +56,34 @@ class CableEffort:
     run_work: int = 12_000  # shortest ways laid
     drum_work: int = 480  # linear programs
     tell_detours: bool = True
+    share: bool = True
     ended: Callable[[], bool] = never
+
+
+def past_corner_mm(radius_mm: float) -> float:
+    """How far from a square corner the middle of a cable turns so that its bend clears it.
+
+    A bend of radius R cuts (sqrt(2) - 1) R off the corner of the way, along the diagonal.
+    """
+    bend = POWER_RADII * 2 * radius_mm
+    corner = ((radius_mm + CLEAR_MM / 2) + bend * (2**0.5 - 1)) / 2**0.5
+    return min(max(corner, radius_mm + CLEAR_MM), MOST_CORNER_MM) if radius_mm else 0.0
 
 
 class Routers:
     """The routers of one boat: over all ways, and over those open to data leads."""
 
-    def __init__(self, circuits: Circuits) -> None:
+    def __init__(self, requests: Requests) -> None:
+        circuits = requests.circuits
         self.boat: Boat = circuits.boat
-        ends = [*circuits.feeds.values(), *circuits.loads.values()]
-        ends += [e for e in circuits.returns.values() if e is not None]
-        self.stops = [Stop.of(e.piece.space, e.terminal) for e in ends]
+        asked = [r for r in requests.all() if circuits.on_board(r.number) is None]
+        self.pairs = frozenset((r.start, r.goal) for r in asked)
+        self.stops = [s for r in asked for s in (r.start, r.goal)]
+        rates = circuits.files.job.rates
+        thickest = max((requests.od_mm(r.number) for r in asked), default=0.0)
+        self.style = Style(
+            thickest / 2, past_corner_mm(thickest / 2), rates.bend_mm, rates.open_panel
+        )
         for space, x in self.boat.tees.values():
             self.stops.append(Stop(space, (float(x[0]), float(x[1]), float(x[2]))))
         self.stops += [Stop.of(p.space, x) for p, x in circuits.bus_ends]
@@ -78,7 +98,7 @@ class Routers:
 
     def without(self, rules: frozenset[str]) -> Router:
         """A router over the ways with some rules left out."""
-        return Router(ways_of(self.boat, rules), self.stops)
+        return Router(ways_of(self.boat, rules, self.style), self.stops, self.pairs)
 
     def of(self, n: str) -> Router:
         """The router of a circuit."""
@@ -131,7 +151,7 @@ class Laying:
         weight = weights(router.graph, power) if group == "data" and power else None
         asks = [r.asks for r in mine]
         plain = router.routes(asks) if weight is not None else None
-        shares = self.job.job.share_runs and group != "mains"
+        shares = self.effort.share and self.job.job.share_runs and group != "mains"
         tight = self.effort.tell_detours or not shares or len(mine) < FEW_TOGETHER
         for k, (r, route) in enumerate(zip(mine, router.routes(asks, weight, tight), strict=True)):
             r.route = route
@@ -172,7 +192,7 @@ class Laying:
         pull = rates.pull_minutes_per_metre * rates.hour / 60 / 1000
         if c.signal or request.route is None:
             return rates.signal_per_metre / 1000 + pull
-        size = self.requests.first_size(request.number, request.route).conductor
+        size = self.requests.first_size(request.number, request.route.length_mm).conductor
         own = self.requests.back(request.number) is not None or self.circuits.one(request.number)
         poles = 1 if own else 2
         return size.price * poles / 1000 + pull
@@ -212,7 +232,7 @@ class Laying:
                 best = tried
             if not tight:
                 break
-            weight = router.graph.length.copy() if weight is None else weight
+            weight = router.graph.cost.copy() if weight is None else weight
             for t in tight:
                 _shun(router, tried, t, weight)
             again = router.route(*request.asks, weight)
@@ -274,8 +294,25 @@ class Laying:
 
 
 def _shun(router: Router, route: Route, t: TightBend, weight: Array) -> None:
-    """Make the edges at a tight bend dearer."""
+    """Make what makes a tight bend dearer: the lead it is in, or the turn at its place."""
     g = router.graph
     at = np.array(t.at)
+    step = min(
+        range(len(route.nodes) - 1), key=lambda k: _away(g, route.nodes[k], route.nodes[k + 1], at)
+    )
+    e = g.edge_between(route.nodes[step], route.nodes[step + 1])
+    if e < len(g.rows) and g.rows[e].points is not None:
+        weight[e] += BEND_COST_MM
+        return
     node = min(route.nodes, key=lambda i: float(np.linalg.norm(g.points[i] - at)))
-    weight[g.edge[g.first[node] : g.first[node + 1]]] += BEND_COST_MM
+    mine = g.edge[g.first[node] : g.first[node + 1]]
+    turns = mine[(g.edge_face[mine] < 0) & (g.length[mine] == 0.0)]  # on tracks, the bends alone
+    weight[turns if len(turns) else mine] += BEND_COST_MM
+
+
+def _away(g: WayGraph, i: int, j: int, at: Array) -> float:
+    """How far a place is from the corners of a step."""
+    e = g.edge_between(i, j)
+    row = g.rows[e] if e < len(g.rows) else None
+    points = g.points[[i, j]] if row is None or row.points is None else row.points
+    return float(np.linalg.norm(points - at, axis=1).min())

@@ -1,17 +1,29 @@
 """What is asked of the router: a way for each circuit, and for its own return where it has one."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from layout.boat.parts import Boat
-from routing.circuits.circuits import Circuits
+from routing.circuits.circuits import Circuits, End
 from routing.sizes.sizing import Chosen, Lies, asked_of, choose, usual_fuse
 from routing.ways.bends import least_radius_mm
+from routing.ways.distances import (
+    BATTERY_SUPPORT_MM,
+    FIRST_BATTERY_MM,
+    SUPPORT_MM,
+)
+from routing.ways.leads import Stop
 from routing.ways.pulling import passes
-from routing.ways.routes import Route, Stop
+from routing.ways.routes import Route
 
 SIGNAL_OD_MM: Final = 6.0  # a data lead whose diameter is not given: memory
 FIRST_TAILS_MM: Final = 1200.0  # both ends out and back, for a first sizing before tails are known
+FIRST_STRAIGHT: Final = 1.4  # a way over the straight distance, for a first sizing: memory
+LUG_MM: Final = 25.0  # straight out of a stud for the lug: memory
+GLAND_MM: Final = 10.0  # straight out of a plug or gland: memory
 
 Asks = tuple[Stop, Stop, list[str], list[str]]
 
@@ -40,8 +52,9 @@ class Requests:
     A circuit without a way "back" of its own comes back as it went; a link does not come back.
     """
 
-    def __init__(self, circuits: Circuits) -> None:
+    def __init__(self, circuits: Circuits, ods: Mapping[str, float] | None = None) -> None:
         self.circuits = circuits
+        self.ods = dict(ods or {})
         self.boat = circuits.boat
         self.by_pole: dict[tuple[str, str], Request] = {}
         self.shut: dict[str, list[str]] = {}  # bores a plug does not pass beside what is in by then
@@ -52,13 +65,14 @@ class Requests:
                 circuits.loads[number],
                 circuits.returns[number],
             )
-            a = Stop.of(feed.piece.space, feed.terminal)
-            b = Stop.of(load.piece.space, load.terminal)
+            if number not in self.ods:
+                self.ods[number] = self._first_od(number)
+            a, b = self.stop(number, feed), self.stop(number, load)
             own = [] if model.mains else sorted(mains - set(model.via))  # a mains lead's own holes
             avoid = [*model.avoid, *own, *self.too_small(number)]
             self.by_pole[number, "out"] = Request(number, a, b, list(model.via), avoid)
             if back is not None and not circuits.one(number):
-                goal = Stop.of(back.piece.space, back.terminal)
+                goal = self.stop(number, back)
                 self.by_pole[number, "back"] = Request(number, b, goal, [], avoid)
 
     def out(self, n: str) -> Request:
@@ -102,16 +116,42 @@ class Requests:
         own, c = self.boat.lengths[n].outside_diameter, self.circuits.models[n]
         if own is not None:
             return own.most
-        route = self.out(n).route
-        if c.signal or c.mains or route is None:
-            return SIGNAL_OD_MM
-        return self.first_size(n, route).conductor.od_mm
+        asked = self.by_pole.get((n, "out"))
+        route = asked.route if asked is not None else None
+        on_board = self.circuits.on_board(n) is not None
+        if on_board and not (c.signal or c.mains) and route is not None:
+            return self.first_size(n, route.length_mm).conductor.od_mm
+        return self.ods[n]
 
-    def first_size(self, n: str, route: Route) -> Chosen:
-        """A first sizing on a circuit's own way, before what feeds it is known."""
+    def _first_od(self, n: str) -> float:
+        """The diameter of a circuit's cable before it is laid."""
+        own, c = self.boat.lengths[n].outside_diameter, self.circuits.models[n]
+        if own is not None:
+            return own.most
+        if c.signal or c.mains:
+            return SIGNAL_OD_MM
+        a, b = self.circuits.feeds[n].terminal.at, self.circuits.loads[n].terminal.at
+        return self.first_size(n, FIRST_STRAIGHT * float(np.linalg.norm(a - b))).conductor.od_mm
+
+    def stop(self, n: str, end: End) -> Stop:
+        """An end of a circuit's way, with what its cable needs to leave the terminal."""
+        t = end.terminal
+        feed, load = self.circuits.feeds[n], self.circuits.loads[n]
+        limit = SUPPORT_MM
+        if is_battery_cable(feed, load):
+            limit = FIRST_BATTERY_MM if end.kind == "battery" else BATTERY_SUPPORT_MM
+        x, y, z = (float(v) for v in t.at)
+        u, v, w = (float(d) for d in t.out)
+        lug = LUG_MM if t.stud is not None else GLAND_MM
+        own, od = end.place, self.ods[n]
+        radius = self.radius_mm(n)
+        return Stop(end.piece.space, (x, y, z), (u, v, w), own, od, lug, radius, limit)
+
+    def first_size(self, n: str, length_mm: float) -> Chosen:
+        """A first sizing on a way so long, before what feeds it is known."""
         c = self.circuits.models[n]
         name = self.circuits.files.job.job.catalogue
-        both = 2 * route.length_mm * 1.04 + FIRST_TAILS_MM
+        both = 2 * length_mm * 1.04 + FIRST_TAILS_MM
         drop, lies = self.circuits.drop_percent(n), self.lies(False, 0)
         c = asked_of(c, self.guard_amp(n))
         return choose(c, self.circuits.volts(n), both, 0.0, name, lies, True, drop)
@@ -144,3 +184,8 @@ def bores(boat: Boat) -> list[tuple[str, float, tuple[float, ...]]]:
     """(key, bore, what it holds from before) of every hole and pipe."""
     out = [(hole.key, hole.bore_mm, hole.holds_mm) for hole in boat.holes.values()]
     return out + [(pipe.key, pipe.bore_mm, pipe.holds_mm) for pipe in boat.pipes.values()]
+
+
+def is_battery_cable(feed: End, load: End) -> bool:
+    """True for a cable from a battery to the first thing that guards it, or to another battery."""
+    return feed.kind == "battery" and load.kind in ("isolator", "fuse", "battery", "switch")

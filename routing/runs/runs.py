@@ -12,9 +12,10 @@ from layout.geometry.kernels import kernel
 from layout.job.job_file import RatesModel
 from layout.passage.work import Work
 from routing.runs.looms import Demand, LoomPlan, RunGraph, plan_looms
+from routing.ways.distances import SUPPORT_MM
 from routing.ways.routes import Leg, Route, Router
 from routing.ways.shortest import neighbours
-from routing.ways.ways import SUPPORT_MM, FaceKey
+from routing.ways.ways import FaceKey
 
 MOST_ANCHORS: Final = 120
 NEARLY_MM: Final = (
@@ -71,7 +72,7 @@ def share(
     inside = (number[g.ends] >= 0).all(axis=1)
     edges = np.flatnonzero(inside)
     ends = number[g.ends[edges]]
-    length = (g.length if weight is None else weight)[edges]
+    length = (g.cost if weight is None else weight)[edges]
     held = np.zeros(len(g.ends), dtype=bool)
     ways = [
         _edges_of(g.first, g.to, g.edge, np.array(route.nodes, dtype=np.int64)) for route in routes

@@ -11,7 +11,7 @@ from typing import Final
 
 from layout.boat.parts import OUTSIDE, Hole, Pipe
 from routing.circuits.cabling import Cabling
-from routing.ways.ways import BATTERY_SUPPORT_MM, SUPPORT_MM
+from routing.ways.distances import BATTERY_SUPPORT_MM, SUPPORT_MM
 
 FIRST_MM: Final = 1000.0  # of a battery cable: its first support
 PACKING: Final = 0.7  # share of a tied bundle that is cable: common practice

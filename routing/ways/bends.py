@@ -19,7 +19,9 @@ from routing.ways.routes import Route
 POWER_RADII: Final = 4.0
 SIGNAL_RADII: Final = 6.0
 BOW: Final = np.pi / 2 + 2 * np.pi / 3 - 1 - np.sqrt(3)  # 0.933: extra length of a bow, in radii
-JOG_MM: Final = 14.0  # shorter steps are a cable lifting off its clips, not a bend of its own
+MOUTHS: Final = frozenset({"hole", "pipe"})
+SAME_MM: Final = 1e-6
+MOST_STEP_MM: Final = 60.0  # steps to one side that are laid as an S
 STRAIGHT_RAD: Final = 0.05
 ARC_STEP_RAD: Final = 0.15
 
@@ -43,43 +45,97 @@ def bow_allowance_mm(route: Route, radius_mm: float) -> float:
     return float(2 * BOW * radius_mm * sum(leg.kind in ("hole", "pipe") for leg in route.legs))
 
 
-def _corners(route: Route) -> tuple[Array, list[bool]]:
-    """(the route's corners without jogs, whether each may be rounded: not at holes, ends and
-    terminals).
+@dataclass(slots=True, eq=False)
+class _Corners:
+    """A route's corners in order, without points on straight pieces; whether each may be rounded.
+
+    Corners at the mouths of holes and pipes are not: the bow is its own allowance.
     """
-    points: list[Array] = []
-    loose: list[bool] = []
-    for k, leg in enumerate(route.legs):
+
+    at: list[Array]
+    loose: list[bool]
+
+    def turn(self, i: int) -> float:
+        """The turn at a corner, rad; 0 at both ends."""
+        if not 0 < i < len(self.at) - 1:
+            return 0.0
+        return _turn(self.at[i - 1], self.at[i], self.at[i + 1])
+
+
+def _points(route: Route) -> _Corners:
+    """Every point of a route once."""
+    out = _Corners([], [])
+    legs = route.legs
+    for k, leg in enumerate(legs):
+        beside = {legs[j].kind for j in (k - 1, k + 1) if 0 <= j < len(legs)}
+        held = leg.kind in MOUTHS or (leg.kind == "free" and bool(beside & MOUTHS))
         for point in leg.points:
-            if points and np.linalg.norm(point - points[-1]) < JOG_MM:
-                loose[-1] = loose[-1] and leg.kind == "face"
+            if out.at and np.linalg.norm(point - out.at[-1]) < SAME_MM:
+                out.loose[-1] = out.loose[-1] and not held
                 continue
-            points.append(point)
-            loose.append(leg.kind == "face" and 0 < k < len(route.legs) - 1)
-        if leg.kind != "face" and loose:
-            loose[-1] = False
-    return np.array(points), loose
+            out.at.append(point)
+            out.loose.append(not held)
+    return out
+
+
+def _corners(route: Route, radius_mm: float) -> _Corners:
+    """The corners of a route, small steps to one side taken as the S of two arcs they are."""
+    c = _points(route)
+    i = 1
+    while i < len(c.at) - 1:
+        if c.loose[i] and c.turn(i) < STRAIGHT_RAD:
+            del c.at[i], c.loose[i]
+        else:
+            i += 1
+    for i in range(1, len(c.at) - 2):
+        if c.loose[i] and c.loose[i + 1]:
+            _ease(c, i, radius_mm)
+    return c
+
+
+def _ease(c: _Corners, i: int, radius_mm: float) -> None:
+    """Lay a step to one side, between two pieces that go on the same way, as an S of two arcs.
+
+    Two arcs of radius R and angle a step over by 2 R (1 - cos a).
+    """
+    before, step, after = (c.at[i + k] - c.at[i + k - 1] for k in range(3))
+    b, h, f = (float(np.linalg.norm(v)) for v in (before, step, after))
+    if h >= min(2 * radius_mm, MOST_STEP_MM) or before @ after < 0.999 * b * f:
+        return
+    if abs(float(before @ step)) > 0.05 * b * h:
+        return
+    cosine = 1 - h / (2 * radius_mm)
+    ease = h / 2 * cosine / np.sqrt(1 - cosine**2)  # along, to each side of the step
+    if ease < min(b, f):
+        c.at[i] = c.at[i] - ease / b * before
+        c.at[i + 1] = c.at[i + 1] + ease / f * after
 
 
 def tight_bends(route: Route, radius_mm: float) -> list[TightBend]:
-    """The corners on faces that leave less than the least radius, each leg shared by the two bends
-    at its ends.
+    """The corners that leave less than the least radius, each piece shared by the bends at its
+    ends: two arcs of radius R take R (tan(a / 2) + tan(b / 2)) of it.
     """
-    x, loose = _corners(route)
+    c = _corners(route, radius_mm)
     out = []
-    for i in range(1, len(x) - 1):
-        if not loose[i]:
+    for i in range(1, len(c.at) - 1):
+        if not c.loose[i] or c.turn(i) < STRAIGHT_RAD:
             continue
-        turn = _turn(x[i - 1], x[i], x[i + 1])
-        if turn < STRAIGHT_RAD:
-            continue
-        room = min(_share(x, loose, i, i - 1), _share(x, loose, i, i + 1))
-        has = room / np.tan(turn / 2)
+        has = _room(c, i)
         if has < radius_mm - 0.5:
-            out.append(
-                TightBend((float(x[i][0]), float(x[i][1]), float(x[i][2])), float(has), radius_mm)
-            )
+            x, y, z = (float(v) for v in c.at[i])
+            out.append(TightBend((x, y, z), has, radius_mm))
     return out
+
+
+def _room(c: _Corners, i: int) -> float:
+    """The radius there is room for at a corner."""
+    has = np.inf
+    for j in (i - 1, i + 1):
+        tangents = np.tan(c.turn(i) / 2)
+        if c.loose[j]:
+            tangents += np.tan(c.turn(j) / 2)
+        has = min(has, float(np.linalg.norm(c.at[i] - c.at[j]) / tangents))
+    return float(has)
 
 
 def _turn(a: Array, b: Array, c: Array) -> float:
@@ -87,38 +143,27 @@ def _turn(a: Array, b: Array, c: Array) -> float:
     return float(np.arccos(np.clip(u @ v, -1, 1)))
 
 
-def _share(x: Array, loose: list[bool], i: int, j: int) -> float:
-    """How much of the piece from corner i to j the bend at i may take: half, or all when j does
-    not bend.
-    """
-    length = float(np.linalg.norm(x[i] - x[j]))
-    bends = loose[j] and 0 < j < len(x) - 1 and _turn(x[j - 1], x[j], x[j + 1]) > STRAIGHT_RAD
-    return length / 2 if bends else length
-
-
 def smooth(route: Route, radius_mm: float) -> Array:
     """The route as a line whose corners are arcs of the least radius, or of what there is room
     for, (n, 3).
     """
-    x, _ = _corners(route)
-    if len(x) < 3:
-        return x
-    out = [x[0]]
-    for i in range(1, len(x) - 1):
-        turn = _turn(x[i - 1], x[i], x[i + 1])
-        u, v = x[i] - x[i - 1], x[i + 1] - x[i]
-        lu, lv = float(np.linalg.norm(u)), float(np.linalg.norm(v))
+    c = _corners(route, radius_mm)
+    if len(c.at) < 3:
+        return np.array(c.at)
+    out = [c.at[0]]
+    for i in range(1, len(c.at) - 1):
+        turn = c.turn(i)
         if turn < STRAIGHT_RAD or turn > np.pi - 0.05:
-            out.append(x[i])
+            out.append(c.at[i])
             continue
-        cut = min(radius_mm * np.tan(turn / 2), lu / 2, lv / 2)
-        r = cut / np.tan(turn / 2)
-        u, v = u / lu, v / lv
-        start = x[i] - cut * u
+        u, v = c.at[i] - c.at[i - 1], c.at[i + 1] - c.at[i]
+        u, v = u / np.linalg.norm(u), v / np.linalg.norm(v)
+        r = min(radius_mm, _room(c, i))
         side = v - (v @ u) * u
         side /= np.linalg.norm(side)
+        start = c.at[i] - r * np.tan(turn / 2) * u
         out += [
             start + r * (np.sin(t) * u + (1 - np.cos(t)) * side)
             for t in np.linspace(0, turn, max(3, int(turn / ARC_STEP_RAD)))
         ]
-    return np.array([*out, x[-1]])
+    return np.array([*out, c.at[-1]])

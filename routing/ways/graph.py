@@ -1,25 +1,23 @@
 """The graph of ways: points on faces, holes, pipes and trays, and the shortest way between two of
-them.
+them. In straight spaces points on a face are joined wherever they see each other; in square ones
+cable runs along tracks, and every bend and open panel costs a little.
 """
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from layout.boat.parts import OUTSIDE, Terminal
+from layout.boat.parts import OUTSIDE
 from layout.geometry.frames import Array, Ints
 from layout.known import Known, always, mark
+from routing.ways.direct import direct_lead
+from routing.ways.distances import LONGEST_FREE_LEG_MM
+from routing.ways.leads import GivenUp, Lead, Stop, leads_of, outside_lead
 from routing.ways.shortest import guided, neighbours, spread_all
-from routing.ways.ways import (
-    CORNER_OFFS_MM,
-    EDGE_STEP_MM,
-    LONGEST_FREE_LEG_MM,
-    FaceKey,
-    Patch,
-    Ways,
-    feet,
-)
+from routing.ways.tracks import Marks, Tracks, tracks
+from routing.ways.ways import CORNER_OFFS_MM, EDGE_STEP_MM, FaceKey, Patch, Ways, feet
+
+__all__ = ["Stop", "WayGraph", "graph_of", "way_back"]
 
 EDGING_COST_MM: Final = 60.0  # an edging ring is worth this much detour
 LONGEST_OUTSIDE_MM: Final = (
@@ -29,44 +27,59 @@ NO_JOINT: Final = -1
 MOST_GRAPHS: Final = 16  # kept: one for each rule that is told, and a few boats
 # share of the straight distance the search is guided by: pipes may be measured 1 mm short
 GUIDE: Final = 0.999
+JOINTS: Final = ("hole", "pipe", "tray")
+FEW_STOPS: Final = 12  # of one space: a way may be asked between any two
+Pairs = frozenset[tuple[Stop, Stop]]
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """An end of a route: a point in a space (or outside)."""
+class _Row:
+    """An edge that is no step on a face: a joint, a lead, a leg outside or between terminals."""
 
-    space: str
-    at: tuple[float, float, float]
+    __slots__ = ("cost", "ends", "given_up", "kind", "length", "points", "where")
 
-    @classmethod
-    def of(cls, space: str, terminal: Terminal) -> "Stop":
-        """The stop at a terminal."""
-        x, y, z = (float(v) for v in terminal.at)
-        return cls(space, (x, y, z))
+    def __init__(
+        self,
+        ends: tuple[int, int],
+        length: float,
+        cost: float,
+        kind: str,
+        where: str,
+        points: Array | None = None,
+        given_up: GivenUp | None = None,
+    ) -> None:
+        self.ends, self.length, self.cost, self.kind, self.where = ends, length, cost, kind, where
+        self.points, self.given_up = points, given_up
 
 
 class WayGraph:
     """Points and edges over all ways of one boat.
 
-    `points` (n, 3); `first`, `to`, `cost`, `joint`, `edge` are rows of neighbours: where each
-    leads, its cost in mm, the joint it passes (or -1) and the edge. `ends` (m, 2) are the edges.
+    `points` (n, 3); `first`, `to`, `edge` are rows of neighbours: where each leads and by which
+    edge. `ends` (m, 2) are the edges, `length` their millimetres and `cost` what they are worth,
+    `edge_joint` the joint passed (or -1), `edge_face` the face lain on (or -1). Ways begin and end
+    at the `is_stop` nodes and never pass over one.
     """
 
-    def __init__(self, ways: Ways, stops: list[Stop]) -> None:
-        self.ways = ways
+    def __init__(self, ways: Ways, stops: list[Stop], pairs: Pairs = frozenset()) -> None:
+        self.ways, self.pairs = ways, pairs
         self._points: list[Array] = []
         self.faces: list[tuple[FaceKey, ...]] = []
         self.slide: list[int] = []  # axis an edge point may slide along, -1 when it may not
-        self._rows: list[tuple[int, int, float, str, str]] = []  # a, b, cost, kind, where
+        self._rows: list[_Row] = []
+        self._square_feet: dict[str, list[tuple[int, Array, int, _Row]]] = {}
+        self._marks: dict[str, Marks] = {
+            key: Marks([[], [], []], [], []) for key in ways.by_space if ways.is_square(key)
+        }
+        self._foot_of: dict[Stop, int] = {}
         self.stop_nodes: dict[Stop, int] = {}
         self.joint_ends: dict[str, tuple[int, int]] = {}
         self._mouths_outside: list[int] = []
         self._tray_ends: list[tuple[str, int]] = []
         self._edges_and_corners()
         self._join()
-        for stop in stops:
+        for stop in dict.fromkeys(stops):
             self._stop(stop)
-        self.points = np.array(self._points).reshape(-1, 3)
+        self._between()
         self._close()
 
     def _add(self, x: Array, faces: tuple[FaceKey, ...], slide: int = -1) -> int:
@@ -75,8 +88,18 @@ class WayGraph:
         self.slide.append(slide)
         return len(self._points) - 1
 
+    def _lead(self, node: int, foot: Array, face: FaceKey, row: _Row) -> None:
+        """Join a node to its foot on a face: a point of its own, or the states of its tracks."""
+        if not self.ways.is_square(face[0]):
+            row.ends = (node, self._add(foot, (face,)))
+            self._rows.append(row)
+            return
+        self._square_feet.setdefault(face[0], []).append((node, foot, face[1], row))
+
     def _edges_and_corners(self) -> None:
-        for patches in self.ways.by_space.values():
+        for space, patches in self.ways.by_space.items():
+            if self.ways.is_square(space):
+                continue
             for i, p in enumerate(patches):
                 for q in patches[i + 1 :]:
                     if p.axis != q.axis:
@@ -119,87 +142,183 @@ class WayGraph:
                 mouth = self._add(at, ())
                 if joint.kind == "tray":
                     self._tray_ends.append((space, mouth))
-                if near is None:
-                    ends.append(
-                        mouth
-                    )  # a tray may end where there is no surface: at gear that stands free
+                ends.append(mouth)
+                if near is None:  # a tray may end where there is no surface: at gear that stands
                     continue
                 patch, foot, leg = near
-                self._rows.append((mouth, self._add(foot, (patch.key,)), leg, "free", space))
-                ends.append(mouth)
+                row = _Row((mouth, mouth), leg, leg, "free", space, np.array([at, foot]))
+                self._lead(mouth, foot, patch.key, row)
+                if self.ways.is_square(space):
+                    for k in range(3):
+                        self._marks[space].main[k].append(float(foot[k]))
             if len(ends) == 2:
-                self._rows.append(
-                    (
-                        ends[0],
-                        ends[1],
-                        joint.length_mm + (EDGING_COST_MM if joint.needs_edging else 0.0),
-                        joint.kind,
-                        joint.key,
-                    )
-                )
-                self.joint_ends[joint.key] = (ends[0], ends[1])
+                cost = joint.length_mm + (EDGING_COST_MM if joint.needs_edging else 0.0)
+                both = (ends[0], ends[1])
+                self._rows.append(_Row(both, joint.length_mm, cost, joint.kind, joint.key))
+                self.joint_ends[joint.key] = both
                 self._mouths_outside += [
                     e for e, (space, _) in zip(ends, joint.ends, strict=True) if space == OUTSIDE
                 ]
 
     def _stop(self, stop: Stop) -> None:
-        if stop in self.stop_nodes:
-            return
         at = np.array(stop.at)
         node = self._add(at, ())
         self.stop_nodes[stop] = node
         if stop.space == OUTSIDE:
             for mouth in self._mouths_outside:
-                away = float(np.linalg.norm(self._points[mouth] - at))
-                if away <= LONGEST_OUTSIDE_MM:
-                    self._rows.append((node, mouth, away, "outside", "outside"))
+                if float(np.linalg.norm(self._points[mouth] - at)) <= LONGEST_OUTSIDE_MM:
+                    found = outside_lead(self.ways, stop, self._points[mouth])
+                    if found is not None and found.length_mm <= LONGEST_OUTSIDE_MM:
+                        self._reach(node, mouth, found.points, "outside", found.given_up)
             return
         for space, mouth in self._tray_ends:
             away = float(np.linalg.norm(self._points[mouth] - at))
             if space == stop.space and away <= LONGEST_FREE_LEG_MM:
-                self._rows.append((node, mouth, away, "free", space))
-        for patch, foot, leg in feet(self.ways, stop.space, at):
-            self._rows.append((node, self._add(foot, (patch.key,)), leg, "free", stop.space))
+                self._reach(node, mouth, np.array([at, self._points[mouth]]), "free")
+        leads = self._leads(stop)
+        if self.ways.is_square(stop.space):
+            self._foot_of[stop] = len(self._marks[stop.space].feet)
+            places = [[float(x.points[-1][k]) for x in leads] for k in range(3)]
+            self._marks[stop.space].feet.append(places)
+        for lead in leads:
+            cost = lead.length_mm + self.ways.style.bend_mm * max(0, len(lead.points) - 2)
+            row = _Row((node, node), lead.length_mm, cost, "free", stop.space, lead.points)
+            row.given_up = lead.given_up
+            self._lead(node, lead.points[-1], lead.face, row)
+
+    def _leads(self, stop: Stop) -> list[Lead]:
+        if stop.out is not None:
+            return leads_of(self.ways, stop)
+        at = np.array(stop.at)
+        return [
+            Lead(np.array([at, foot]), patch.key, leg)
+            for patch, foot, leg in feet(self.ways, stop.space, at)
+        ]
+
+    def _reach(
+        self, node: int, other: int, points: Array, kind: str, told: GivenUp | None = None
+    ) -> None:
+        mm = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+        where = OUTSIDE if kind == "outside" else "free"
+        self._rows.append(_Row((node, other), mm, mm, kind, where, points, told))
+
+    def _between(self) -> None:
+        """Terminals that a cable is asked for between: crossing tracks, and a leg right across."""
+        here: dict[str, list[Stop]] = {}
+        for stop in self.stop_nodes:
+            here.setdefault(stop.space, []).append(stop)
+        wanted = set(self.pairs)
+        if not wanted:
+            for stops in here.values():
+                if len(stops) <= FEW_STOPS:
+                    wanted |= {(a, b) for a in stops for b in stops if a != b}
+        seen: set[frozenset[Stop]] = set()
+        for a, b in sorted(wanted, key=lambda p: (self.stop_nodes[p[0]], self.stop_nodes[p[1]])):
+            if a.space != b.space or a.space == OUTSIDE or frozenset((a, b)) in seen:
+                continue
+            seen.add(frozenset((a, b)))
+            if a in self._foot_of and b in self._foot_of:
+                self._marks[a.space].pairs.append((self._foot_of[a], self._foot_of[b]))
+            found = direct_lead(self.ways, a, b) if a.out is not None else None
+            if found is not None:
+                row = _Row(
+                    (self.stop_nodes[a], self.stop_nodes[b]),
+                    found.length_mm,
+                    found.length_mm + self.ways.style.bend_mm * max(0, len(found.points) - 2),
+                    "free",
+                    a.space,
+                    found.points,
+                )
+                self._rows.append(row)
 
     def _close(self) -> None:
-        """Join what sees each other on each face, and lay all edges out as rows of neighbours."""
+        """Join what sees each other on each face, lay the tracks, and all edges out as rows."""
+        parts: list[tuple[Ints, Array, Array, Ints]] = []  # ends, length, cost, face
+        self.face_names: list[FaceKey] = []
+        self._see_each_other(parts)
+        self._lay_tracks(parts)
+        rows = self._rows
+        self.joint_names = list(self.joint_ends)
+        number = {name: k for k, name in enumerate(self.joint_names)}
+        ends = np.array([r.ends for r in rows], dtype=np.int64).reshape(-1, 2)
+        parts.insert(
+            0,
+            (
+                ends,
+                np.array([r.length for r in rows], dtype=np.float64),
+                np.array([r.cost for r in rows], dtype=np.float64),
+                np.full(len(rows), -1, dtype=np.int64),
+            ),
+        )
+        self.rows = rows  # the first edges, one for one
+        self.points = np.concatenate([np.array(self._points).reshape(-1, 3), *self._states])
+        more = len(self.points) - len(self.faces)
+        self.faces += [()] * more
+        self.slide += [-1] * more
+        self.ends = np.concatenate([p[0] for p in parts])
+        self.length = np.maximum(np.concatenate([p[1] for p in parts]), 0.0)
+        self.cost = np.maximum(np.concatenate([p[2] for p in parts]), 1e-6)
+        self.edge_face = np.concatenate([p[3] for p in parts])
+        self.edge_joint = np.full(len(self.ends), NO_JOINT, dtype=np.int64)
+        for k, r in enumerate(rows):
+            if r.kind in JOINTS:
+                self.edge_joint[k] = number[r.where]
+        self.is_stop = np.zeros(len(self.points), dtype=np.bool_)
+        self.is_stop[list(self.stop_nodes.values())] = True
+        self.first, self.to, self.edge = neighbours(len(self.points), self.ends)
+
+    def _see_each_other(self, parts: list[tuple[Ints, Array, Array, Ints]]) -> None:
         on: dict[FaceKey, list[int]] = {}
         for k, keys in enumerate(self.faces):
             for key in keys:
                 on.setdefault(key, []).append(k)
-        self.special: dict[tuple[int, int], tuple[str, str]] = {}
-        names = list(self.joint_ends)
-        ends = [np.array([[r[0], r[1]] for r in self._rows], dtype=np.int64).reshape(-1, 2)]
-        costs = [np.array([r[2] for r in self._rows])]
-        joints = [
-            np.array(
-                [
-                    names.index(r[4]) if r[3] in ("hole", "pipe", "tray") else NO_JOINT
-                    for r in self._rows
-                ],
-                dtype=np.int64,
-            )
-        ]
-        self.face_names = list(on)
-        faces = [np.full(len(self._rows), -1, dtype=np.int64)]
-        for x, y, _, kind, where in self._rows:
-            self.special[x, y] = self.special[y, x] = (kind, where)
-        for number, (key, nodes) in enumerate(on.items()):
+        points = np.array(self._points).reshape(-1, 3)
+        for key, nodes in on.items():
             patch, ids = self.ways.patches[key], np.array(nodes)
-            uv = patch.flat(self.points[ids])
+            uv = patch.flat(points[ids])
             i, j = np.triu_indices(len(ids), 1)
             free = patch.sees(uv[i], uv[j])
             i, j = i[free], j[free]
-            ends.append(np.column_stack([ids[i], ids[j]]))
-            costs.append(np.linalg.norm(uv[i] - uv[j], axis=1))
-            joints.append(np.full(len(i), NO_JOINT, dtype=np.int64))
-            faces.append(np.full(len(i), number, dtype=np.int64))
-        self.joint_names = names
-        self.ends = np.concatenate(ends)
-        self.length = np.maximum(np.concatenate(costs), 1e-6)
-        self.edge_joint = np.concatenate(joints)
-        self.edge_face = np.concatenate(faces)
-        self.first, self.to, self.edge = neighbours(len(self.points), self.ends)
+            mm = np.linalg.norm(uv[i] - uv[j], axis=1)
+            face = np.full(len(i), len(self.face_names), dtype=np.int64)
+            self.face_names.append(key)
+            parts.append((np.column_stack([ids[i], ids[j]]), mm, mm, face))
+
+    def _lay_tracks(self, parts: list[tuple[Ints, Array, Array, Ints]]) -> None:
+        """The tracks of every square space, and the leads on to them."""
+        self._states: list[Array] = []
+        style, before = self.ways.style, len(self._points)
+        for space, marks in self._marks.items():
+            patches = self.ways.by_space[space]
+            laid: Tracks = tracks(patches, marks)
+            numbers = np.arange(len(self.face_names), len(self.face_names) + len(patches))
+            self.face_names += [p.key for p in patches]
+            panel = np.where(laid.border, 1.0, style.open_panel)
+            bend = laid.face < 0
+            cost = np.where(bend, style.bend_mm, laid.length * panel)
+            face = np.where(bend, -1, numbers[laid.face] if len(numbers) else -1)
+            parts.append((laid.ends + before, laid.length, cost, face))
+            self._states.append(laid.point)
+            for node, foot, axis, row in self._square_feet.get(space, []):
+                axes = tuple(k for k in range(3) if k != axis)
+                for state in laid.states(foot, axes):
+                    ends = (node, before + state)
+                    more = _Row(ends, row.length, row.cost, row.kind, row.where, row.points)
+                    more.given_up = row.given_up
+                    self._rows.append(more)
+            before += len(laid.point)
+
+    def edge_between(self, i: int, j: int) -> int:
+        """The edge of least cost from one node to a neighbour."""
+        rows = slice(int(self.first[i]), int(self.first[i + 1]))
+        mine = self.edge[rows][self.to[rows] == j]
+        return int(mine[np.argmin(self.cost[mine])])
+
+    def nodes_on(self, face: FaceKey) -> Ints:
+        """The nodes on a face."""
+        if face not in self.face_names:
+            return np.empty(0, dtype=np.int64)
+        return np.unique(self.ends[self.edge_face == self.face_names.index(face)])
 
     def bars(self, names: list[str]) -> Array:
         """For each joint 1 where it is barred, else 0; the last entry stands for no joint."""
@@ -210,37 +329,46 @@ class WayGraph:
         return out
 
     def open_weight(self, barred: Array, weight: Array | None = None) -> Array:
-        """The weight (or length) of every edge, infinite where its joint is barred: a bar is a way
+        """The weight (or cost) of every edge, infinite where its joint is barred: a bar is a way
         that costs too much.
         """
-        w = self.length if weight is None else weight
+        w = self.cost if weight is None else weight
         return np.where(barred[self.edge_joint] > 0, np.inf, w) if barred.any() else w
 
     def shortest(self, start: int, goal: int, weight: Array) -> list[int] | None:
         """Nodes of the way of least weight, or None. Guided by the straight distance."""
-        return way_back(
-            guided(self.first, self.to, self.edge, weight, self.points, start, goal, GUIDE),
+        came = guided(
+            self.first,
+            self.to,
+            self.edge,
+            weight,
+            self.points,
+            self.is_stop,
             start,
             goal,
+            GUIDE,
         )
+        return way_back(came, start, goal)
 
     def spread(self, start: int, weight: Array) -> tuple[Array, Ints]:
         """(distance of every node from one, where each was reached from): for many ways from one
         place.
         """
-        return spread_all(self.first, self.to, self.edge, weight, start)
+        return spread_all(self.first, self.to, self.edge, weight, start, self.is_stop)
 
 
 _GRAPHS: Final[Known[WayGraph]] = Known(MOST_GRAPHS)
 
 
-def graph_of(ways: Ways, stops: list[Stop]) -> WayGraph:
+def graph_of(ways: Ways, stops: list[Stop], pairs: Pairs = frozenset()) -> WayGraph:
     """The graph of some ways with these stops.
 
     A price, a current or a lid leaves where cable may lie as it was: its graph is used again.
     """
-    key = mark(list(ways.patches.values()), ways.joints, stops)
-    return _GRAPHS.of(key, lambda: WayGraph(ways, stops), always)
+    square = [key for key in ways.by_space if ways.is_square(key)]
+    laid = (list(ways.patches.values()), ways.joints, ways.style, ways.free, square)
+    key = mark(*laid, stops, sorted(pairs, key=str))
+    return _GRAPHS.of(key, lambda: WayGraph(ways, stops, pairs), always)
 
 
 def way_back(came: Ints, start: int, goal: int) -> list[int] | None:

@@ -11,7 +11,8 @@ from typing import Final
 import numpy as np
 
 from layout.geometry.frames import Array
-from routing.ways.graph import Stop, graph_of, way_back
+from routing.ways.graph import JOINTS, Pairs, graph_of, way_back
+from routing.ways.leads import GivenUp, Stop
 from routing.ways.ways import FaceKey, Patch, Ways
 
 __all__ = ["Leg", "Route", "Router", "Stop", "pull_tight"]
@@ -19,7 +20,6 @@ __all__ = ["Leg", "Route", "Router", "Stop", "pull_tight"]
 TIGHT_MM: Final = 1e-6  # crossings that move less than this have come to rest
 MAX_PULLS: Final = 400
 FEW: Final = 3  # fewer ways than this from one place are found one by one
-JOINTS: Final = ("hole", "pipe", "tray")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,6 +31,8 @@ class Leg:
     points: Array  # (n, 3)
     length_mm: float
     face: FaceKey | None = None  # the face it lies on
+    given_up: GivenUp | None = None  # what a lead to a terminal had no room for
+    square: bool = False  # laid level or plumb
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,9 +58,9 @@ class Route:
 class Router:
     """Routes over one boat's ways, asked for one at a time."""
 
-    def __init__(self, ways: Ways, stops: list[Stop]) -> None:
+    def __init__(self, ways: Ways, stops: list[Stop], pairs: Pairs = frozenset()) -> None:
         self.ways = ways
-        self.graph = graph_of(ways, stops)
+        self.graph = graph_of(ways, stops, pairs)
         self._joint_length = {joint.key: joint.length_mm for joint in ways.joints}
 
     def route(
@@ -153,19 +155,30 @@ class Router:
         g = self.graph
         legs: list[Leg] = []
         for k, (i, j) in enumerate(zip(nodes, nodes[1:], strict=False)):
-            step = float(np.linalg.norm(x[k + 1] - x[k]))
-            shared = sorted(set(g.faces[i]) & set(g.faces[j]))
+            e = g.edge_between(i, j)
             points = x[k : k + 2].copy()
-            if shared and (i, j) not in g.special:
-                legs.append(Leg("face", shared[0][0], points, step, shared[0]))
-                continue
-            kind, where = g.special[i, j]
-            length = self._joint_length[where] if kind in JOINTS else step
-            legs.append(Leg(kind, where, points, length))
+            if g.edge_face[e] >= 0:
+                face = g.face_names[int(g.edge_face[e])]
+                mm = float(np.linalg.norm(points[1] - points[0]))
+                legs.append(Leg("face", face[0], points, mm, face, None, self._is_square(face)))
+            elif e < len(g.rows):
+                legs.append(self._special(e, i, points))
         total = sum(leg.length_mm for leg in legs)
         joints = tuple(leg.where for leg in legs if leg.kind in JOINTS)
         spaces = tuple(dict.fromkeys(leg.where for leg in legs if leg.kind in ("face", "free")))
         return Route(tuple(legs), total, joints, spaces, tuple(nodes))
+
+    def _is_square(self, face: FaceKey) -> bool:
+        return self.ways.is_square(face[0])
+
+    def _special(self, e: int, start: int, points: Array) -> Leg:
+        """A leg that is no step on a face, in the order it is gone."""
+        row = self.graph.rows[e]
+        if row.kind in JOINTS:
+            return Leg(row.kind, row.where, points, self._joint_length[row.where])
+        if row.points is not None:
+            points = row.points if row.ends[0] == start else row.points[::-1]
+        return Leg(row.kind, row.where, points, row.length, None, row.given_up)
 
 
 def pull_tight(x: Array, slide: list[int], faces: list[tuple[Patch, Patch] | None]) -> None:

@@ -26,7 +26,7 @@ def weights(graph: WayGraph, power: list[Route]) -> Array:
     """Cost in mm of every edge of the graph for a data lead, (m,): its length, dearer beside
     power.
     """
-    out = graph.length.copy()
+    out = graph.cost.copy()
     legs = _by_face(power)
     for k, key in enumerate(graph.face_names):
         near = legs.get(key)

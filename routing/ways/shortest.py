@@ -8,6 +8,7 @@ import heapq
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 
@@ -28,12 +29,18 @@ def neighbours(nodes: int, ends: Ints) -> tuple[Ints, Ints, Ints]:
     return m.indptr.astype(np.int64), head[m.indices], m.data.astype(np.int64)
 
 
-def spread_all(first: Ints, to: Ints, edge: Ints, weight: Array, start: int) -> tuple[Array, Ints]:
+def spread_all(
+    first: Ints, to: Ints, edge: Ints, weight: Array, start: int, ends: NDArray[np.bool_]
+) -> tuple[Array, Ints]:
     """(distance of every node from one, where each was reached from or NO_NODE).
 
-    `weight` (m,) of the edges, not below zero; an edge of infinite weight is no way.
+    `weight` (m,) of the edges, not below zero; an edge of infinite weight is no way. No way leads
+    on from a node of `ends` (n,), but for the start.
     """
     w = np.maximum(weight[edge], LEAST_WEIGHT)
+    shut = np.flatnonzero(ends)
+    for node in shut[shut != start]:
+        w[first[node] : first[node + 1]] = np.inf
     open_ = np.isfinite(w)
     if not open_.all():
         rows = np.repeat(np.arange(len(first) - 1), np.diff(first))[open_]
@@ -80,11 +87,15 @@ def guided(
     edge: Ints,
     weight: Array,
     points: Array,
+    ends: NDArray[np.bool_],
     start: int,
     goal: int,
     guide: float,
 ) -> Ints:
-    """Where each node was reached from (-1: not): A* search towards the goal."""
+    """Where each node was reached from (-1: not): A* search towards the goal.
+
+    No way leads on from a node of `ends`, but for the start.
+    """
     n = len(first) - 1
     far = np.full(n, np.inf)
     came = np.full(n, -1)
@@ -98,6 +109,8 @@ def guided(
         done[v] = True
         if v == goal:
             break
+        if ends[v] and v != start:
+            continue
         for p in range(first[v], first[v + 1]):
             u = to[p]
             if done[u]:

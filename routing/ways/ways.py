@@ -6,46 +6,32 @@ of terminals, corners of what is blocked, and points along the edges between fac
 wherever the straight line between them on a face is free.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layout.boat.faces import FACES, across
-from layout.boat.parts import OUTSIDE, Boat, Hazard, Space
+from layout.boat.parts import OUTSIDE, Boat, Space
 from layout.geometry.frames import Array
 from layout.geometry.kernels import kernel
+from routing.ways.distances import (
+    CLEAR_MM,
+    FARTHEST_FACE_MM,
+    LONGEST_FREE_LEG_MM,
+    OPENING_OFF_MM,
+    REACH_OFF_FACE_MM,
+    THROUGH_WALLS,
+    keep_off_mm,
+)
+from routing.ways.obstacles import Obstacles, obstacles_in, rooms_to_keep
 
-REACH_OFF_FACE_MM: Final = 30.0  # what stands nearer to a face than this is in a cable's way there
 # how far a cable passes from the corner of what it goes round: 25 mm leaves a bend of 60 mm radius
 # clear of a square corner; less only where there is no more room
 CORNER_OFFS_MM: Final = (25.0, 12.0, 4.0)
 EDGE_STEP_MM: Final = 70.0  # spacing of points along edges before the route is pulled tight
-SUPPORT_MM: Final = 450.0  # ISO 10133:2012 7.3: individual supports no farther apart
-BATTERY_SUPPORT_MM: Final = 300.0  # ISO 10133:2012 7.4: battery cables
-LONGEST_FREE_LEG_MM: Final = SUPPORT_MM  # a cable hangs free no longer than its supports are apart
-# where no face is that near: the nearest within this, with a support of its own
-FARTHEST_FACE_MM: Final = 900.0
-OPENING_OFF_MM: Final = 15.0  # cable keeps this far from an opening's edge
-# hazards whose distance reaches through a wall
-THROUGH_WALLS: Final = frozenset({"hot", "compass", "heading sensor", "radio aerial"})
 OUTSIDE_WALL_MM: Final = 10.0  # the wall of a hole that leads outside, where none is known
-# Distances to keep from hazards where the hull file gives none: common practice, but for petrol
-# (33 CFR 183.410(b)(3): 2 ft), see trade notes; every one can be set per hazard.
-KEEP_OFF_MM: Final = {
-    "hot": 300.0,
-    "moving": 50.0,
-    "sharp edge": 20.0,
-    "fuel": 50.0,
-    "petrol vent": 0.0,
-    "petrol tank": 50.0,
-    "petrol source": 0.0,
-    "bilge water": 0.0,
-    "compass": 300.0,
-    "heading sensor": 300.0,
-    "radio aerial": 300.0,
-}
 ON_FACE_MM: Final = 0.5
 FaceKey = tuple[str, int, int]
 
@@ -152,37 +138,71 @@ class Joint:
     needs_edging: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How cable is laid: for what radius there is room everywhere, and what looks are worth.
+
+    In square spaces a bend costs as much as `bend_mm` of cable, and a metre over an open panel as
+    much as `open_panel` metres along a corner.
+    """
+
+    radius_mm: float = 0.0
+    corner_mm: float = 0.0  # kept from boxes in square spaces, so that a bend clears a corner
+    bend_mm: float = 0.0
+    open_panel: float = 1.0
+
+
 @dataclass(slots=True, eq=False)
 class Ways:
-    """All patches and joints of a boat with its gear in place."""
+    """All patches and joints of a boat with its gear in place, and what stands free in it."""
 
+    boat: Boat
+    style: Style
     patches: dict[FaceKey, Patch]
     joints: list[Joint]
-    by_space: dict[str, list[Patch]] = field(default_factory=dict)
+    by_space: dict[str, list[Patch]]
+    free: dict[str, Obstacles]  # by space, and outside
+
+    def obstacles(self, space: str) -> Obstacles:
+        """What a free cable keeps clear of in a space or outside."""
+        return self.free[space]
+
+    def off_mm(self, space: Space) -> float:
+        """How far the middle of a cable lies off the faces of a space."""
+        return max(space.clip_mm, self.style.radius_mm)
+
+    def is_square(self, space: str) -> bool:
+        """True where cable is laid level and plumb."""
+        return space in self.boat.spaces and self.boat.spaces[space].square
+
+    def nearest_free(self, patch: Patch, at: Array) -> Array | None:
+        """A free place on a face near a point, or None within a free leg."""
+        foot = patch.clamp(at)
+        if not patch.is_free(patch.flat(foot)):
+            foot = _nearest_free(patch, at)
+        near = float(np.linalg.norm(foot - at)) <= FARTHEST_FACE_MM
+        return foot if near and patch.is_free(patch.flat(foot)) else None
 
 
-def keep_off_mm(hazard: Hazard) -> float:
-    """The distance cable keeps from a hazard: its own, or the usual one for its kind."""
-    return KEEP_OFF_MM[hazard.kind] if hazard.keep_off_mm is None else hazard.keep_off_mm
-
-
-def ways_of(boat: Boat, without: frozenset[str] = frozenset()) -> Ways:
+def ways_of(boat: Boat, without: frozenset[str] = frozenset(), style: Style | None = None) -> Ways:
     """The ways for cable in a boat.
 
     `without` leaves rules out, to tell what they cost: names of hazards, "SPACE.FACE" for closed
     surfaces, names of holes for bare edges that may not be edged.
     """
+    style = style or Style()
     patches: dict[FaceKey, Patch] = {}
     by_space: dict[str, list[Patch]] = {}
     for space in boat.spaces.values():
         mine = [
-            _patch(boat, space, face, without)
+            _patch(boat, space, face, without, style)
             for face in FACES
             if face not in space.closed or f"{space.key}.{face}" in without
         ]
         by_space[space.key] = mine
         patches.update({p.key: p for p in mine})
-    return Ways(patches, _joints(boat, without), by_space)
+    free = {key: obstacles_in(boat, key, without) for key in [*boat.spaces, OUTSIDE]}
+    return Ways(boat, style, patches, _joints(boat, without), by_space, free)
 
 
 class _Blocks:
@@ -213,27 +233,40 @@ class _Blocks:
         return self.patch
 
 
-def _patch(boat: Boat, space: Space, face: str, without: frozenset[str]) -> Patch:
+def _patch(boat: Boat, space: Space, face: str, without: frozenset[str], style: Style) -> Patch:
     axis, sign = FACES[face]
     u, v = across(axis)
-    plane = space.high[axis] - space.clip_mm if sign > 0 else space.low[axis] + space.clip_mm
-    low = np.array([space.low[u] + space.clip_mm, space.low[v] + space.clip_mm])
-    high = np.array([space.high[u] - space.clip_mm, space.high[v] - space.clip_mm])
+    clip = max(space.clip_mm, style.radius_mm)
+    plane = space.high[axis] - clip if sign > 0 else space.low[axis] + clip
+    low = np.array([space.low[u] + clip, space.low[v] + clip])
+    high = np.array([space.high[u] - clip, space.high[v] - clip])
+    skin = style.radius_mm + CLEAR_MM if style.radius_mm else 0.0  # from the cable's middle
+    skin = max(skin, style.corner_mm) if space.square else skin
     key = (space.key, axis, sign)
     blocks = _Blocks(Patch(key, axis, float(plane), low, high, np.empty((0, 4)), []))
     for solid in boat.solids.values():
         if solid.space == space.key:
             half = np.abs(solid.rotation) @ solid.half
-            blocks.add(solid.centre - half, solid.centre + half, f"solid:{solid.key}", 0.0)
+            blocks.add(solid.centre - half, solid.centre + half, f"solid:{solid.key}", skin)
     for piece in boat.pieces.values():
         if piece.space == space.key:
             rest = piece.at_rest()
-            for c, h in zip(rest.centre_mm, rest.half_mm, strict=True):
-                blocks.add(c - h, c + h, piece.key, 0.0)
+            for c, h, r in zip(rest.centre_mm, rest.half_mm, rest.rotation, strict=True):
+                half = np.abs(r) @ h
+                blocks.add(c - half, c + half, piece.key, skin)
+            for room in rooms_to_keep(piece):
+                half = np.abs(room.rotation) @ room.half
+                key_of = f"room:{room.owner}:{room.why}"
+                blocks.add(room.centre - half, room.centre + half, key_of, style.radius_mm)
     for hazard in boat.hazards.values():
         near = hazard.space == space.key or hazard.kind in THROUGH_WALLS
         if near and hazard.key not in without:
-            blocks.add(hazard.low, hazard.high, f"hazard:{hazard.key}", keep_off_mm(hazard))
+            blocks.add(
+                hazard.low,
+                hazard.high,
+                f"hazard:{hazard.key}",
+                keep_off_mm(hazard) + style.radius_mm,
+            )
     for opening in boat.openings.values():
         if space.key in (opening.inner, opening.outer) and opening.axis == axis:
             here = opening.sign if opening.inner == space.key else -opening.sign
