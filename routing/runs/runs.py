@@ -88,17 +88,17 @@ def share(
         if g.edge_joint[e] >= 0:
             fixed[k] = joints.get(g.joint_names[int(g.edge_joint[e])], 0.0)
     graph = RunGraph(len(chosen), ends, length, fixed)
+    special = [(k, int(e)) for k, e in enumerate(edges) if e < len(g.rows)]
+    ends_of = {k: {int(n) for n in g.ends[e] if g.is_stop[n]} for k, e in special}
     demands = []
     for r, price, bars in zip(routes, price_per_mm, barred, strict=True):
-        out = (
-            [
-                k
-                for k, e in enumerate(edges)
-                if g.edge_joint[e] >= 0 and g.joint_names[int(g.edge_joint[e])] in bars
-            ]
-            if bars
-            else []
-        )
+        own = {r.nodes[0], r.nodes[-1]}
+        out = [
+            k
+            for k, e in special
+            if not ends_of[k] <= own  # a terminal is no stepping stone
+            or (bars and g.edge_joint[e] >= 0 and g.joint_names[int(g.edge_joint[e])] in bars)
+        ]
         demands.append(Demand(int(number[r.nodes[0]]), int(number[r.nodes[-1]]), price, tuple(out)))
     plan = plan_looms(graph, demands, work)
     walks = [_walk(graph, path, d) for path, d in zip(plan.paths, demands, strict=True)]

@@ -68,7 +68,7 @@ def _points(route: Route) -> _Corners:
     legs = route.legs
     for k, leg in enumerate(legs):
         beside = {legs[j].kind for j in (k - 1, k + 1) if 0 <= j < len(legs)}
-        held = leg.kind in MOUTHS or (leg.kind == "free" and bool(beside & MOUTHS))
+        held = leg.kind in (*MOUTHS, "board") or (leg.kind == "free" and bool(beside & MOUTHS))
         for point in leg.points:
             if out.at and np.linalg.norm(point - out.at[-1]) < SAME_MM:
                 out.loose[-1] = out.loose[-1] and not held

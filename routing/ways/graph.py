@@ -12,7 +12,8 @@ from layout.geometry.frames import Array, Ints
 from layout.known import Known, always, mark
 from routing.ways.direct import direct_lead
 from routing.ways.distances import LONGEST_FREE_LEG_MM
-from routing.ways.leads import GivenUp, Lead, Stop, leads_of, outside_lead
+from routing.ways.leads import GivenUp, Lead, Stop, leads_of, mouth_leads
+from routing.ways.outside import outside_lead
 from routing.ways.shortest import guided, neighbours, spread_all
 from routing.ways.tracks import Marks, Tracks, tracks
 from routing.ways.ways import CORNER_OFFS_MM, EDGE_STEP_MM, FaceKey, Patch, Ways, feet
@@ -136,21 +137,20 @@ class WayGraph:
                 if space == OUTSIDE:
                     ends.append(self._add(at, ()))
                     continue
-                near = min(feet(self.ways, space, at), key=lambda f: f[2], default=None)
-                if near is None and joint.kind != "tray":
+                leads = mouth_leads(self.ways, space, at)
+                if not leads and joint.kind != "tray":
                     break
                 mouth = self._add(at, ())
-                if joint.kind == "tray":
+                if joint.kind == "tray":  # it may end where there is no surface: at gear
                     self._tray_ends.append((space, mouth))
                 ends.append(mouth)
-                if near is None:  # a tray may end where there is no surface: at gear that stands
-                    continue
-                patch, foot, leg = near
-                row = _Row((mouth, mouth), leg, leg, "free", space, np.array([at, foot]))
-                self._lead(mouth, foot, patch.key, row)
-                if self.ways.is_square(space):
-                    for k in range(3):
-                        self._marks[space].main[k].append(float(foot[k]))
+                for lead in leads:
+                    row = _Row((mouth, mouth), lead.length_mm, lead.length_mm, "free", space)
+                    row.points, row.given_up = lead.points, lead.given_up
+                    self._lead(mouth, lead.points[-1], lead.face, row)
+                    if self.ways.is_square(space):
+                        for k in range(3):
+                            self._marks[space].main[k].append(float(lead.points[-1][k]))
             if len(ends) == 2:
                 cost = joint.length_mm + (EDGING_COST_MM if joint.needs_edging else 0.0)
                 both = (ends[0], ends[1])

@@ -11,16 +11,17 @@ from typing import Final
 import numpy as np
 
 from layout.boat.faces import FACES
-from layout.boat.parts import OUTSIDE, Space, Terminal
+from layout.boat.parts import Space, Terminal
 from layout.geometry.frames import Array, Ints
 from routing.ways.distances import (
     CLEAR_MM,
     FARTHEST_FACE_MM,
     LONGEST_FREE_LEG_MM,
+    NEARER_MM,
 )
 from routing.ways.lead_search import Around, Wanted, leads_to_faces
 from routing.ways.obstacles import Kind, Obstacles, meets
-from routing.ways.ways import FaceKey, Ways
+from routing.ways.ways import FaceKey, Ways, feet
 
 HANG_COST: Final = 1.3  # a hanging millimetre is worth so many on a face: fitters clip close
 BEND_COST_MM: Final = 40.0
@@ -28,7 +29,8 @@ AXIS: Final = 1 - 1e-9
 MOST_MARKS: Final = 28
 MOST_TURNS_AT: Final = 8
 AXIS_TURNS: Final = (1, 2)  # turns after the first: few first
-NEARER_MM: Final = 0.1
+AT_MOUTH_MM: Final = 20.0  # beside a mouth: cable turns on to the face it is in
+MOUTH_RADII: Final = 2.5  # a bend at a mouth where its own face is taken: a mean cable's
 MOUNTED_MM: Final = 12.0  # a terminal this near the face it points into comes out of its foot
 
 
@@ -134,13 +136,15 @@ def _told(
     return Lead(lead.points, lead.face, lead.length_mm, told)
 
 
-def as_near_as(near: Obstacles, at: Array, r: float) -> tuple[Obstacles, tuple[str, ...]]:
+def as_near_as(
+    near: Obstacles, at: Array, r: float, least: Kind = Kind.OPENING
+) -> tuple[Obstacles, tuple[str, ...]]:
     """Obstacles for a cable from a place that may stand where cable should not go.
 
-    What it stands in is kept off as far as the place itself is from it, and told: (obstacles,
-    their keys).
+    What it stands in, of kinds from `least` on, is kept off as far as the place itself is from it,
+    and told: (obstacles, their keys).
     """
-    held = near.holding(at, r) & (near.kind >= Kind.OPENING)
+    held = near.holding(at, r) & (near.kind >= least)
     local = np.einsum("nji,nj->ni", near.rotation, at - near.centre)
     gap = np.max(np.abs(local) - near.half, axis=1)  # along the axis that parts them the most
     off = np.where(held, gap - r - NEARER_MM, near.off)
@@ -148,7 +152,9 @@ def as_near_as(near: Obstacles, at: Array, r: float) -> tuple[Obstacles, tuple[s
     changed = Obstacles(near.centre, near.half, near.rotation, off, near.kind, near.keys)
     told = (Kind.HAZARD, Kind.OPENING)
     stands_in = [
-        k for k, yes, kind in zip(near.keys, held, near.kind, strict=True) if yes and kind in told
+        k
+        for k, yes, kind in zip(near.keys, held, near.kind, strict=True)
+        if yes and kind in told and not k.startswith("solid:")
     ]
     return changed.only(use), tuple(stands_in)
 
@@ -323,58 +329,24 @@ def _turns_at(marks: Array, many: Ints, at: Array, d: Array, axis: int, least: f
     return np.concatenate([[least], more])[:MOST_TURNS_AT]
 
 
-def outside_lead(ways: Ways, stop: Stop, mouth: Array) -> Lead | None:
-    """The way from a terminal outside to the mouth of a hole; None where a hazard is on all.
+def mouth_leads(ways: Ways, space: str, at: Array) -> list[Lead]:
+    """The ways from the mouth of a hole, pipe or tray to the faces of a space.
 
-    Straight out of its terminal first, but where it points down into its own foot. A hazard that
-    the terminal or the mouth stands in cannot be kept off, and is told.
+    On to its own face, where that is free beside it; else straight in, and to the nearest face that
+    can be reached.
     """
-    at, r = np.array(stop.at), stop.od_mm / 2
-    near = ways.obstacles(OUTSIDE)
-    hazards = near.only(near.kind == Kind.HAZARD)
-    kept, one = as_near_as(hazards, at, r)
-    kept, other = as_near_as(kept, mouth, r)
-    use, stands_in = as_boxes(kept), tuple(dict.fromkeys((*one, *other)))
-    under = stop.out is not None and _into_boat(ways, stop)
-    starts = [np.array([at])]
-    if stop.out is not None and not under:
-        x = at + (stop.lug_mm + stop.radius_mm) * np.array(stop.out)
-        starts = [np.array([at, x]), *starts]
-    for k, start in enumerate(starts):
-        for path in _round_corners(start, mouth):
-            pairs = zip(path, path[1:], strict=False)
-            if all(meets(p, q, r, *use) < 0 for p, q in pairs):
-                whole = k == 0 or under
-                told = GivenUp(
-                    stop.radius_mm if whole else 0.0,
-                    stop.lug_mm if whole else 0.0,
-                    stands_in,
-                    under_foot=under,
-                )
-                mm = float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
-                plain = whole and not stands_in and not under
-                return Lead(path, (OUTSIDE, 2, 1), mm, None if plain else told)
-    return None
-
-
-def _round_corners(start: Array, mouth: Array) -> list[Array]:
-    """Straight to the mouth, or level round one corner."""
-    a = start[-1]
-    ways = [np.vstack([start, mouth])]
-    for k in (0, 1):
-        corner = mouth.copy()
-        corner[k] = a[k]
-        if np.linalg.norm(corner - a) > 1 and np.linalg.norm(corner - mouth) > 1:
-            ways.append(np.vstack([start, corner, mouth]))
-    return ways
-
-
-def _into_boat(ways: Ways, stop: Stop) -> bool:
-    """True when a terminal outside points into the boat: its lead comes out of its foot."""
-    out = np.array(stop.out)
-    for t in np.linspace(5.0, max(20.0, stop.lug_mm + stop.radius_mm), 8):
-        x = np.array(stop.at) + t * out
-        for s in ways.boat.spaces.values():
-            if np.all(x > s.low - s.wall_mm) and np.all(x < s.high + s.wall_mm):
-                return True
-    return False
+    near = min(feet(ways, space, at), key=lambda f: f[2], default=None)
+    s = ways.boat.spaces[space]
+    if near is not None and near[2] <= ways.off_mm(s) + AT_MOUTH_MM:
+        patch, foot, leg = near
+        return [Lead(np.array([at, foot]), patch.key, leg)]
+    if ways.style.radius_mm == 0:  # bare ways: as the crow flies
+        return [] if near is None else [Lead(np.array([at, near[1]]), near[0].key, near[2])]
+    gaps = np.concatenate([at - s.low, s.high - at])
+    side = int(np.argmin(np.abs(gaps)))
+    inward = np.zeros(3)
+    inward[side % 3] = 1.0 if side < 3 else -1.0
+    out = (float(inward[0]), float(inward[1]), float(inward[2]))
+    od = 2 * ways.style.radius_mm
+    x, y, z = (float(v) for v in np.clip(at, s.low, s.high))
+    return leads_of(ways, Stop(space, (x, y, z), out, "", od, 0.0, MOUTH_RADII * od))

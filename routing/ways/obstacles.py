@@ -2,7 +2,7 @@
 openings, hazards, and surfaces that cable may not touch.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import Final
@@ -15,10 +15,11 @@ from layout.geometry.frames import Array, Ints
 from layout.geometry.kernels import kernel
 from routing.ways.distances import (
     CLEAR_MM,
+    ENGINE,
+    ENGINE_OFF_MM,
     OPENING_OFF_MM,
     REACH_OFF_FACE_MM,
     THROUGH_WALLS,
-    keep_off_mm,
 )
 
 # how deep before an opening a cable hanging there is in the way of what goes through
@@ -117,13 +118,19 @@ def before_opening(opening: Opening, space: str) -> tuple[Array, Array]:
     return low, high
 
 
-def obstacles_in(boat: Boat, space: str, without: frozenset[str]) -> Obstacles:
-    """What a free cable keeps clear of in a space or outside; `without` as for `ways_of`."""
+def obstacles_in(
+    boat: Boat, space: str, without: frozenset[str], keep: Mapping[str, float]
+) -> Obstacles:
+    """What a free cable keeps clear of in a space or outside; `without` as for `ways_of`, `keep`
+    how far from each hazard.
+    """
     out = _Gathered()
     for solid in boat.solids.values():
         if solid.space == space:
             key = f"solid:{solid.key}"
-            out.turned(solid.centre, solid.half, solid.rotation, CLEAR_MM, Kind.BODY, key)
+            engine = solid.kind == ENGINE
+            off, kind = (ENGINE_OFF_MM, Kind.HAZARD) if engine else (CLEAR_MM, Kind.BODY)
+            out.turned(solid.centre, solid.half, solid.rotation, off, kind, key)
     for piece in boat.pieces.values():
         if piece.space == space:
             _piece(out, piece)
@@ -131,7 +138,7 @@ def obstacles_in(boat: Boat, space: str, without: frozenset[str]) -> Obstacles:
         near = hazard.space == space or hazard.kind in THROUGH_WALLS
         if near and hazard.key not in without:
             key = f"hazard:{hazard.key}"
-            out.add(hazard.low, hazard.high, keep_off_mm(hazard), Kind.HAZARD, key)
+            out.add(hazard.low, hazard.high, keep[hazard.key], Kind.HAZARD, key)
     if space == OUTSIDE:
         return out.done()
     for opening in boat.openings.values():

@@ -6,6 +6,7 @@ of terminals, corners of what is blocked, and points along the edges between fac
 wherever the straight line between them on a face is free.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,19 +14,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout.boat.faces import FACES, across
-from layout.boat.parts import OUTSIDE, Boat, Space
+from layout.boat.parts import OUTSIDE, Boat, Space, Tray
 from layout.geometry.frames import Array
 from layout.geometry.kernels import kernel
 from routing.ways.distances import (
     CLEAR_MM,
+    ENGINE,
+    ENGINE_OFF_MM,
     FARTHEST_FACE_MM,
     LONGEST_FREE_LEG_MM,
     OPENING_OFF_MM,
     REACH_OFF_FACE_MM,
+    SENSORS,
     THROUGH_WALLS,
     keep_off_mm,
+    kept_off,
 )
-from routing.ways.obstacles import Obstacles, obstacles_in, rooms_to_keep
+from routing.ways.obstacles import Kind, Obstacles, meets, obstacles_in, rooms_to_keep
 
 # how far a cable passes from the corner of what it goes round: 25 mm leaves a bend of 60 mm radius
 # clear of a square corner; less only where there is no more room
@@ -191,17 +196,18 @@ def ways_of(boat: Boat, without: frozenset[str] = frozenset(), style: Style | No
     surfaces, names of holes for bare edges that may not be edged.
     """
     style = style or Style()
+    keep = kept_off(boat, style.radius_mm)
     patches: dict[FaceKey, Patch] = {}
     by_space: dict[str, list[Patch]] = {}
     for space in boat.spaces.values():
         mine = [
-            _patch(boat, space, face, without, style)
+            _patch(boat, space, face, without, style, keep)
             for face in FACES
             if face not in space.closed or f"{space.key}.{face}" in without
         ]
         by_space[space.key] = mine
         patches.update({p.key: p for p in mine})
-    free = {key: obstacles_in(boat, key, without) for key in [*boat.spaces, OUTSIDE]}
+    free = {key: obstacles_in(boat, key, without, keep) for key in [*boat.spaces, OUTSIDE]}
     return Ways(boat, style, patches, _joints(boat, without), by_space, free)
 
 
@@ -233,7 +239,14 @@ class _Blocks:
         return self.patch
 
 
-def _patch(boat: Boat, space: Space, face: str, without: frozenset[str], style: Style) -> Patch:
+def _patch(
+    boat: Boat,
+    space: Space,
+    face: str,
+    without: frozenset[str],
+    style: Style,
+    keep: Mapping[str, float],
+) -> Patch:
     axis, sign = FACES[face]
     u, v = across(axis)
     clip = max(space.clip_mm, style.radius_mm)
@@ -247,7 +260,8 @@ def _patch(boat: Boat, space: Space, face: str, without: frozenset[str], style: 
     for solid in boat.solids.values():
         if solid.space == space.key:
             half = np.abs(solid.rotation) @ solid.half
-            blocks.add(solid.centre - half, solid.centre + half, f"solid:{solid.key}", skin)
+            off = max(skin, ENGINE_OFF_MM + style.radius_mm) if solid.kind == ENGINE else skin
+            blocks.add(solid.centre - half, solid.centre + half, f"solid:{solid.key}", off)
     for piece in boat.pieces.values():
         if piece.space == space.key:
             rest = piece.at_rest()
@@ -265,7 +279,7 @@ def _patch(boat: Boat, space: Space, face: str, without: frozenset[str], style: 
                 hazard.low,
                 hazard.high,
                 f"hazard:{hazard.key}",
-                keep_off_mm(hazard) + style.radius_mm,
+                keep[hazard.key] + style.radius_mm,
             )
     for opening in boat.openings.values():
         if space.key in (opening.inner, opening.outer) and opening.axis == axis:
@@ -299,10 +313,30 @@ def _joints(boat: Boat, without: frozenset[str]) -> list[Joint]:
         out.append(Joint(pipe.key, "pipe", ends, pipe.length_mm, True, False))
     for tray in boat.trays.values():
         ends = ((tray.spaces[0], tray.at), (tray.spaces[1], tray.to))
-        out.append(
-            Joint(tray.key, "tray", ends, float(np.linalg.norm(tray.to - tray.at)), True, False)
-        )
+        fine = not tray_hazards(boat, tray, without)
+        long = float(np.linalg.norm(tray.to - tray.at))
+        out.append(Joint(tray.key, "tray", ends, long, fine, False))
     return out
+
+
+def tray_hazards(boat: Boat, tray: Tray, without: frozenset[str] = frozenset()) -> list[str]:
+    """What a tray runs too near to carry cable: hazards and engines, but no compass."""
+    out = []
+    keep = {key: keep_off_mm(hazard) for key, hazard in boat.hazards.items()}
+    for space in dict.fromkeys(s for s in tray.spaces if s != OUTSIDE):
+        near = obstacles_in(boat, space, without, keep)
+        for k, key in enumerate(near.keys):
+            one = slice(k, k + 1)
+            boxes = (near.centre[one], near.half[one], near.rotation[one], near.off[one])
+            hazard = boat.hazards.get(key.removeprefix("hazard:"))
+            magnet = hazard is not None and hazard.kind in SENSORS
+            if (
+                near.kind[k] == Kind.HAZARD
+                and not magnet
+                and meets(tray.at, tray.to, 0.0, *boxes) >= 0
+            ):
+                out.append(key)
+    return list(dict.fromkeys(out))
 
 
 def feet(ways: Ways, space: str, at: Array) -> list[tuple[Patch, Array, float]]:
