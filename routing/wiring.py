@@ -14,6 +14,8 @@ from routing.network.claims import claim_rules
 from routing.network.copper import copper_rules
 from routing.network.endings import ending_rules
 from routing.network.feeding import Draw, Fed, daily_draw, feed_network
+from routing.network.lying import PlateHole, lying_rules, pair_rules, plate_holes
+from routing.network.magnetic import SensorField, magnetic_rules, sensor_fields
 from routing.network.poles import pole_rules
 from routing.network.protection import FusePlace, protection
 from routing.network.sources import BankReport, bank_reports, source_rules
@@ -45,6 +47,8 @@ class Wiring:
     draws: tuple[Draw, ...]
     banks: tuple[BankReport, ...]
     bank_amp_hour: float
+    fields: tuple[SensorField, ...] = ()
+    plate_holes: tuple[PlateHole, ...] = ()
 
 
 def wire(
@@ -63,6 +67,7 @@ def wire(
     held = fixings(cabling)
     draws, bank = daily_draw(cabling)
     fills = _fills(cabling)
+    fields = sensor_fields(cabling)
     banks = bank_reports(circuits, {d.number: d.amp_hour for d in draws})
     bought, stock = buy(cabling, effort.drum_work, effort.ended)
     findings = [
@@ -75,6 +80,9 @@ def wire(
         *_bends(cabling),
         *_separation(cabling),
         *_pairs(cabling),
+        *pair_rules(cabling),
+        *lying_rules(cabling, fills),
+        *magnetic_rules(fields),
         *_mains(cabling),
         *_bare(fills),
         *pole_rules(circuits),
@@ -100,6 +108,8 @@ def wire(
         tuple(draws),
         tuple(banks),
         bank,
+        tuple(fields),
+        tuple(plate_holes(cabling)),
     )
 
 
@@ -128,7 +138,15 @@ def _fills(cabling: Cabling) -> list[Filled]:
     """Every hole and pipe that holds a cable, with its fill."""
     boat = cabling.circuits.boat
     bores = [
-        Bore(hole.key, "hole", hole.bore_mm, hole.holds_mm, hole.edge == "bare")
+        Bore(
+            hole.key,
+            "hole",
+            hole.bore_mm,
+            hole.holds_mm,
+            hole.edge == "bare",
+            gland=hole.edge == "gland",
+            ways=hole.ways,
+        )
         for hole in boat.holes.values()
     ]
     bores += [

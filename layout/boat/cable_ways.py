@@ -143,7 +143,7 @@ def _hole(reader: Reader, spaces: dict[str, Space], name: str, m: HoleModel) -> 
     holds = tuple(float(x) for x in reader.vec(m.holds, f"{key}.holds", LEAST_OD_MM))
     bore = reader.mm(m.bore, f"{key}.bore", 1)
     ends = (m.between[0], m.between[1])
-    return Hole(name, m.label or title(name), ends, at, bore, m.edge, m.may_edge, holds)
+    return Hole(name, m.label or title(name), ends, at, bore, m.edge, m.may_edge, holds, m.ways)
 
 
 def _pipe(reader: Reader, spaces: dict[str, Space], name: str, m: PipeModel) -> Pipe:

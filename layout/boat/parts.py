@@ -99,6 +99,7 @@ class Hole:
     edge: str
     may_edge: bool
     holds_mm: tuple[float, ...]
+    ways: int | None = None  # how many cables a gland seals
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -64,7 +64,8 @@ class SpaceModel(Part):
     site: Literal["open", "locker", "lining", "duct", "bilge", "engine"] = "locker"
     """What kind of place it is."""
     lay: Literal["square", "straight"] | None = None
-    """How cable is laid in it; left out, straight behind linings, in ducts and bilges, else square."""
+    """How cable is laid in it; left out, straight behind linings, in ducts and bilges; else square.
+    """
     petrol: bool = False
     """True where petrol or its vapour may be."""
     clip: Length = 8.0
@@ -164,6 +165,8 @@ class HoleModel(Part):
     """Its clear diameter."""
     edge: Literal["bare", "edged", "gland"] = "bare"
     """How its edge is made."""
+    ways: Annotated[int, Field(ge=1, le=40)] | None = None
+    """How many cables a gland seals."""
     may_edge: bool = True
     """False where a bare edge cannot be edged: no cable goes through then."""
     holds: list[Length] = Field(default=[], max_length=60)

@@ -279,6 +279,11 @@ class JobHead(Part):
     """Nominal voltage."""
     insulation: Literal[60, 75, 80, 90, 105, 125, 200] = 105
     """The insulation temperature of the cable used, °C: what each size carries follows from it."""
+    earth_level_ut: Annotated[float, Field(ge=1, le=45, allow_inf_nan=False)] = 20.0
+    """The earth's level magnetic field where the boat sails, microtesla: 15 to 30 in most waters
+    (10.6 off North Norway, 19.8 in the Channel, 25.9 in the western Mediterranean, 41 at
+    Singapore, by the international reference field).
+    """
     share_runs: bool = True
     """False to lay every cable by its own shortest route."""
     lay: Literal["square", "straight"] | None = None

@@ -30,6 +30,7 @@ from routing.sizes.tree import Sized, TreePlan, share_drop
 from routing.ways.bends import bow_allowance_mm, tight_bends
 from routing.ways.routes import Route, Router
 from routing.ways.separation import beside_power_mm
+from routing.ways.ways import Ways
 
 MOST_ROUNDS: Final = 4  # of laying, until no cable is thicker than its way was laid for
 SAME_MM: Final = 0.01
@@ -42,11 +43,17 @@ class Cabling:
     cables: tuple[Cable, ...]
     circuits: Circuits
     router: Router  # over the ways open to data leads
+    power: Router
     runs: tuple[Run, ...] = ()
     run_circuits: tuple[tuple[str, ...], ...] = ()
     plans: tuple[tuple[str, LoomPlan], ...] = ()
     pulls: tuple[Pull, ...] = ()
     tree: TreePlan | None = None  # how the drop was shared between what feeds and what is fed
+
+    @property
+    def ways(self) -> Ways:
+        """Where power may lie."""
+        return self.power.ways
 
     def by_number(self) -> dict[str, Cable]:
         """The cables by their circuits' numbers."""
@@ -112,6 +119,7 @@ def _cabled(
         cables,
         circuits,
         routers.data,
+        routers.power,
         tuple(all_runs),
         run_circuits,
         tuple(laying.plans),

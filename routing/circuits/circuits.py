@@ -44,7 +44,7 @@ class Circuits:
     """The circuits of a job with their ends found.
 
     `supply` names the circuit that feeds each circuit's feed end, None at a battery or other
-    source; `bus_ends` are the terminals the drop leads of backbones go to.
+    source; `bus_ends` are the pieces and terminals the drop leads of backbones go to.
     """
 
     files: JobFiles
@@ -54,7 +54,7 @@ class Circuits:
     loads: MappingProxyType[str, End]
     returns: MappingProxyType[str, End | None]
     supply: MappingProxyType[str, str | None]
-    bus_ends: tuple[tuple[Piece, Terminal], ...]
+    bus_ends: tuple[tuple[Piece, str], ...]
     banks: tuple[Bank, ...] = ()
 
     def above(self, number: str) -> list[str]:
@@ -223,12 +223,12 @@ class _Found:
             piece, piece.terminals[rest], of_type.kind, f"{piece.key}.{rest}", of_type, place
         )
 
-    def backbones(self) -> list[tuple[Piece, Terminal]]:
+    def backbones(self) -> list[tuple[Piece, str]]:
         """Names in backbones that nothing has are noted; the terminals their drop leads go to."""
         ends = {
-            f"{piece.key}.{e}": (piece, terminal)
+            f"{piece.key}.{e}": (piece, e)
             for piece in self.boat.pieces.values()
-            for e, terminal in piece.terminals.items()
+            for e in piece.terminals
         }
         out = []
         for name, backbone in self.files.job.backbones.items():

@@ -14,21 +14,21 @@ import numpy as np
 from layout.boat.parts import Boat
 from layout.geometry.frames import Array
 from layout.passage.work import Work, never
-from routing.circuits.requests import Request, Requests, bores
+from routing.circuits.requests import Request, Requests, bores, bus_pairs
 from routing.runs.looms import LoomPlan
 from routing.runs.runs import joint_costs, share
 from routing.ways.bends import POWER_RADII, TightBend, tight_bends
 from routing.ways.distances import CLEAR_MM
 from routing.ways.graph import WayGraph
-from routing.ways.leads import Stop
 from routing.ways.plate import plate_way
 from routing.ways.pulling import passes
 from routing.ways.routes import Route, Router
-from routing.ways.separation import near_sensor, weights
+from routing.ways.separation import Beside, tracks_off, weights
 from routing.ways.ways import Style, ways_of
 
 FEW_TOGETHER: Final = 2
 FEW_SHARED, FEW_TIMES = 60, 3.3  # so few cables are soon laid: more tries come nearer to the bound
+BESIDE_ITS_FEED: Final = 0.2  # what a way along its feed is worth to a return
 BEND_TRIES: Final = 8
 MOST_CORNER_MM: Final = 25.0  # kept from a corner at the most, or narrow gaps are lost
 BEND_COST_MM: Final = 300.0  # what a way round a tight bend may cost, and
@@ -84,21 +84,27 @@ class Routers:
         self.style = Style(
             thickest / 2, past_corner_mm(thickest / 2), rates.bend_mm, rates.open_panel
         )
-        for space, x in self.boat.tees.values():
-            self.stops.append(Stop(space, (float(x[0]), float(x[1]), float(x[2]))))
-        self.stops += [Stop.of(p.space, x) for p, x in circuits.bus_ends]
+        bus = bus_pairs(circuits)
+        self.pairs |= frozenset(bus)
+        self.stops += [s for pair in bus for s in pair]
         magnets = frozenset(
             hazard.key for hazard in self.boat.hazards.values() if hazard.kind in NEAR_FOR_DATA
         )
         bones = bool(circuits.files.job.backbones)
         data = bones or any(c.signal for c in circuits.models.values())
         self.power = self.without(frozenset())
-        self.data = self.without(magnets) if magnets and data else self.power
+        self.magnets = magnets if data else frozenset()
+        self.data = self.without(self.magnets) if self.magnets else self.power
         self._signals = {number for number, model in circuits.models.items() if model.signal}
 
-    def without(self, rules: frozenset[str]) -> Router:
-        """A router over the ways with some rules left out."""
-        return Router(ways_of(self.boat, rules, self.style), self.stops, self.pairs)
+    def keep_data_off(self, power: list[Route]) -> None:
+        """Lay tracks for data leads as far off power as they are to keep."""
+        if self._signals:
+            self.data = self.without(self.magnets, tracks_off(power))
+
+    def without(self, rules: frozenset[str], beside: Beside | None = None) -> Router:
+        """A router over the ways with some rules left out, and tracks beside some places."""
+        return Router(ways_of(self.boat, rules, self.style), self.stops, self.pairs, beside)
 
     def of(self, n: str) -> Router:
         """The router of a circuit."""
@@ -147,6 +153,8 @@ class Laying:
             return
         self.told(f"routes for {group}")
         power = [r.route for r in self.requests.all() if r.route is not None]
+        if group == "data":
+            self.routers.keep_data_off(power)
         router = self.routers.data if group == "data" else self.routers.power
         weight = weights(router.graph, power) if group == "data" and power else None
         asks = [r.asks for r in mine]
@@ -198,16 +206,21 @@ class Laying:
         return size.price * poles / 1000 + pull
 
     def _keep_pairs(self) -> None:
-        """A return that would part from its feed near a compass goes back the way it came."""
+        """A return of its own lies with its feed: through the same holes, and beside it."""
+        g = self.routers.power.graph
         for n in self.circuits.models:
             back, out = self.requests.back(n), self.requests.out(n).route
             if back is None or back.route is None or out is None:
                 continue
-            near = any(near_sensor(self.boat, route) for route in (out, back.route))
-            if near and set(out.joints) != set(back.route.joints):
-                back.via = list(reversed(out.joints))
-                together = self.routers.power.route(*back.asks)
-                back.route = together if together is not None else back.route
+            weight = g.cost.copy()
+            for i, j in zip(out.nodes, out.nodes[1:], strict=False):
+                e = g.edge_between(i, j)
+                if g.edge_face[e] >= 0 or g.edge_joint[e] >= 0:
+                    weight[e] *= BESIDE_ITS_FEED
+            via = list(reversed(out.joints)) if set(out.joints) != set(back.route.joints) else []
+            together = self.routers.power.route(back.start, back.goal, via, back.avoid, weight)
+            if together is not None:
+                back.via, back.route = via, together
 
     def _keep_bends(self) -> None:
         """A way with too little room for a bend is left for another near it that has room."""

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from layout.boat.parts import Boat
+from layout.boat.parts import Boat, Piece
 from routing.circuits.circuits import Circuits, End
 from routing.sizes.sizing import Chosen, Lies, asked_of, choose, usual_fuse
 from routing.ways.bends import least_radius_mm
@@ -189,3 +189,33 @@ def bores(boat: Boat) -> list[tuple[str, float, tuple[float, ...]]]:
 def is_battery_cable(feed: End, load: End) -> bool:
     """True for a cable from a battery to the first thing that guards it, or to another battery."""
     return feed.kind == "battery" and load.kind in ("isolator", "fuse", "battery", "switch")
+
+
+def tee_stop(boat: Boat, bone: str, tee: str) -> Stop:
+    """The place of a tee of a backbone: cable may leave it any way."""
+    space, x = boat.tees[bone, tee]
+    at = (float(x[0]), float(x[1]), float(x[2]))
+    return Stop(space, at, None, "", SIGNAL_OD_MM, 0.0, least_radius_mm(SIGNAL_OD_MM, True))
+
+
+def bus_stop(piece: Piece, terminal: str) -> Stop:
+    """The terminal of an instrument that hangs on a backbone."""
+    t = piece.terminals[terminal]
+    x, y, z = (float(v) for v in t.at)
+    u, v, w = (float(d) for d in t.out)
+    own = f"{piece.key}.{terminal.rpartition('.')[0]}" if piece.is_board else piece.key
+    radius = least_radius_mm(SIGNAL_OD_MM, True)
+    return Stop(piece.space, (x, y, z), (u, v, w), own, SIGNAL_OD_MM, GLAND_MM, radius)
+
+
+def bus_pairs(circuits: Circuits) -> list[tuple[Stop, Stop]]:
+    """Every way wanted for a backbone: from tee to tee, and from a tee to its instruments."""
+    boat, out = circuits.boat, []
+    for bone, model in circuits.files.job.backbones.items():
+        stops = [tee_stop(boat, bone, t) for t in model.tees]
+        out += list(zip(stops, stops[1:], strict=False))
+        for stop, tee in zip(stops, model.tees.values(), strict=True):
+            for d in tee.devices:
+                key, _, terminal = d.on.partition(".")
+                out.append((stop, bus_stop(boat.pieces[key], terminal)))
+    return out

@@ -16,9 +16,10 @@ from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cables import Cable
 from routing.circuits.cabling import Cabling
 from routing.circuits.circuits import End
+from routing.circuits.requests import bus_stop, tee_stop
 from routing.signals.backbone import Backbone, BackboneReport, Device, Tee, check_backbone
 from routing.sizes.lengths import WANDER
-from routing.ways.routes import Route, Stop
+from routing.ways.routes import Route
 from routing.ways.ways import FaceKey, Patch
 
 COIL_MM: Final = 200.0  # diameter a lead is laid up in
@@ -82,8 +83,7 @@ class _Laying:
         self.cabling, self.key = cabling, key
         self.boat = cabling.circuits.boat
         self.model = cabling.circuits.files.job.backbones[key]
-        tees = self.boat.tees
-        self.stops = {t: Stop(tees[key, t][0], _triple(tees[key, t][1])) for t in self.model.tees}
+        self.stops = {t: tee_stop(self.boat, key, t) for t in self.model.tees}
 
     def _no_way(self, start: str, goal: str) -> RuleFinding:
         values: Values = {"start": start, "goal": goal}
@@ -121,7 +121,7 @@ class _Laying:
         for d in self.model.tees[t].devices:
             key, _, terminal = d.on.partition(".")
             piece = self.boat.pieces[key]
-            goal = Stop.of(piece.space, piece.terminals[terminal])
+            goal = bus_stop(piece, terminal)
             r = self.cabling.router.route(self.stops[t], goal)
             if r is None:
                 lost.append(self._no_way(t, d.on))

@@ -26,6 +26,8 @@ class Bore:
     holds_mm: tuple[float, ...]
     bare: bool
     length_mm: float = 0.0
+    gland: bool = False
+    ways: int | None = None  # how many cables a gland seals
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,8 @@ class Filled:
     least_bore_mm: float
     jam_ratio: float | None
     circuits: tuple[str, ...]
+    gland: bool = False
+    ways: int | None = None
 
     @property
     def may_jam(self) -> bool:
@@ -50,8 +54,8 @@ class Filled:
 
     @property
     def too_full(self) -> bool:
-        """True when the cables take more than the rule allows."""
-        return self.fill > self.limit + 1e-9
+        """True when the cables take more than the rule allows; a gland is counted by its ways."""
+        return not self.gland and self.fill > self.limit + 1e-9
 
 
 def limit_for(count: int, length_mm: float = 0.0) -> float:
@@ -83,4 +87,6 @@ def filled(bore: Bore, passing: list[tuple[str, float]]) -> Filled | None:
         float(np.sqrt(area / limit)),
         jam,
         tuple(dict.fromkeys(n for n, _ in passing)),
+        bore.gland,
+        bore.ways,
     )

@@ -21,6 +21,7 @@ SIGNAL_RADII: Final = 6.0
 BOW: Final = np.pi / 2 + 2 * np.pi / 3 - 1 - np.sqrt(3)  # 0.933: extra length of a bow, in radii
 MOUTHS: Final = frozenset({"hole", "pipe"})
 SAME_MM: Final = 1e-6
+NEXT_MM: Final = 12.0  # corners nearer than this are one bend
 MOST_STEP_MM: Final = 60.0  # steps to one side that are laid as an S
 STRAIGHT_RAD: Final = 0.05
 ARC_STEP_RAD: Final = 0.15
@@ -87,10 +88,22 @@ def _corners(route: Route, radius_mm: float) -> _Corners:
             del c.at[i], c.loose[i]
         else:
             i += 1
+    _merge(c)
     for i in range(1, len(c.at) - 2):
         if c.loose[i] and c.loose[i + 1]:
             _ease(c, i, radius_mm)
     return c
+
+
+def _merge(c: _Corners) -> None:
+    """Take two corners next to each other as one: cable lies no truer than that."""
+    i = 1
+    while i < len(c.at) - 2:
+        if c.loose[i] and c.loose[i + 1] and np.linalg.norm(c.at[i + 1] - c.at[i]) < NEXT_MM:
+            c.at[i] = (c.at[i] + c.at[i + 1]) / 2
+            del c.at[i + 1], c.loose[i + 1]
+        else:
+            i += 1
 
 
 def _ease(c: _Corners, i: int, radius_mm: float) -> None:

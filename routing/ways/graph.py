@@ -31,6 +31,7 @@ GUIDE: Final = 0.999
 JOINTS: Final = ("hole", "pipe", "tray")
 FEW_STOPS: Final = 12  # of one space: a way may be asked between any two
 Pairs = frozenset[tuple[Stop, Stop]]
+Tracked = dict[str, list[list[float]]]  # by space: coordinates of more tracks on each axis
 
 
 class _Row:
@@ -61,7 +62,13 @@ class WayGraph:
     at the `is_stop` nodes and never pass over one.
     """
 
-    def __init__(self, ways: Ways, stops: list[Stop], pairs: Pairs = frozenset()) -> None:
+    def __init__(
+        self,
+        ways: Ways,
+        stops: list[Stop],
+        pairs: Pairs = frozenset(),
+        beside: Tracked | None = None,
+    ) -> None:
         self.ways, self.pairs = ways, pairs
         self._points: list[Array] = []
         self.faces: list[tuple[FaceKey, ...]] = []
@@ -71,6 +78,8 @@ class WayGraph:
         self._marks: dict[str, Marks] = {
             key: Marks([[], [], []], [], []) for key in ways.by_space if ways.is_square(key)
         }
+        for space, marks in (beside or {}).items():
+            self._marks[space].main = [list(m) for m in marks]
         self._foot_of: dict[Stop, int] = {}
         self.stop_nodes: dict[Stop, int] = {}
         self.joint_ends: dict[str, tuple[int, int]] = {}
@@ -360,15 +369,15 @@ class WayGraph:
 _GRAPHS: Final[Known[WayGraph]] = Known(MOST_GRAPHS)
 
 
-def graph_of(ways: Ways, stops: list[Stop], pairs: Pairs = frozenset()) -> WayGraph:
+def graph_of(ways: Ways, stops: list[Stop], pairs: Pairs, beside: Tracked) -> WayGraph:
     """The graph of some ways with these stops.
 
     A price, a current or a lid leaves where cable may lie as it was: its graph is used again.
     """
     square = [key for key in ways.by_space if ways.is_square(key)]
     laid = (list(ways.patches.values()), ways.joints, ways.style, ways.free, square)
-    key = mark(*laid, stops, sorted(pairs, key=str))
-    return _GRAPHS.of(key, lambda: WayGraph(ways, stops, pairs), always)
+    key = mark(*laid, stops, sorted(pairs, key=str), beside)
+    return _GRAPHS.of(key, lambda: WayGraph(ways, stops, pairs, beside), always)
 
 
 def way_back(came: Ints, start: int, goal: int) -> list[int] | None:

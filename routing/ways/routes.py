@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from layout.geometry.frames import Array
-from routing.ways.graph import JOINTS, Pairs, graph_of, way_back
+from routing.ways.graph import JOINTS, Pairs, Tracked, graph_of, way_back
 from routing.ways.leads import GivenUp, Stop
 from routing.ways.ways import FaceKey, Patch, Ways
 
@@ -58,9 +58,15 @@ class Route:
 class Router:
     """Routes over one boat's ways, asked for one at a time."""
 
-    def __init__(self, ways: Ways, stops: list[Stop], pairs: Pairs = frozenset()) -> None:
+    def __init__(
+        self,
+        ways: Ways,
+        stops: list[Stop],
+        pairs: Pairs = frozenset(),
+        beside: Tracked | None = None,
+    ) -> None:
         self.ways = ways
-        self.graph = graph_of(ways, stops, pairs)
+        self.graph = graph_of(ways, stops, pairs, beside or {})
         self._joint_length = {joint.key: joint.length_mm for joint in ways.joints}
 
     def route(

@@ -15,11 +15,30 @@ from routing.ways.ways import FaceKey
 
 APART_MM: Final = 300.0  # data from power in parallel: common practice
 SQUARE_RAD: Final = np.deg2rad(60.0)  # a crossing steeper than this is taken as square enough
-BESIDE_COST: Final = 2.0  # a metre beside power is worth this many metres of detour more
+BESIDE_COST: Final = 50.0  # kept by force: a metre beside power is worth so many of detour
 SAMPLES: Final = 7
+LEAST_BESIDE_MM: Final = 100.0  # shorter stretches of power have no track kept off them
 PAIR_NEAR_MM: Final = (
     1000.0  # a pair stays together this near a compass: common practice, about 1 m
 )
+
+
+Beside = dict[str, list[list[float]]]  # by space: coordinates of further tracks on each axis
+
+
+def tracks_off(power: list[Route]) -> Beside:
+    """Tracks in square spaces that keep a data lead as far off power as it is to be."""
+    out: Beside = {}
+    for route in power:
+        for leg in route.legs:
+            if leg.face is None or not leg.square or leg.length_mm < LEAST_BESIDE_MM:
+                continue
+            marks = out.setdefault(leg.where, [[], [], []])
+            for k in range(3):
+                if k != leg.face[1] and abs(leg.points[0][k] - leg.points[-1][k]) < 1e-6:
+                    x = float(leg.points[0][k])
+                    marks[k] += [x - APART_MM - 1.0, x + APART_MM + 1.0]
+    return {space: [sorted(set(m)) for m in marks] for space, marks in out.items()}
 
 
 def weights(graph: WayGraph, power: list[Route]) -> Array:
