@@ -24,6 +24,7 @@ from routing.network.wire_list import lug_rules
 from routing.signals.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.sizes.fill import Bore, Filled, filled
 from routing.stock.buying import Bought, CostLine, buy, costs
+from routing.stock.placing import Support, place_supports
 from routing.stock.supports import Fixing, fixings
 from routing.ways.separation import near_sensor
 
@@ -49,6 +50,7 @@ class Wiring:
     bank_amp_hour: float
     fields: tuple[SensorField, ...] = ()
     plate_holes: tuple[PlateHole, ...] = ()
+    supports: tuple[Support, ...] = ()
 
 
 def wire(
@@ -64,7 +66,8 @@ def wire(
     fuses, more = protection(cabling)
     laid, bus = lay_backbones(cabling)
     leads, parking = choose_leads(cabling)
-    held = fixings(cabling)
+    supports = place_supports(cabling)
+    held = fixings(cabling, supports)
     draws, bank = daily_draw(cabling)
     fills = _fills(cabling)
     fields = sensor_fields(cabling)
@@ -110,6 +113,7 @@ def wire(
         bank,
         tuple(fields),
         tuple(plate_holes(cabling)),
+        tuple(supports),
     )
 
 
@@ -205,7 +209,10 @@ def _separation(cabling: Cabling) -> list[RuleFinding]:
             "data off power",
             Urgency.SHOULD,
             (f"circuit:{cable.number}",),
-            {"beside_mm": cable.beside_power_mm},
+            {
+                "beside_mm": cable.beside_power_mm,
+                "spaces": tuple(f"space:{s}" for s in cable.beside_in),
+            },
         )
         for cable in cabling.cables
         if cable.beside_power_mm > BESIDE_TOLD_MM

@@ -168,6 +168,15 @@ class PlacedPart:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Swing:
+    """How far a piece tilts forward and turns to each side about a pivot in the hull frame."""
+
+    pivot: Array
+    tilt_rad: float
+    turn_rad: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Piece:
     """A board or a single piece: `body` in its own frame, `rest` its place in the boat."""
 
@@ -189,6 +198,7 @@ class Piece:
     size_mm: Array
     parts: dict[str, PlacedPart] = field(default_factory=dict)
     said_held_by: str = ""
+    swing: Swing | None = None
 
     @property
     def tilt_at_rest_rad(self) -> float:

@@ -1,6 +1,6 @@
 """Boards with their parts and single pieces, placed in the boat."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final
 
@@ -17,6 +17,7 @@ from layout.boat.parts import (
     PlacedPart,
     RoomNeeded,
     Space,
+    Swing,
     Terminal,
 )
 from layout.boat.reader import Reader, title
@@ -140,7 +141,7 @@ def build_pieces(
         elif reader.known(piece.type, f"pieces.{key}.type", reader.files.types, "a type of gear"):
             stand = _stand(reader, f"pieces.{key}", piece, spaces, openings)
             if stand is not None:
-                out[key] = _single(reader, key, piece, stand)
+                out[key] = _single(reader, key, piece, stand, spaces)
     for key, p in out.items():
         if p.size_mm.max() > length_mm:
             table = "boards" if p.is_board else "pieces"
@@ -235,7 +236,9 @@ def _part(
     body.weigh(kind.mass_kg, (low + high) / 2)
 
 
-def _single(reader: Reader, key: str, model: PieceModel, stand: _Stand) -> Piece:
+def _single(
+    reader: Reader, key: str, model: PieceModel, stand: _Stand, spaces: dict[str, Space]
+) -> Piece:
     kind = reader.files.types[model.type]
     body = _Body()
     body.add(reader, kind, f"types.{model.type}", key, np.zeros(3), np.eye(3))
@@ -243,7 +246,14 @@ def _single(reader: Reader, key: str, model: PieceModel, stand: _Stand) -> Piece
     tilt = float(np.deg2rad(kind.max_tilt_degrees))
     fixed = model.fixed_already or model.space == OUTSIDE
     label = model.label or kind.label
-    return _assembled(key, label, kind.kind, model.type, body, stand, tilt, fixed, model.held_by)
+    whole = _assembled(key, label, kind.kind, model.type, body, stand, tilt, fixed, model.held_by)
+    if model.swing is None:
+        return whole
+    corner = reader.origin(model.space, f"pieces.{key}.space", spaces)
+    m = model.swing
+    pivot = corner + reader.vec(m.pivot, f"pieces.{key}.swing.pivot")
+    tilt_rad, turn_rad = float(np.deg2rad(m.tilt_degrees)), float(np.deg2rad(m.turn_degrees))
+    return replace(whole, swing=Swing(pivot, tilt_rad, turn_rad))
 
 
 def _assembled(

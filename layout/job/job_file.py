@@ -61,6 +61,17 @@ class BoardModel(Part):
     """The plate's mass, kg; left out, that of marine ply."""
 
 
+class SwingModel(Part):
+    """How a piece moves once it is fitted: an outboard tilts and turns, and its leads follow."""
+
+    pivot: Point
+    """The point it tilts and turns about, from the space's corner."""
+    tilt_degrees: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)] = 0.0
+    """How far its top tilts forward."""
+    turn_degrees: Annotated[float, Field(ge=0, le=90, allow_inf_nan=False)] = 0.0
+    """How far it turns to each side."""
+
+
 class PieceModel(Part):
     """A single piece in the boat."""
 
@@ -82,6 +93,8 @@ class PieceModel(Part):
     """What holds it where its foot touches nothing: brackets, straps, a cut-out."""
     fixed_already: bool = False
     """True for what is in the boat and stays."""
+    swing: SwingModel | None = None
+    """How it tilts and turns, where its leads have to follow."""
 
 
 class CircuitModel(Part):

@@ -114,6 +114,8 @@ class Cable:
     beside_power_mm: float
     no_way: NoWay | None
     detours: tuple[Detour, ...] = ()
+    beside_in: tuple[str, ...] = ()  # the spaces where it lies beside power
+    pulled_mm: float | None = None  # its way pulled straight, where it is laid square
 
     @property
     def lengths(self) -> tuple[Length, ...]:

@@ -17,6 +17,7 @@ from routing.runs.looms import LoomPlan
 from routing.runs.runs import Run, runs
 from routing.sizes.ends import largest_mm2
 from routing.sizes.lengths import LUG_BARREL_MM, Length, cut_length, usual_tail_mm
+from routing.sizes.loops import service_loop, swing_slack_mm
 from routing.sizes.sizing import (
     SAME_MM2,
     Lies,
@@ -28,12 +29,14 @@ from routing.sizes.sizing import (
 )
 from routing.sizes.tree import Sized, TreePlan, share_drop
 from routing.ways.bends import bow_allowance_mm, tight_bends
+from routing.ways.pulled import pulled_straight_mm
 from routing.ways.routes import Route, Router
 from routing.ways.separation import beside_power_mm
 from routing.ways.ways import Ways
 
 MOST_ROUNDS: Final = 4  # of laying, until no cable is thicker than its way was laid for
 SAME_MM: Final = 0.01
+BESIDE_PLACE_MM: Final = 50.0  # a data lead beside power for so long is told where
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -147,6 +150,19 @@ def _feeding_first(circuits: Circuits) -> list[str]:
     return out
 
 
+def _swing_mm(route: Route, feed: End, load: End) -> float:
+    """What a cable keeps free outside, so that it can follow what tilts and turns at its ends."""
+    out = 0.0
+    for leg, end in ((route.legs[0], feed), (route.legs[-1], load)):
+        if leg.kind == "outside":
+            gland = max(
+                (leg.points[0], leg.points[-1]),
+                key=lambda p: float(np.linalg.norm(p - end.terminal.at)),
+            )
+            out += swing_slack_mm(end.piece.swing, end.terminal.at, gland)
+    return out
+
+
 class _Maker:
     """Makes each circuit's cable from the way it was laid."""
 
@@ -170,7 +186,7 @@ class _Maker:
             x if x is not None else Reading(LUG_BARREL_MM) for x in (own.tail_feed, own.tail_load)
         ]
         doubt = given[0].plus_minus_mm + given[1].plus_minus_mm
-        return cut_length(mm, given[0].mm, given[1].mm, 0, 0.0, doubt)
+        return cut_length(mm, given[0].mm, given[1].mm, 0.0, 0.0, doubt)
 
     def _length(
         self, n: str, route: Route | None, straight_mm: float, radius: float
@@ -181,11 +197,12 @@ class _Maker:
         own = self.circuits.boat.lengths[n]
         feed, load = self.circuits.feeds[n], self.circuits.loads[n]
         tails = self._tail(own.tail_feed, feed), self._tail(own.tail_load, load)
-        loops = feed.piece.is_board + load.piece.is_board
+        loop = sum(service_loop(e.piece, e.terminal).length_mm for e in (feed, load))
+        swing = 0.0 if route is None else _swing_mm(route, feed, load)
         mm = straight_mm if route is None else route.length_mm
         bends = 0.0 if route is None else bow_allowance_mm(route, radius)
         doubt = tails[0].plus_minus_mm + tails[1].plus_minus_mm
-        return cut_length(mm, tails[0].mm, tails[1].mm, loops, bends, doubt)
+        return cut_length(mm, tails[0].mm, tails[1].mm, loop, bends, doubt, swing)
 
     def _lies(self, n: str, route: Route | None) -> Lies:
         """How a circuit lies; heat counts on its return too."""
@@ -285,7 +302,7 @@ class _Maker:
             plain = choose(asked, volts, both, upstream, name, lies, True, drop).conductor
         od = circuits.boat.lengths[n].outside_diameter
         size_od = chosen.conductor.od_mm if chosen is not None else SIGNAL_OD_MM
-        beside = 0.0
+        beside: dict[str, float] = {}
         if c.signal and out is not None:
             beside = beside_power_mm(out, self.power, self.routers.data.graph)
         exempt = c.mains or c.signal or c.starter or c.link
@@ -315,6 +332,8 @@ class _Maker:
             lies.hot,
             self.bundled.get(n, 2),
             tuple(tight_bends(out, radius)) if out is not None else (),
-            beside,
+            sum(beside.values()),
             why_no_way(self.requests, self.routers, n),
+            beside_in=tuple(s for s, mm in beside.items() if mm > BESIDE_PLACE_MM),
+            pulled_mm=None if out is None else pulled_straight_mm(self.routers.of(n).ways, out),
         )

@@ -43,7 +43,7 @@ class PlateHole:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Pole:
+class Pole:
     """One way of a circuit with its two ends."""
 
     cable: Cable
@@ -61,7 +61,7 @@ class _Pole:
         ]
 
 
-def poles(cabling: Cabling) -> list[_Pole]:
+def poles(cabling: Cabling) -> list[Pole]:
     """Every way in the boat (none on a board) with its ends."""
     c = cabling.circuits
     out = []
@@ -70,10 +70,10 @@ def poles(cabling: Cabling) -> list[_Pole]:
         if c.on_board(n) is not None:
             continue
         if cable.route is not None:
-            out.append(_Pole(cable, cable.route, (c.feeds[n], c.loads[n])))
+            out.append(Pole(cable, cable.route, (c.feeds[n], c.loads[n])))
         goal = c.returns[n]
         if cable.laid.parted and cable.back is not None and goal is not None:
-            out.append(_Pole(cable, cable.back, (c.loads[n], goal)))
+            out.append(Pole(cable, cable.back, (c.loads[n], goal)))
     return out
 
 
@@ -88,7 +88,7 @@ def lying_rules(cabling: Cabling, fills: list[Filled]) -> list[RuleFinding]:
     return [*out, *_bend_rooms(cabling), *_mouths(cabling), *_trays(cabling), *_glands(fills)]
 
 
-def _touched(cabling: Cabling, pole: _Pole) -> list[RuleFinding]:
+def _touched(cabling: Cabling, pole: Pole) -> list[RuleFinding]:
     """Bodies, plates, closed surfaces and hazards that a cable comes too near to."""
     cable, boat = pole.cable, cabling.circuits.boat
     found = touches(cabling.ways, pole.route, cable.od_mm, cable.radius_mm, pole.ends)
@@ -124,7 +124,7 @@ def _lead(cable: Cable, end: End, told: GivenUp) -> list[RuleFinding]:
     return out
 
 
-def _hanging(pole: _Pole) -> list[RuleFinding]:
+def _hanging(pole: Pole) -> list[RuleFinding]:
     """Leads and legs that hang longer than their supports may be apart."""
     about = (f"circuit:{pole.cable.number}",)
     return [

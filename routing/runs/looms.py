@@ -121,7 +121,7 @@ def _planned(graph: RunGraph, demands: list[Demand], allowed: Work) -> LoomPlan:
     c = _cost(tried, graph.fixed, run)
     if c < cost - 1e-9:
         best, cost = tried, c
-    if cost > bound * (1 + CLOSE) and run.size > EXACT_SIZE and np.isfinite(run).all():
+    if cost > bound * (1 + CLOSE) and run.size > EXACT_SIZE:
         bound = max(bound, _priced_bound(net, best, cost, allowed))
     if cost > bound + 1e-6 and run.size <= EXACT_SIZE and not allowed.done:
         bound, best = _exact(net, graph.nodes, best, cost, bound)

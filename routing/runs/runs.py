@@ -11,6 +11,7 @@ from layout.geometry.frames import Array, Ints
 from layout.geometry.kernels import kernel
 from layout.job.job_file import RatesModel
 from layout.passage.work import Work
+from routing.runs.chains import chained
 from routing.runs.looms import Demand, LoomPlan, RunGraph, plan_looms
 from routing.ways.distances import SUPPORT_MM
 from routing.ways.routes import Leg, Route, Router
@@ -100,8 +101,10 @@ def share(
             or (bars and g.edge_joint[e] >= 0 and g.joint_names[int(g.edge_joint[e])] in bars)
         ]
         demands.append(Demand(int(number[r.nodes[0]]), int(number[r.nodes[-1]]), price, tuple(out)))
-    plan = plan_looms(graph, demands, work)
-    walks = [_walk(graph, path, d) for path, d in zip(plan.paths, demands, strict=True)]
+    small = chained(graph, demands)
+    plan = plan_looms(small.graph, small.demands, work)
+    paths = [small.whole(p, d) for p, d in zip(plan.paths, small.demands, strict=True)]
+    walks = [_walk(graph, path, d) for path, d in zip(paths, demands, strict=True)]
     still = _held(walks)
     return Sharing(
         tuple(

@@ -23,7 +23,6 @@ TAIL_MM: Final = MappingProxyType(
 )
 OTHER_TAIL_MM: Final = 200.0
 LUG_BARREL_MM: Final = 15.0  # of a link that goes into each lug: memory
-SERVICE_LOOP_MM: Final = 150.0  # kept behind a panel so that it can be drawn out: memory
 WANDER: Final = 0.04  # bundles are never quite straight: 3 to 5 %, common practice
 CUT_STEP_MM: Final = 10.0  # cut lengths are told to the next 10 mm up
 
@@ -39,12 +38,13 @@ class Length:
     wander_mm: float
     bends_mm: float = 0.0
     plus_minus_mm: float = 0.0
+    swing_mm: float = 0.0  # to follow gear that tilts and turns
 
     @property
     def cut_mm(self) -> float:
         """What to cut: the sum with its ±, to the next 10 mm up."""
         total = self.route_mm + self.tail_feed_mm + self.tail_load_mm + self.loop_mm
-        total += self.wander_mm + self.bends_mm + self.plus_minus_mm
+        total += self.wander_mm + self.bends_mm + self.plus_minus_mm + self.swing_mm
         return -(-total // CUT_STEP_MM) * CUT_STEP_MM
 
 
@@ -58,17 +58,19 @@ def cut_length(
     route_mm: float,
     tail_feed_mm: float,
     tail_load_mm: float,
-    loops: int,
+    loop_mm: float,
     bends_mm: float = 0.0,
     plus_minus_mm: float = 0.0,
+    swing_mm: float = 0.0,
 ) -> Length:
-    """The parts of a cut length; a service loop for each end on a board."""
+    """The parts of a cut length."""
     return Length(
         route_mm,
         tail_feed_mm,
         tail_load_mm,
-        loops * SERVICE_LOOP_MM,
+        loop_mm,
         WANDER * route_mm,
         bends_mm,
         plus_minus_mm,
+        swing_mm,
     )

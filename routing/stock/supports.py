@@ -1,22 +1,19 @@
 """What holds and guards cable, by place: clips, edging, grommets, glands, drip loops.
 
 Spacing: ISO 10133:2012 7.3, 450 mm; 7.4, battery cables 300 mm with the first within 1 m. A run of
-L has ceil(L / spacing) spaces and one clip more.
+L has ceil(L / spacing) spaces and one clip more; where two runs meet one clip holds both.
 """
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import ceil, pi, sqrt
+from math import ceil, pi
 from typing import Final
 
 from layout.boat.parts import OUTSIDE, Hole, Pipe
 from routing.circuits.cabling import Cabling
-from routing.ways.distances import BATTERY_SUPPORT_MM, SUPPORT_MM
+from routing.stock.placing import Support
+from routing.ways.distances import SUPPORT_MM
 
-FIRST_MM: Final = 1000.0  # of a battery cable: its first support
-PACKING: Final = 0.7  # share of a tied bundle that is cable: common practice
-LEAST_RUN_MM: Final = 60.0  # shorter steps hang between the clips beside them
-CLIP_STEP_MM: Final = 5  # clips are told for bundles up to so many mm
 DRIP_MM: Final = 50.0  # a drip loop hangs this far below its hole
 
 
@@ -28,6 +25,8 @@ class FixingKind(StrEnum):
     GLAND = "gland"
     STRING = "string"
     DRIP_LOOP = "drip loop"
+    OUTSIDE = "outside"
+    STAND_OFF = "stand-off"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,50 +44,70 @@ class Fixing:
     has_string: bool = True
 
 
-def clips(length_mm: float, spacing_mm: float) -> int:
-    """Clips for a run: one more than its spaces."""
-    return ceil(length_mm / spacing_mm - 1e-9) + 1
-
-
-def bundle_mm(diameters: list[float]) -> float:
-    """Diameter of a tied bundle."""
-    return sqrt(sum(d * d for d in diameters) / PACKING) if len(diameters) > 1 else sum(diameters)
-
-
-def fixings(cabling: Cabling) -> list[Fixing]:
+def fixings(cabling: Cabling, supports: list[Support]) -> list[Fixing]:
     """Every clip, edging, gland and drip loop of the job, by place."""
-    return [*_clips(cabling), *_edges(cabling), *_drips(cabling)]
+    return [
+        *_clips(supports),
+        *_outside(cabling, supports),
+        *_stand_offs(cabling),
+        *_edges(cabling),
+        *_drips(cabling),
+    ]
 
 
-def _clips(cabling: Cabling) -> list[Fixing]:
-    cables = cabling.by_number()
-    found: dict[tuple[str, int, float], Fixing] = {}
-    for run, numbers in zip(cabling.runs, cabling.run_circuits, strict=True):
-        if run.kind not in ("face", "tray") or run.length_mm < LEAST_RUN_MM:
-            continue
-        battery = any(_is_battery(cabling, n) for n in numbers)
-        spacing = BATTERY_SUPPORT_MM if battery else SUPPORT_MM
-        diameters = [cables[n].od_mm for n in numbers for _ in range(cables[n].conductors)]
-        size = CLIP_STEP_MM * ceil(bundle_mm(diameters) / CLIP_STEP_MM)
-        key = (run.where, size, spacing)
-        before = found.get(key, Fixing(FixingKind.CLIP, run.where, 0, ()))
-        found[key] = Fixing(
+def _clips(supports: list[Support]) -> list[Fixing]:
+    """Clips by space and size, counted from where each is fixed."""
+    found: dict[tuple[str, float, float], list[Support]] = {}
+    for s in supports:
+        if s.kind != "outside":
+            found.setdefault((s.where, s.bundle_mm, s.spacing_mm), []).append(s)
+    return [
+        Fixing(
             FixingKind.CLIP,
-            run.where,
-            before.count + clips(run.length_mm, spacing),
-            tuple(dict.fromkeys([*before.circuits, *numbers])),
+            where,
+            len(mine),
+            tuple(dict.fromkeys(n for s in mine for n in s.circuits)),
             "",
-            float(size),
+            size,
             spacing,
-            before.length_mm + run.length_mm,
         )
-    return [found[key] for key in sorted(found)]
+        for (where, size, spacing), mine in sorted(found.items())
+    ]
 
 
-def _is_battery(cabling: Cabling, n: str) -> bool:
-    """True for a cable from a battery to the first thing that guards it."""
-    feed, load = cabling.circuits.feeds[n], cabling.circuits.loads[n]
-    return feed.kind == "battery" and load.kind in ("isolator", "fuse", "battery", "switch")
+def _outside(cabling: Cabling, supports: list[Support]) -> list[Fixing]:
+    """What a leg outside needs of its own: clips, and a sleeve against sun and chafe."""
+    mine = [s for s in supports if s.kind == "outside"]
+    out: dict[str, Fixing] = {}
+    for run, numbers in zip(cabling.runs, cabling.run_circuits, strict=True):
+        if run.kind != "outside":
+            continue
+        n = numbers[0]
+        before = out.get(n)
+        length = run.length_mm + (before.length_mm if before else 0.0)
+        count = sum(n in s.circuits for s in mine)
+        out[n] = Fixing(FixingKind.OUTSIDE, OUTSIDE, count, (n,), length_mm=length)
+    return list(out.values())
+
+
+def _stand_offs(cabling: Cabling) -> list[Fixing]:
+    """Supports of their own for leads that hang longer than their rule allows."""
+    out: dict[tuple[str, str], Fixing] = {}
+    for cable in cabling.cables:
+        for route in cable.poles:
+            for leg in route.legs:
+                told = leg.given_up
+                if told is not None and told.hangs_mm > 0:
+                    count = ceil(told.hangs_mm / SUPPORT_MM) - 1
+                    key = (cable.number, leg.where)
+                    out[key] = Fixing(
+                        FixingKind.STAND_OFF,
+                        leg.where,
+                        max(1, count),
+                        (cable.number,),
+                        length_mm=told.hangs_mm,
+                    )
+    return list(out.values())
 
 
 def _through(cabling: Cabling, joint: str) -> tuple[str, ...]:

@@ -82,17 +82,25 @@ def _points(route: Route) -> _Corners:
 def _corners(route: Route, radius_mm: float) -> _Corners:
     """The corners of a route, small steps to one side taken as the S of two arcs they are."""
     c = _points(route)
-    i = 1
-    while i < len(c.at) - 1:
-        if c.loose[i] and c.turn(i) < STRAIGHT_RAD:
-            del c.at[i], c.loose[i]
-        else:
-            i += 1
+    _drop_straight(c)
     _merge(c)
     for i in range(1, len(c.at) - 2):
         if c.loose[i] and c.loose[i + 1]:
             _ease(c, i, radius_mm)
     return c
+
+
+def _drop_straight(c: _Corners) -> None:
+    """Leave out points on straight pieces."""
+    if len(c.at) < 3:
+        return
+    x = np.array(c.at)
+    d = np.diff(x, axis=0)
+    d /= np.linalg.norm(d, axis=1)[:, None]
+    straight = np.einsum("ij,ij->i", d[:-1], d[1:]) > np.cos(STRAIGHT_RAD)
+    keep = [True, *(~(straight & np.array(c.loose[1:-1]))), True]
+    c.at = [p for p, k in zip(c.at, keep, strict=True) if k]
+    c.loose = [p for p, k in zip(c.loose, keep, strict=True) if k]
 
 
 def _merge(c: _Corners) -> None:

@@ -14,11 +14,11 @@ from routing.ways.direct import direct_lead
 from routing.ways.distances import LONGEST_FREE_LEG_MM
 from routing.ways.leads import GivenUp, Lead, Stop, leads_of, mouth_leads
 from routing.ways.outside import outside_lead
-from routing.ways.shortest import guided, neighbours, spread_all
+from routing.ways.shortest import guided, neighbours, spread_all, way_back
 from routing.ways.tracks import Marks, Tracks, tracks
 from routing.ways.ways import CORNER_OFFS_MM, EDGE_STEP_MM, FaceKey, Patch, Ways, feet
 
-__all__ = ["Stop", "WayGraph", "graph_of", "way_back"]
+__all__ = ["Stop", "WayGraph", "graph_of"]
 
 EDGING_COST_MM: Final = 60.0  # an edging ring is worth this much detour
 LONGEST_OUTSIDE_MM: Final = (
@@ -378,16 +378,6 @@ def graph_of(ways: Ways, stops: list[Stop], pairs: Pairs, beside: Tracked) -> Wa
     laid = (list(ways.patches.values()), ways.joints, ways.style, ways.free, square)
     key = mark(*laid, stops, sorted(pairs, key=str), beside)
     return _GRAPHS.of(key, lambda: WayGraph(ways, stops, pairs, beside), always)
-
-
-def way_back(came: Ints, start: int, goal: int) -> list[int] | None:
-    """Nodes from start to goal by where each was reached from; None when the goal was not."""
-    if start != goal and came[goal] < 0:
-        return None
-    out = [goal]
-    while out[-1] != start:
-        out.append(int(came[out[-1]]))
-    return out[::-1]
 
 
 def _corners(blocked: Array, off: float) -> Array:

@@ -11,8 +11,9 @@ from typing import Final
 import numpy as np
 
 from layout.geometry.frames import Array
-from routing.ways.graph import JOINTS, Pairs, Tracked, graph_of, way_back
+from routing.ways.graph import JOINTS, Pairs, Tracked, graph_of
 from routing.ways.leads import GivenUp, Stop
+from routing.ways.shortest import way_back
 from routing.ways.ways import FaceKey, Patch, Ways
 
 __all__ = ["Leg", "Route", "Router", "Stop", "pull_tight"]

@@ -64,17 +64,19 @@ def weights(graph: WayGraph, power: list[Route]) -> Array:
     return out
 
 
-def beside_power_mm(route: Route, power: list[Route], graph: WayGraph) -> float:
-    """How much of a route runs within 300 mm of power on the same face and not square to it."""
+def beside_power_mm(route: Route, power: list[Route], graph: WayGraph) -> dict[str, float]:
+    """How much of a route runs within 300 mm of power on the same face and not square to it, by
+    space.
+    """
     legs = _by_face(power)
-    total = 0.0
+    out: dict[str, float] = {}
     for leg in route.legs:
         near = legs.get(leg.face) if leg.face is not None else None
         if leg.face is None or near is None:
             continue
         patch = graph.ways.patches[leg.face]
         lines = np.array([[*patch.flat(a), *patch.flat(b)] for a, b in near])
-        total += float(
+        found = float(
             _beside(
                 patch.flat(leg.points[:1]),
                 patch.flat(leg.points[1:]),
@@ -83,7 +85,8 @@ def beside_power_mm(route: Route, power: list[Route], graph: WayGraph) -> float:
                 np.cos(SQUARE_RAD),
             )[0]
         )
-    return total
+        out[leg.where] = out.get(leg.where, 0.0) + found
+    return out
 
 
 def _by_face(power: list[Route]) -> dict[FaceKey, list[tuple[Array, Array]]]:

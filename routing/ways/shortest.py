@@ -124,3 +124,13 @@ def guided(
                 d2 = points[u, 2] - points[goal, 2]
                 heapq.heappush(heap, (c + guide * np.sqrt(d0 * d0 + d1 * d1 + d2 * d2), u))
     return came
+
+
+def way_back(came: Ints, start: int, goal: int) -> list[int] | None:
+    """Nodes from start to goal by where each was reached from; None when the goal was not."""
+    if start != goal and came[goal] < 0:
+        return None
+    out = [goal]
+    while out[-1] != start:
+        out.append(int(came[out[-1]]))
+    return out[::-1]

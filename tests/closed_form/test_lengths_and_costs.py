@@ -11,7 +11,7 @@ from tests.whole_job.test_wiring import HOLE, HULL, JOB, make
 
 def test_every_term_of_a_cut_length() -> None:
     # 2000 route + 120 + 80 tails + 2 x 150 loops + 4 % of 2000 wander + 30 bends + 7 off = 2617
-    found = cut_length(2000.0, 120.0, 80.0, 2, 30.0, 7.0)
+    found = cut_length(2000.0, 120.0, 80.0, 300.0, 30.0, 7.0)
     assert found.loop_mm == 300.0
     assert found.wander_mm == pytest.approx(80.0)
     assert found.cut_mm == 2620.0  # to the next 10 up

@@ -79,7 +79,7 @@ def test_data_beside_power_is_counted_within_its_distance() -> None:
         power, data = router.route(stops[0], stops[1]), router.route(stops[2], stops[3])
         assert power is not None
         assert data is not None
-        return beside_power_mm(data, [power], router.graph)
+        return sum(beside_power_mm(data, [power], router.graph).values())
 
     assert APART_MM == 300.0  # common practice
     assert beside(250.0) == pytest.approx(1400.0, rel=0.2)

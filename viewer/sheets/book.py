@@ -220,7 +220,8 @@ def _lengths(result: Result) -> Table:
         if circuit.out is None:
             continue
         x = circuit.out
-        parts = (x.route_mm, x.tail_feed_mm, x.tail_load_mm, x.loop_mm, x.wander_mm, x.bends_mm)
+        loops = x.loop_mm + x.swing_mm
+        parts = (x.route_mm, x.tail_feed_mm, x.tail_load_mm, loops, x.wander_mm, x.bends_mm)
         off = f"{x.plus_minus_mm / 1000:.2f}" if x.plus_minus_mm else "-"
         cut = f"{x.cut_mm / 1000:.2f}"
         rows.append((circuit.number, circuit.label, *(f"{v / 1000:.2f}" for v in parts), off, cut))
@@ -230,7 +231,7 @@ def _lengths(result: Result) -> Table:
         "Route",
         "Tail at feed",
         "Tail at load",
-        "Service loop",
+        "Loops",
         "Wander",
         "Bends",
         "May be off",

@@ -28,10 +28,33 @@ def lists_of(result: Result, names: Names) -> dict[str, Rows]:
         "fuses": [*_fuses(result, names), [CAUTION]],
         "wires": [*_wires(result, names), [CAUTION]],
         "fixings": _fixings(result, names),
+        "supports": _supports(result, names),
+        "plate_holes": [*_plate_holes(result, names), [CAUTION]],
         "drums": _drums(result),
         "costs": _costs(result),
         "rules": [*_rules(result, names), [CAUTION]],
     }
+
+
+def _supports(result: Result, names: Names) -> Rows:
+    """Where each support is fixed, in the boat's frame."""
+    head: list[Cell] = ["place", "x_mm", "y_mm", "z_mm", "bundle_mm", "circuits"]
+    rows = [head]
+    for s in result.supports:
+        place = s.where if s.kind == "outside" else names.where(s.kind, s.where, None)
+        at: list[Cell] = [round(v, 1) for v in s.at]
+        rows.append([place, *at, s.bundle_mm, ", ".join(s.circuits)])
+    return rows
+
+
+def _plate_holes(result: Result, names: Names) -> Rows:
+    """Holes to drill in the boards, from each plate's low corner."""
+    head: list[Cell] = ["board", "circuit", "bore_mm", "along_mm", "across_mm"]
+    rows = [head]
+    for h in result.plate_holes:
+        along, across = (round(v, 1) for v in h.along_mm)
+        rows.append([names.piece(h.board), h.number, h.bore_mm, along, across])
+    return rows
 
 
 def _m(mm: float | None) -> float | None:

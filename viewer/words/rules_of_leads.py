@@ -20,10 +20,11 @@ def bend_radius(v: Values) -> Words:
 
 
 def data_off_power(v: Values) -> Words:
+    places = joined([v.names.of(s) for s in v.list("spaces")])
     return (
         "data and aerial leads kept 300 mm from power where they run side by side",
         "common practice",
-        f"{in_m(v.n('beside_mm'))} beside power cable",
+        f"{in_m(v.n('beside_mm'))} beside power cable" + (f" in {places}" if places else ""),
         "none",
         "Put it on the other side of the space there, or cross at a right angle",
     )

@@ -3,11 +3,17 @@
 from collections.abc import Callable
 from typing import Final
 
-from layout.job.sizes import inches
-from viewer.words.circuits import DECIDED, detour_words, fuse_words, plug_words
+from viewer.words.circuits import DECIDED, fuse_words, plug_words
 from viewer.words.names import Names, joined, metres, short, times
 from viewer.words.rules import rule_words
 from viewer.words.table import Table, Words
+from viewer.words.way_tables import (
+    compass_list,
+    detour_list,
+    laid_list,
+    loop_list,
+    plate_hole_list,
+)
 from viewer.words.wire_tables import (
     CLOSED,
     bank_list,
@@ -27,7 +33,8 @@ def wiring_tables(r: Result, names: Names) -> tuple[Table, ...]:
     makers: tuple[Callable[[Result, Names], Table], ...] = (
         _findings,
         _sizes,
-        _detours,
+        laid_list,
+        detour_list,
         _runs,
         _pulls,
         _fuses,
@@ -35,6 +42,9 @@ def wiring_tables(r: Result, names: Names) -> tuple[Table, ...]:
         link_list,
         bank_list,
         _draws,
+        plate_hole_list,
+        loop_list,
+        compass_list,
         _fixings,
         _backbones,
         _devices,
@@ -88,22 +98,6 @@ def _sizes(r: Result, names: Names) -> Table:
         ("No.", "Circuit", "Size", "Decided by", "Volt drop", "Cold / hot", "Next down", "Next up"),
         tuple(rows),
         (6, 22, 10, 13, 14, 14, 18, 18),
-    )
-
-
-def _detours(r: Result, names: Names) -> Table:
-    rows = [
-        (c.number, c.label, detour_words(d, names), f"{metres(d.extra_mm)} ({inches(d.extra_mm)})")
-        for c in r.circuits
-        for d in c.detours
-    ]
-    return Table(
-        "detours",
-        "Why a cable is longer than the shortest",
-        "What each rule adds, taken alone.",
-        ("No.", "Circuit", "Why", "Longer by"),
-        tuple(rows),
-        (6, 26, 44, 24),
     )
 
 
@@ -216,7 +210,7 @@ def fixing_words(f: FixingRow, names: Names) -> tuple[str, str]:
     """(what to fit, a note)."""
     joint = names.joint_whole(f.joint) if f.joint else ""
     if f.kind == "clip":
-        note = f"every {f.spacing_mm:.0f} mm over {f.length_mm / 1000:.1f} m"
+        note = f"no more than {f.spacing_mm:.0f} mm apart, where the pictures show them"
         battery = ", the first within 1 m of the battery" if f.spacing_mm < 450 else ""
         return f"clip for a bundle up to {f.bundle_mm:.0f} mm", note + battery
     if f.kind == "edging":
@@ -224,6 +218,11 @@ def fixing_words(f: FixingRow, names: Names) -> tuple[str, str]:
             f"{f.length_mm:.0f} mm round a {f.bundle_mm:.0f} mm hole, before any cable goes through"
         )
         return f"edging or grommet in {joint}", around
+    if f.kind == "outside":
+        over = f"over {f.length_mm / 1000:.1f} m, against sun and chafe"
+        return "clips and a sleeve for a leg outside", over
+    if f.kind == "stand-off":
+        return "batten or stand-off for a lead", f"it would hang {f.length_mm:.0f} mm"
     if f.kind == "gland":
         return f"seal the gland of {joint}", "after the last cable"
     if f.kind == "string":

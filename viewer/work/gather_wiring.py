@@ -12,7 +12,7 @@ from routing.sizes.fill import Filled
 from routing.sizes.lengths import Length
 from routing.sizes.sizing import Neighbour
 from routing.stock.buying import Bought
-from routing.stock.supports import bundle_mm
+from routing.stock.placing import bundle_mm
 from routing.ways.bends import smooth
 from routing.ways.ways import FaceKey
 from routing.wiring import Wiring
@@ -106,6 +106,8 @@ def circuit_row(cable: Cable, fed: Fed | None) -> CircuitRow:
         plug_mm=cable.plug_mm,
         bend_radius_mm=cable.radius_mm,
         beside_power_mm=cable.beside_power_mm,
+        beside_in=cable.beside_in,
+        pulled_mm=cable.pulled_mm,
         no_way=_no_way(cable),
         detours=tuple(DetourRow.of(d, rule=d.rule.value) for d in cable.detours),
         line=_points(smooth(cable.route, cable.radius_mm)) if cable.route is not None else (),

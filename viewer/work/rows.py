@@ -11,6 +11,7 @@ from pydantic import ConfigDict, Field
 
 from viewer.work.piece_rows import BoatRow, PieceRow, StandRow
 from viewer.work.row import Fine, Row, Value
+from viewer.work.way_rows import LoopRow, PlateHoleRow, PoleRow, SensorRow, SupportRow
 from viewer.work.wiring_rows import (
     BackboneRow,
     BankRow,
@@ -29,7 +30,7 @@ from viewer.work.wiring_rows import (
     WireRow,
 )
 
-SCHEMA: Final = 3  # goes up when a key changes its meaning
+SCHEMA: Final = 4  # goes up when a key changes its meaning
 
 
 class FindingRow(Row):
@@ -87,6 +88,12 @@ class Result(Row):
     banks: tuple[BankRow, ...]
     draws: tuple[DrawRow, ...]
     bank_amp_hour: Fine
+    poles: tuple[PoleRow, ...]
+    """Every way in the boat, one for each conductor that goes its own."""
+    loops: tuple[LoopRow, ...]
+    supports: tuple[SupportRow, ...]
+    plate_holes: tuple[PlateHoleRow, ...]
+    sensors: tuple[SensorRow, ...]
     findings: tuple[FindingRow, ...]
 
     model_config = ConfigDict(

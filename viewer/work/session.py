@@ -24,6 +24,7 @@ from routing.wiring import wire
 from viewer.work.described import Described
 from viewer.work.fitting import WORKERS, Fits, Fitting, Known, befores
 from viewer.work.gather_boat import boat_row, labels_of, remedy_row
+from viewer.work.gather_ways import way_rows
 from viewer.work.gather_wiring import wiring_rows
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import InputsRow, Result
@@ -196,7 +197,8 @@ class Session:
         known = self._wiring.get(key)
         if known is not None:
             return known
-        made = dict(wiring_rows(wire(found.circuits, asks.telling, CableEffort(ended=asks.ended))))
+        wiring = wire(found.circuits, asks.telling, CableEffort(ended=asks.ended))
+        made = {**wiring_rows(wiring), **way_rows(wiring)}
         if not asks.ended():  # what was cut short is not used again
             self._wiring[key] = made
         return made

@@ -13,6 +13,8 @@ class LengthRow(Row):
     wander_mm: Mm
     bends_mm: Mm
     plus_minus_mm: Mm
+    swing_mm: Mm
+    """To follow gear that tilts and turns."""
     cut_mm: Mm
 
 
@@ -78,6 +80,9 @@ class CircuitRow(Row):
     plug_mm: Mm | None
     bend_radius_mm: Mm
     beside_power_mm: Mm
+    beside_in: tuple[str, ...]
+    pulled_mm: Mm | None
+    """Its way pulled straight over the same faces."""
     no_way: NoWayRow | None
     detours: tuple[DetourRow, ...]
     line: tuple[Vec, ...]

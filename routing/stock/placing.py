@@ -1,0 +1,115 @@
+"""Where each support of the cable goes: along every run, no farther apart than its rule allows, one
+where two runs meet, and on material: not over an opening, nor on a lid that comes off.
+"""
+
+from dataclasses import dataclass
+from math import ceil, sqrt
+from typing import Final
+
+import numpy as np
+
+from layout.boat.parts import Boat
+from layout.geometry.frames import Array
+from routing.circuits.cabling import Cabling
+from routing.circuits.requests import is_battery_cable
+from routing.runs.runs import Run
+from routing.ways.distances import BATTERY_SUPPORT_MM, REACH_OFF_FACE_MM, SUPPORT_MM
+from routing.ways.ways import FaceKey
+
+PACKING: Final = 0.7  # share of a tied bundle that is cable: common practice
+LEAST_RUN_MM: Final = 60.0  # shorter steps hang between the clips beside them
+CLIP_STEP_MM: Final = 5  # clips are told for bundles up to so many mm
+ONE_MM: Final = 60.0  # supports nearer than this hold both runs as one
+SHIFTS_MM: Final = (0.0, 40.0, -40.0, 80.0, -80.0, 120.0, -120.0)
+HELD_KINDS: Final = ("face", "tray", "outside")
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """One clip or tie: where it is fixed, for which circuits, how thick a bundle it takes."""
+
+    kind: str  # of the run: "face", "tray" or "outside"
+    where: str  # the space, or the tray
+    at: tuple[float, float, float]
+    circuits: tuple[str, ...]
+    bundle_mm: float
+    spacing_mm: float
+    on_material: bool
+
+
+def bundle_mm(diameters: list[float]) -> float:
+    """Diameter of a tied bundle."""
+    return sqrt(sum(d * d for d in diameters) / PACKING) if len(diameters) > 1 else sum(diameters)
+
+
+def clips(length_mm: float, spacing_mm: float) -> int:
+    """Clips for a run: one more than its spaces."""
+    return ceil(length_mm / spacing_mm - 1e-9) + 1
+
+
+def place_supports(cabling: Cabling) -> list[Support]:
+    """Every support of the job, in the order of the runs."""
+    cables, circuits = cabling.by_number(), cabling.circuits
+    out: list[Support] = []
+    for run, numbers in zip(cabling.runs, cabling.run_circuits, strict=True):
+        if run.kind not in HELD_KINDS or run.length_mm < LEAST_RUN_MM:
+            continue
+        battery = any(is_battery_cable(circuits.feeds[n], circuits.loads[n]) for n in numbers)
+        spacing = BATTERY_SUPPORT_MM if battery else SUPPORT_MM
+        ods = [cables[n].od_mm for n in numbers for _ in range(cables[n].conductors)]
+        size = float(CLIP_STEP_MM * ceil(bundle_mm(ods) / CLIP_STEP_MM))
+        for at, good in _along(circuits.boat, run, spacing):
+            _put(out, Support(run.kind, run.where, _triple(at), numbers, size, spacing, good))
+    return out
+
+
+def _triple(x: Array) -> tuple[float, float, float]:
+    return float(x[0]), float(x[1]), float(x[2])
+
+
+def _put(out: list[Support], new: Support) -> None:
+    """Add a support, or let one that is there already hold both."""
+    for k, s in enumerate(out):
+        near = s.kind == new.kind and s.where == new.where
+        if near and np.linalg.norm(np.subtract(s.at, new.at)) < ONE_MM:
+            both = tuple(dict.fromkeys([*s.circuits, *new.circuits]))
+            size, spacing = max(s.bundle_mm, new.bundle_mm), min(s.spacing_mm, new.spacing_mm)
+            out[k] = Support(s.kind, s.where, s.at, both, size, spacing, s.on_material)
+            return
+    out.append(new)
+
+
+def _along(boat: Boat, run: Run, spacing: float) -> list[tuple[Array, bool]]:
+    """Places along a run, each with whether it is on material; moved a little to be."""
+    steps = np.linalg.norm(np.diff(run.points, axis=0), axis=1)
+    length = np.concatenate([[0.0], np.cumsum(steps)])
+
+    def point(t: float) -> Array:
+        t = min(max(t, 0.0), float(length[-1]))
+        return np.array([np.interp(t, length, run.points[:, k]) for k in range(3)])
+
+    out = []
+    for t in np.linspace(0.0, float(length[-1]), clips(float(length[-1]), spacing)):
+        places = [point(float(t) + shift) for shift in SHIFTS_MM]
+        good = next((x for x in places if on_material(boat, run.face, x)), None)
+        out.append((places[0] if good is None else good, good is not None))
+    return out
+
+
+def on_material(boat: Boat, face: FaceKey | None, at: Array) -> bool:
+    """True where a support can be fixed: on its face, clear of openings and of what comes off."""
+    if face is None:
+        return True
+    space, axis, sign = face
+    for o in boat.openings.values():
+        side = o.sign if o.inner == space else -o.sign
+        if space in (o.inner, o.outer) and o.axis == axis and side == sign:
+            away = np.abs(at[list(o.others)] - o.centre[list(o.others)])
+            if np.all(away < o.size / 2):
+                return False
+    for s in boat.solids.values():
+        if s.space == space and s.removable_minutes is not None:
+            local = np.abs(s.rotation.T @ (at - s.centre)) - s.half
+            if np.all(local < REACH_OFF_FACE_MM):
+                return False
+    return True

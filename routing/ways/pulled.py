@@ -1,0 +1,73 @@
+"""How long a cable laid square would be if it were pulled straight over the same faces and through
+the same holes: what dressing it costs, side by side with what is laid.
+"""
+
+from typing import Final
+
+import numpy as np
+
+from layout.geometry.frames import Array
+from routing.ways.routes import Leg, Route, pull_tight
+from routing.ways.ways import FaceKey, Patch, Ways
+
+TIMES: Final = 4  # corners left out and edges slid, in turn
+NO_AXIS: Final = -1
+
+
+def pulled_straight_mm(ways: Ways, route: Route) -> float:
+    """The length of a route pulled straight; its own where none of it is laid square."""
+    total, chain = 0.0, list[Leg]()
+    for leg in route.legs:
+        if leg.kind == "face" and leg.face is not None:
+            chain.append(leg)
+            continue
+        total += _pulled(ways, chain) + leg.length_mm
+        chain = []
+    return total + _pulled(ways, chain)
+
+
+def _pulled(ways: Ways, chain: list[Leg]) -> float:
+    """The length of legs over faces, one after another, pulled straight between their ends."""
+    if not any(leg.square for leg in chain):
+        return sum(leg.length_mm for leg in chain)
+    x = [chain[0].points[0], *(leg.points[-1] for leg in chain)]
+    faces = [leg.face for leg in chain if leg.face is not None]
+    for _ in range(TIMES):
+        x, faces = _leave_out(ways, x, faces)
+        line = np.array(x)
+        slide, pairs = _edges(ways, line, faces)
+        pull_tight(line, slide, pairs)
+        x = list(line)
+    return float(np.linalg.norm(np.diff(np.array(x), axis=0), axis=1).sum())
+
+
+def _leave_out(
+    ways: Ways, x: list[Array], faces: list[FaceKey]
+) -> tuple[list[Array], list[FaceKey]]:
+    """Leave out every corner that the points beside it on the same face see past."""
+    points, on = [x[0]], list[FaceKey]()
+    k = 0
+    while k < len(faces):
+        patch = ways.patches[faces[k]]
+        far = k + 1
+        while far < len(faces) and faces[far] == faces[k]:
+            far += 1
+        while far > k + 1 and not patch.sees_one(patch.flat(points[-1]), patch.flat(x[far])):
+            far -= 1
+        points.append(x[far])
+        on.append(faces[k])
+        k = far
+    return points, on
+
+
+def _edges(
+    ways: Ways, x: Array, faces: list[FaceKey]
+) -> tuple[list[int], list[tuple[Patch, Patch] | None]]:
+    """For each point the axis it may slide along and the two faces it lies between."""
+    slide, pairs = [NO_AXIS], list[tuple[Patch, Patch] | None]([None])
+    for k in range(1, len(x) - 1):
+        p, q = ways.patches[faces[k - 1]], ways.patches[faces[k]]
+        crosses = p.axis != q.axis
+        slide.append(3 - p.axis - q.axis if crosses else NO_AXIS)
+        pairs.append((p, q) if crosses else None)
+    return [*slide, NO_AXIS], [*pairs, None]
