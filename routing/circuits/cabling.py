@@ -331,7 +331,7 @@ class _Maker:
             radius,
             lies.hot,
             self.bundled.get(n, 2),
-            tuple(tight_bends(out, radius)) if out is not None else (),
+            tuple(b for way in dict.fromkeys((out, back)) if way for b in tight_bends(way, radius)),
             sum(beside.values()),
             why_no_way(self.requests, self.routers, n),
             beside_in=tuple(s for s, mm in beside.items() if mm > BESIDE_PLACE_MM),

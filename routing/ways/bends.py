@@ -21,6 +21,7 @@ SIGNAL_RADII: Final = 6.0
 BOW: Final = np.pi / 2 + 2 * np.pi / 3 - 1 - np.sqrt(3)  # 0.933: extra length of a bow, in radii
 MOUTHS: Final = frozenset({"hole", "pipe"})
 SAME_MM: Final = 1e-6
+BOW_MM: Final = 40.0  # from a mouth on to the face beside it: the bow, no corner of its own
 NEXT_MM: Final = 12.0  # corners nearer than this are one bend
 MOST_STEP_MM: Final = 60.0  # steps to one side that are laid as an S
 STRAIGHT_RAD: Final = 0.05
@@ -69,7 +70,8 @@ def _points(route: Route) -> _Corners:
     legs = route.legs
     for k, leg in enumerate(legs):
         beside = {legs[j].kind for j in (k - 1, k + 1) if 0 <= j < len(legs)}
-        held = leg.kind in (*MOUTHS, "board") or (leg.kind == "free" and bool(beside & MOUTHS))
+        bow = leg.kind == "free" and bool(beside & MOUTHS) and leg.length_mm < BOW_MM
+        held = leg.kind in (*MOUTHS, "board") or bow
         for point in leg.points:
             if out.at and np.linalg.norm(point - out.at[-1]) < SAME_MM:
                 out.loose[-1] = out.loose[-1] and not held
