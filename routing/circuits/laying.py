@@ -19,7 +19,6 @@ from routing.runs.looms import LoomPlan
 from routing.runs.runs import joint_costs, share
 from routing.ways.bends import POWER_RADII, TightBend, tight_bends
 from routing.ways.distances import CLEAR_MM
-from routing.ways.graph import WayGraph
 from routing.ways.plate import plate_way
 from routing.ways.pulling import passes
 from routing.ways.routes import Route, Router
@@ -30,6 +29,8 @@ FEW_TOGETHER: Final = 2
 FEW_SHARED, FEW_TIMES = 60, 3.3  # so few cables are soon laid: more tries come nearer to the bound
 BESIDE_ITS_FEED: Final = 0.2  # what a way along its feed is worth to a return
 BEND_TRIES: Final = 8
+MANY: Final = 100  # of so many ways each is tried but
+FEW_TRIES: Final = 2
 MOST_CORNER_MM: Final = 25.0  # kept from a corner at the most, or narrow gaps are lost
 BEND_COST_MM: Final = 300.0  # what a way round a tight bend may cost, and
 BEND_DETOUR_MM: Final = 600.0  # how much longer the whole may get for it
@@ -213,10 +214,9 @@ class Laying:
             if back is None or back.route is None or out is None:
                 continue
             weight = g.cost.copy()
-            for i, j in zip(out.nodes, out.nodes[1:], strict=False):
-                e = g.edge_between(i, j)
-                if g.edge_face[e] >= 0 or g.edge_joint[e] >= 0:
-                    weight[e] *= BESIDE_ITS_FEED
+            along = g.edges_along(out.nodes)
+            along = along[(g.edge_face[along] >= 0) | (g.edge_joint[along] >= 0)]
+            weight[along] *= BESIDE_ITS_FEED
             via = list(reversed(out.joints)) if set(out.joints) != set(back.route.joints) else []
             together = self.routers.power.route(back.start, back.goal, via, back.avoid, weight)
             if together is not None:
@@ -239,10 +239,12 @@ class Laying:
         best, tried = first, first
         weight: Array | None = None
         router = self.routers.of(request.number)
-        for _ in range(BEND_TRIES):
+        few = len(self.requests.by_pole) <= MANY
+        fewest = np.inf
+        for _ in range(BEND_TRIES if few else FEW_TRIES):
             tight = tight_bends(tried, radius)
-            if len(tight) < len(tight_bends(best, radius)):
-                best = tried
+            if len(tight) < fewest:
+                best, fewest = tried, len(tight)
             if not tight:
                 break
             weight = router.graph.cost.copy() if weight is None else weight
@@ -310,22 +312,16 @@ def _shun(router: Router, route: Route, t: TightBend, weight: Array) -> None:
     """Make what makes a tight bend dearer: the lead it is in, or the turn at its place."""
     g = router.graph
     at = np.array(t.at)
-    step = min(
-        range(len(route.nodes) - 1), key=lambda k: _away(g, route.nodes[k], route.nodes[k + 1], at)
-    )
-    e = g.edge_between(route.nodes[step], route.nodes[step + 1])
-    if e < len(g.rows) and g.rows[e].points is not None:
-        weight[e] += BEND_COST_MM
-        return
-    node = min(route.nodes, key=lambda i: float(np.linalg.norm(g.points[i] - at)))
+    nodes = np.array(route.nodes)
+    away = np.linalg.norm(g.points[nodes] - at, axis=1)
+    for e in g.edges_along(route.nodes).tolist():
+        row = g.rows[e] if e < len(g.rows) else None
+        if row is not None and row.points is not None:
+            in_lead = float(np.linalg.norm(row.points - at, axis=1).min())
+            if in_lead <= float(away.min()):
+                weight[e] += BEND_COST_MM
+                return
+    node = int(nodes[int(np.argmin(away))])
     mine = g.edge[g.first[node] : g.first[node + 1]]
     turns = mine[(g.edge_face[mine] < 0) & (g.length[mine] == 0.0)]  # on tracks, the bends alone
     weight[turns if len(turns) else mine] += BEND_COST_MM
-
-
-def _away(g: WayGraph, i: int, j: int, at: Array) -> float:
-    """How far a place is from the corners of a step."""
-    e = g.edge_between(i, j)
-    row = g.rows[e] if e < len(g.rows) else None
-    points = g.points[[i, j]] if row is None or row.points is None else row.points
-    return float(np.linalg.norm(points - at, axis=1).min())

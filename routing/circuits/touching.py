@@ -19,7 +19,7 @@ from routing.ways.routes import Leg, Route
 from routing.ways.ways import Ways
 
 TOLD_FROM_MM: Final = 1.0  # less is within what any clip gives
-STEP_MM: Final = 8.0
+STEP_MM: Final = 12.0
 GIVEN_LUG_MM: Final = 10.0  # less than any lug: it is told to have no room
 NEAR_END_MM: Final = 20.0  # a cable may touch the part it ends on so far from its terminal
 BY_MOUTH_MM: Final = 60.0  # and the face a hole is in so far from the hole
@@ -61,11 +61,28 @@ def _sampled(line: Array) -> tuple[Array, Array]:
 
 def _spaces(route: Route, line: Array) -> list[str]:
     """The space each point of the line is in: that of the nearest leg; none within a wall."""
-    legs = [leg for leg in route.legs if leg.kind != "board"]
-    away = np.array([_away(leg.points, line) for leg in legs])
-    near = away.argmin(axis=0)
-    names = [_name(leg) for leg in legs]
-    return [names[k] for k in near]
+    parts: list[tuple[str, list[Array]]] = []
+    for leg in route.legs:
+        name = _name(leg)
+        if not parts or parts[-1][0] != name:
+            parts.append((name, [leg.points[0]]))
+        parts[-1][1].extend(leg.points[1:])
+    if len(parts) == 1:
+        return [parts[0][0]] * len(line)
+    away = np.array([_away(_cornered(np.array(points)), line) for _, points in parts])
+    return [parts[k][0] for k in away.argmin(axis=0)]
+
+
+def _cornered(x: Array) -> Array:
+    """A polyline without the points on its straight pieces."""
+    d = np.diff(x, axis=0)
+    x = x[np.concatenate([[True], np.abs(d).max(axis=1) > 1e-9])]
+    if len(x) < 3:
+        return x
+    d = np.diff(x, axis=0)
+    d /= np.linalg.norm(d, axis=1)[:, None]
+    turns = np.einsum("ij,ij->i", d[:-1], d[1:]) < 1 - 1e-9
+    return np.asarray(x[np.concatenate([[True], turns, [True]])])
 
 
 def _away(points: Array, line: Array) -> Array:
@@ -87,6 +104,7 @@ def _in_space(
     od_mm: float,
     ends: tuple[End, End],
 ) -> list[Touch]:
+    boxes = boxes.near(line.min(axis=0) - od_mm, line.max(axis=0) + od_mm)
     local = np.einsum("bji,nbj->nbi", boxes.rotation, line[:, None, :] - boxes.centre[None])
     gap = np.linalg.norm(np.maximum(np.abs(local) - boxes.half[None], 0.0), axis=2)
     hard = (boxes.kind == Kind.BODY) | (boxes.kind == Kind.PLATE)

@@ -15,7 +15,7 @@ from routing.runs.chains import chained
 from routing.runs.looms import Demand, LoomPlan, RunGraph, plan_looms
 from routing.ways.distances import SUPPORT_MM
 from routing.ways.routes import Leg, Route, Router
-from routing.ways.shortest import neighbours
+from routing.ways.shortest import neighbours, way_back
 from routing.ways.ways import FaceKey
 
 MOST_ANCHORS: Final = 120
@@ -75,11 +75,8 @@ def share(
     ends = number[g.ends[edges]]
     length = (g.cost if weight is None else weight)[edges]
     held = np.zeros(len(g.ends), dtype=bool)
-    ways = [
-        _edges_of(g.first, g.to, g.edge, np.array(route.nodes, dtype=np.int64)) for route in routes
-    ]
-    for way in ways:
-        held[way] = True
+    for route in routes:
+        held[g.edges_along(route.nodes)] = True
     first, to, edge = neighbours(len(chosen), ends)
     keep = held[edges] | _needed(first, to, edge, length, ends, NEARLY_MM)
     edges, ends, length = edges[keep], ends[keep], length[keep]
@@ -134,24 +131,11 @@ def _places(router: Router, routes: list[Route]) -> Ints:
     all_shut[-1] = 0.0
     in_space = g.open_weight(all_shut)
     for i, a in enumerate(anchors):
-        far, _ = g.spread(a, in_space)
+        far, came = g.spread_near(a, in_space)
         for b in anchors[i + 1 :]:
             if np.isfinite(far[b]):
-                wanted |= set(g.shortest(a, b, in_space) or [])
+                wanted |= set(way_back(came, a, b) or [])
     return np.array(sorted(wanted), dtype=np.int64)
-
-
-@kernel
-def _edges_of(first: Ints, to: Ints, edge: Ints, nodes: Ints) -> Ints:
-    """The edges of a way by its nodes."""
-    out = np.empty(len(nodes) - 1, dtype=np.int64)
-    for k in range(len(nodes) - 1):
-        out[k] = -1
-        for p in range(first[nodes[k]], first[nodes[k] + 1]):
-            if to[p] == nodes[k + 1]:
-                out[k] = edge[p]
-                break
-    return out
 
 
 @kernel

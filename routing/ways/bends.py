@@ -65,20 +65,17 @@ class _Corners:
 
 
 def _points(route: Route) -> _Corners:
-    """Every point of a route once."""
-    out = _Corners([], [])
+    """Every point of a route once; loose where no leg through it holds it."""
     legs = route.legs
+    held = []
     for k, leg in enumerate(legs):
         beside = {legs[j].kind for j in (k - 1, k + 1) if 0 <= j < len(legs)}
         bow = leg.kind == "free" and bool(beside & MOUTHS) and leg.length_mm < BOW_MM
-        held = leg.kind in (*MOUTHS, "board") or bow
-        for point in leg.points:
-            if out.at and np.linalg.norm(point - out.at[-1]) < SAME_MM:
-                out.loose[-1] = out.loose[-1] and not held
-                continue
-            out.at.append(point)
-            out.loose.append(not held)
-    return out
+        held += [leg.kind in (*MOUTHS, "board") or bow] * len(leg.points)
+    x = np.concatenate([leg.points for leg in legs])
+    first = np.concatenate([[True], np.abs(np.diff(x, axis=0)).max(axis=1) > SAME_MM])
+    loose = ~np.logical_or.reduceat(np.array(held), np.flatnonzero(first))
+    return _Corners(list(x[first]), loose.tolist())
 
 
 def _corners(route: Route, radius_mm: float) -> _Corners:

@@ -14,7 +14,15 @@ from routing.ways.direct import direct_lead
 from routing.ways.distances import LONGEST_FREE_LEG_MM
 from routing.ways.leads import GivenUp, Lead, Stop, leads_of, mouth_leads
 from routing.ways.outside import outside_lead
-from routing.ways.shortest import guided, neighbours, spread_all, way_back
+from routing.ways.row import Row
+from routing.ways.shortest import (
+    edges_of,
+    guided,
+    neighbours,
+    spread_all,
+    spread_near,
+    way_back,
+)
 from routing.ways.tracks import Marks, Tracks, tracks
 from routing.ways.ways import CORNER_OFFS_MM, EDGE_STEP_MM, FaceKey, Patch, Ways, feet
 
@@ -32,25 +40,6 @@ JOINTS: Final = ("hole", "pipe", "tray")
 FEW_STOPS: Final = 12  # of one space: a way may be asked between any two
 Pairs = frozenset[tuple[Stop, Stop]]
 Tracked = dict[str, list[list[float]]]  # by space: coordinates of more tracks on each axis
-
-
-class _Row:
-    """An edge that is no step on a face: a joint, a lead, a leg outside or between terminals."""
-
-    __slots__ = ("cost", "ends", "given_up", "kind", "length", "points", "where")
-
-    def __init__(
-        self,
-        ends: tuple[int, int],
-        length: float,
-        cost: float,
-        kind: str,
-        where: str,
-        points: Array | None = None,
-        given_up: GivenUp | None = None,
-    ) -> None:
-        self.ends, self.length, self.cost, self.kind, self.where = ends, length, cost, kind, where
-        self.points, self.given_up = points, given_up
 
 
 class WayGraph:
@@ -73,8 +62,8 @@ class WayGraph:
         self._points: list[Array] = []
         self.faces: list[tuple[FaceKey, ...]] = []
         self.slide: list[int] = []  # axis an edge point may slide along, -1 when it may not
-        self._rows: list[_Row] = []
-        self._square_feet: dict[str, list[tuple[int, Array, int, _Row]]] = {}
+        self._rows: list[Row] = []
+        self._square_feet: dict[str, list[tuple[int, Array, int, Row]]] = {}
         self._marks: dict[str, Marks] = {
             key: Marks([[], [], []], [], []) for key in ways.by_space if ways.is_square(key)
         }
@@ -98,7 +87,7 @@ class WayGraph:
         self.slide.append(slide)
         return len(self._points) - 1
 
-    def _lead(self, node: int, foot: Array, face: FaceKey, row: _Row) -> None:
+    def _lead(self, node: int, foot: Array, face: FaceKey, row: Row) -> None:
         """Join a node to its foot on a face: a point of its own, or the states of its tracks."""
         if not self.ways.is_square(face[0]):
             row.ends = (node, self._add(foot, (face,)))
@@ -154,7 +143,7 @@ class WayGraph:
                     self._tray_ends.append((space, mouth))
                 ends.append(mouth)
                 for lead in leads:
-                    row = _Row((mouth, mouth), lead.length_mm, lead.length_mm, "free", space)
+                    row = Row((mouth, mouth), lead.length_mm, lead.length_mm, "free", space)
                     row.points, row.given_up = lead.points, lead.given_up
                     self._lead(mouth, lead.points[-1], lead.face, row)
                     if self.ways.is_square(space):
@@ -163,7 +152,7 @@ class WayGraph:
             if len(ends) == 2:
                 cost = joint.length_mm + (EDGING_COST_MM if joint.needs_edging else 0.0)
                 both = (ends[0], ends[1])
-                self._rows.append(_Row(both, joint.length_mm, cost, joint.kind, joint.key))
+                self._rows.append(Row(both, joint.length_mm, cost, joint.kind, joint.key))
                 self.joint_ends[joint.key] = both
                 self._mouths_outside += [
                     e for e, (space, _) in zip(ends, joint.ends, strict=True) if space == OUTSIDE
@@ -191,7 +180,7 @@ class WayGraph:
             self._marks[stop.space].feet.append(places)
         for lead in leads:
             cost = lead.length_mm + self.ways.style.bend_mm * max(0, len(lead.points) - 2)
-            row = _Row((node, node), lead.length_mm, cost, "free", stop.space, lead.points)
+            row = Row((node, node), lead.length_mm, cost, "free", stop.space, lead.points)
             row.given_up = lead.given_up
             self._lead(node, lead.points[-1], lead.face, row)
 
@@ -209,7 +198,7 @@ class WayGraph:
     ) -> None:
         mm = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
         where = OUTSIDE if kind == "outside" else "free"
-        self._rows.append(_Row((node, other), mm, mm, kind, where, points, told))
+        self._rows.append(Row((node, other), mm, mm, kind, where, points, told))
 
     def _between(self) -> None:
         """Terminals that a cable is asked for between: crossing tracks, and a leg right across."""
@@ -230,7 +219,7 @@ class WayGraph:
                 self._marks[a.space].pairs.append((self._foot_of[a], self._foot_of[b]))
             found = direct_lead(self.ways, a, b) if a.out is not None else None
             if found is not None:
-                row = _Row(
+                row = Row(
                     (self.stop_nodes[a], self.stop_nodes[b]),
                     found.length_mm,
                     found.length_mm + self.ways.style.bend_mm * max(0, len(found.points) - 2),
@@ -272,6 +261,8 @@ class WayGraph:
         for k, r in enumerate(rows):
             if r.kind in JOINTS:
                 self.edge_joint[k] = number[r.where]
+        apart = np.abs(np.diff(self.points[self.ends], axis=1)[:, 0]).sum(axis=1)
+        self.by_axes = bool(np.all(self.cost >= GUIDE * apart - 1e-6))
         self.is_stop = np.zeros(len(self.points), dtype=np.bool_)
         self.is_stop[list(self.stop_nodes.values())] = True
         self.first, self.to, self.edge = neighbours(len(self.points), self.ends)
@@ -312,16 +303,15 @@ class WayGraph:
                 axes = tuple(k for k in range(3) if k != axis)
                 for state in laid.states(foot, axes):
                     ends = (node, before + state)
-                    more = _Row(ends, row.length, row.cost, row.kind, row.where, row.points)
+                    more = Row(ends, row.length, row.cost, row.kind, row.where, row.points)
                     more.given_up = row.given_up
                     self._rows.append(more)
             before += len(laid.point)
 
-    def edge_between(self, i: int, j: int) -> int:
-        """The edge of least cost from one node to a neighbour."""
-        rows = slice(int(self.first[i]), int(self.first[i + 1]))
-        mine = self.edge[rows][self.to[rows] == j]
-        return int(mine[np.argmin(self.cost[mine])])
+    def edges_along(self, nodes: list[int] | tuple[int, ...]) -> Ints:
+        """The edges of a way by its nodes; the cheapest where there are several."""
+        way = np.array(nodes, dtype=np.int64)
+        return edges_of(self.first, self.to, self.edge, self.cost, way)
 
     def nodes_on(self, face: FaceKey) -> Ints:
         """The nodes on a face."""
@@ -356,6 +346,7 @@ class WayGraph:
             start,
             goal,
             GUIDE,
+            self.by_axes,
         )
         return way_back(came, start, goal)
 
@@ -364,6 +355,10 @@ class WayGraph:
         place.
         """
         return spread_all(self.first, self.to, self.edge, weight, start, self.is_stop)
+
+    def spread_near(self, start: int, weight: Array) -> tuple[Array, Ints]:
+        """`spread` where the weights leave few nodes to be reached."""
+        return spread_near(self.first, self.to, self.edge, weight, start, self.is_stop)
 
 
 _GRAPHS: Final[Known[WayGraph]] = Known(MOST_GRAPHS)

@@ -100,13 +100,19 @@ def _rounds(p: Array, x: Array, q: Array, w: Wanted, b: tuple[Array, Array, Arra
     r = w.turn / 2
     if r < 1.0:
         return True
-    a, c = x - p, q - x
-    a /= np.sqrt(np.dot(a, a))
-    c /= np.sqrt(np.dot(c, c))
-    start, end = x - r * a, x + r * c
-    middle = x + r * (1 - np.sqrt(0.5)) * (c - a)
-    one = meets(start, middle, w.radius, b[0], b[1], b[2], b[3]) < 0
-    return one and meets(middle, end, w.radius, b[0], b[1], b[2], b[3]) < 0
+    start, middle, end = np.empty(3), np.empty(3), np.empty(3)
+    one, two = 0.0, 0.0
+    for k in range(3):
+        one += (x[k] - p[k]) ** 2
+        two += (q[k] - x[k]) ** 2
+    one, two = np.sqrt(one), np.sqrt(two)
+    for k in range(3):
+        a, c = (x[k] - p[k]) / one, (q[k] - x[k]) / two
+        start[k], end[k] = x[k] - r * a, x[k] + r * c
+        middle[k] = x[k] + r * (1 - np.sqrt(0.5)) * (c - a)
+    if meets(start, middle, w.radius, b[0], b[1], b[2], b[3]) >= 0:
+        return False
+    return meets(middle, end, w.radius, b[0], b[1], b[2], b[3]) < 0
 
 
 @inner_kernel
@@ -126,7 +132,8 @@ def _to_faces(
         c = cost + w.rates[0] * step + w.rates[1]
         if c >= best.cost[face] - 1e-9:
             continue
-        foot[:] = x
+        for k in range(3):
+            foot[k] = x[k]
         foot[axis] = a.planes[face]
         if not _free_foot(face, foot, a):
             continue
@@ -137,8 +144,11 @@ def _to_faces(
             continue
         best.cost[face] = c
         best.counts[face] = count + 1
-        best.points[face, :count] = path[:count]
-        best.points[face, count] = foot
+        for m in range(count):
+            for k in range(3):
+                best.points[face, m, k] = path[m, k]
+        for k in range(3):
+            best.points[face, count, k] = foot[k]
 
 
 @inner_kernel
@@ -166,18 +176,22 @@ def _onward(
         step = abs(mark - x[k])
         if step < w.turn or mark < a.room[0, k] or mark > a.room[1, k]:
             continue
-        path[n] = x
+        for j in range(3):
+            path[n, j] = x[j]
         path[n, k] = mark
         hangs[n] = hangs[n - 1] + step - _lying(x, path[n], a.plate)
         costs[n] = costs[n - 1] + w.rates[0] * step + w.rates[1]
-        if hangs[n] > w.limit or costs[n] >= f.cost.max():
+        worst = 0.0
+        for j in range(6):
+            worst = max(worst, f.cost[j])
+        if hangs[n] > w.limit or costs[n] >= worst:
             continue
         if meets(x, path[n], w.radius, b[0], b[1], b[2], b[3]) >= 0:
             continue
         if not _rounds(path[n - 2], x, path[n], w, a.ahead if n == 2 else b):
             continue
         ways[n] = k
-        tried[n] = 0
+        tried[n, 0], tried[n, 1] = 0, 0
         _to_faces(path, n + 1, k, costs[n], hangs[n], w, a, f)
         n += 1
 
@@ -187,25 +201,34 @@ def leads_to_faces(w: Wanted, a: Around) -> tuple[Array, Array, Ints]:
     """The best lead to each face: cost (6,), points (6, CORNERS, 3), how many (6,)."""
     f = Found(np.full(6, np.inf), np.zeros((6, CORNERS, 3)), np.full(6, NO_LEAD))
     path = np.empty((CORNERS, 3))
-    path[0] = w.at
+    for k in range(3):
+        path[0, k] = w.at[k]
     b = a.ahead
     if w.axis >= 0:  # straight on to the face it points at
         face = 2 * w.axis + (1 if w.out[w.axis] > 0 else 0)
         step = (a.planes[face] - w.at[w.axis]) * w.out[w.axis]
-        foot = w.at + step * w.out
+        foot = np.empty(3)
+        for k in range(3):
+            foot[k] = w.at[k] + step * w.out[k]
         if a.open_[face] == 1 and w.turns_at[0] - w.turn / 2 <= step <= w.limit:
             free = meets(w.at, foot, w.radius, b[0], b[1], b[2], b[3]) < 0
             if free and _free_foot(face, foot, a):
                 f.cost[face] = w.rates[0] * step
                 f.counts[face] = 2
-                f.points[face, 0], f.points[face, 1] = w.at, foot
+                for k in range(3):
+                    f.points[face, 0, k], f.points[face, 1, k] = w.at[k], foot[k]
+    x = np.empty(3)
     for t in w.turns_at:
-        x = w.at + t * w.out
+        inside = True
+        for k in range(3):
+            x[k] = w.at[k] + t * w.out[k]
+            inside = inside and a.room[0, k] - 1e-6 <= x[k] <= a.room[1, k] + 1e-6
         lies = _lying(w.at, x, a.plate)
-        if t - lies > w.limit or np.any(x < a.room[0] - 1e-6) or np.any(x > a.room[1] + 1e-6):
+        if t - lies > w.limit or not inside:
             break
         if meets(w.at, x, w.radius, b[0], b[1], b[2], b[3]) >= 0:
             break
-        path[1] = x
+        for k in range(3):
+            path[1, k] = x[k]
         _onward(path, w.axis, w.rates[0] * t, t - lies, w, a, f)
     return f.cost, f.points, f.counts

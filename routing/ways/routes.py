@@ -161,15 +161,16 @@ class Router:
     def _legs(self, nodes: list[int], x: Array) -> Route:
         g = self.graph
         legs: list[Leg] = []
-        for k, (i, j) in enumerate(zip(nodes, nodes[1:], strict=False)):
-            e = g.edge_between(i, j)
-            points = x[k : k + 2].copy()
-            if g.edge_face[e] >= 0:
-                face = g.face_names[int(g.edge_face[e])]
-                mm = float(np.linalg.norm(points[1] - points[0]))
-                legs.append(Leg("face", face[0], points, mm, face, None, self._is_square(face)))
+        edges = g.edges_along(nodes)
+        steps = np.linalg.norm(np.diff(x, axis=0), axis=1).tolist()
+        on = g.edge_face[edges].tolist()
+        for k, e in enumerate(edges.tolist()):
+            if on[k] >= 0:
+                face = g.face_names[on[k]]
+                square = self._is_square(face)
+                legs.append(Leg("face", face[0], x[k : k + 2], steps[k], face, None, square))
             elif e < len(g.rows):
-                legs.append(self._special(e, i, points))
+                legs.append(self._special(e, nodes[k], x[k : k + 2]))
         total = sum(leg.length_mm for leg in legs)
         joints = tuple(leg.where for leg in legs if leg.kind in JOINTS)
         spaces = tuple(dict.fromkeys(leg.where for leg in legs if leg.kind in ("face", "free")))

@@ -52,6 +52,29 @@ def spread_all(
 
 
 @kernel
+def spread_near(
+    first: Ints, to: Ints, edge: Ints, weight: Array, start: int, ends: NDArray[np.bool_]
+) -> tuple[Array, Ints]:
+    """`spread_all` where few nodes can be reached: nothing is worked out for the others."""
+    n = len(first) - 1
+    far = np.full(n, np.inf)
+    came = np.full(n, -1)
+    far[start] = 0.0
+    heap = [(0.0, start)]
+    while len(heap) > 0:
+        d, v = heapq.heappop(heap)
+        if d > far[v] or (ends[v] and v != start):
+            continue
+        for p in range(first[v], first[v + 1]):
+            c = d + weight[edge[p]]
+            if c < far[to[p]]:
+                far[to[p]] = c
+                came[to[p]] = v
+                heapq.heappush(heap, (c, to[p]))
+    return far, came
+
+
+@kernel
 def spread(
     first: Ints, to: Ints, edge: Ints, weight: Array, start: int, goal: int
 ) -> tuple[Array, Ints, Ints]:
@@ -81,7 +104,7 @@ def spread(
 
 
 @kernel
-def guided(
+def guided(  # noqa: PLR0913, PLR0917 - a graph as its arrays
     first: Ints,
     to: Ints,
     edge: Ints,
@@ -91,10 +114,12 @@ def guided(
     start: int,
     goal: int,
     guide: float,
+    by_axes: bool,
 ) -> Ints:
     """Where each node was reached from (-1: not): A* search towards the goal.
 
-    No way leads on from a node of `ends`, but for the start.
+    No way leads on from a node of `ends`, but for the start. Guided by the straight distance, or
+    by the distance along the axes where no edge is cheaper than that.
     """
     n = len(first) - 1
     far = np.full(n, np.inf)
@@ -119,10 +144,11 @@ def guided(
             if c < far[u]:
                 far[u] = c
                 came[u] = v
-                d0 = points[u, 0] - points[goal, 0]
-                d1 = points[u, 1] - points[goal, 1]
-                d2 = points[u, 2] - points[goal, 2]
-                heapq.heappush(heap, (c + guide * np.sqrt(d0 * d0 + d1 * d1 + d2 * d2), u))
+                d0 = abs(points[u, 0] - points[goal, 0])
+                d1 = abs(points[u, 1] - points[goal, 1])
+                d2 = abs(points[u, 2] - points[goal, 2])
+                far_off = d0 + d1 + d2 if by_axes else np.sqrt(d0 * d0 + d1 * d1 + d2 * d2)
+                heapq.heappush(heap, (c + guide * far_off, u))
     return came
 
 
@@ -134,3 +160,16 @@ def way_back(came: Ints, start: int, goal: int) -> list[int] | None:
     while out[-1] != start:
         out.append(int(came[out[-1]]))
     return out[::-1]
+
+
+@kernel
+def edges_of(first: Ints, to: Ints, edge: Ints, cost: Array, nodes: Ints) -> Ints:
+    """The edges of a way by its nodes, the cheapest between any two; -1 where there is none."""
+    out = np.full(len(nodes) - 1, -1)
+    for k in range(len(nodes) - 1):
+        least = np.inf
+        for p in range(first[nodes[k]], first[nodes[k] + 1]):
+            if to[p] == nodes[k + 1] and cost[edge[p]] < least:
+                out[k] = edge[p]
+                least = cost[edge[p]]
+    return out

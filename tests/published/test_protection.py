@@ -16,7 +16,7 @@ from routing.network.protection import (
 from routing.sizes.conductors import catalogue, engine_share, insulations
 from routing.sizes.ends import BLADE_MOST_MM2, STUD_MOST_MM2
 from routing.sizes.sizing import DecidedBy, Lies, bundle_factor, carries, choose
-from routing.stock.supports import clips
+from routing.stock.placing import clips
 
 # 33 CFR 183.425 table 5, whole: amps at 30 degC ambient by insulation temperature
 TABLE_5 = """

@@ -48,6 +48,9 @@ def _legs(route: Route) -> tuple[LegRow, ...]:
 
 def _pole(w: Wiring, pole: Pole) -> PoleRow:
     cable = pole.cable
+    pulled = cable.pulled_mm if pole.route is cable.route else None
+    if pulled is None:
+        pulled = pulled_straight_mm(w.cabling.ways, pole.route)
     return PoleRow(
         number=cable.number,
         pole="out" if pole.route is cable.route else "back",
@@ -55,7 +58,7 @@ def _pole(w: Wiring, pole: Pole) -> PoleRow:
         goal=pole.ends[1].name,
         outside_diameter_mm=cable.od_mm,
         bend_radius_mm=cable.radius_mm,
-        pulled_mm=pulled_straight_mm(w.cabling.ways, pole.route),
+        pulled_mm=pulled,
         legs=_legs(pole.route),
         line=_points(smooth(pole.route, cable.radius_mm)),
     )
