@@ -13,8 +13,9 @@ import numpy as np
 from layout.boat.build import Builder
 from layout.boat.reader import Reader
 from layout.job import read_job
-from routing.circuits.cabling import Cabling
+from routing.circuits.cabling import Cabling, cable_all
 from routing.circuits.circuits import find_circuits
+from routing.circuits.laying import CableEffort
 from routing.network.claims import claim_rules
 from routing.network.endings import ending_rules
 from routing.network.feeding import feed_network
@@ -22,6 +23,8 @@ from routing.network.poles import pole_rules
 from routing.network.protection import protection
 from routing.network.sources import source_rules
 from routing.network.starting import starting_rules
+from routing.stock.placing import place_supports
+from routing.ways.graph import graphs_forgotten
 from routing.wiring import wire
 
 
@@ -123,6 +126,11 @@ def main() -> None:
             files = read_job(write_job(Path(room), circuits, boxes, 3))
             builder = Builder(files)
             began = time.perf_counter()
+            found = find_circuits(files, builder.boat(), Reader(files, builder.sizes))
+            place_supports(cable_all(found, effort=CableEffort(tell_detours=False)))
+            laid = time.perf_counter() - began
+            graphs_forgotten()
+            began = time.perf_counter()
             w = wire(find_circuits(files, builder.boat(), Reader(files, builder.sizes)))
             first = time.perf_counter() - began
             began = time.perf_counter()
@@ -141,6 +149,7 @@ def main() -> None:
             {
                 "circuits": args.circuits,
                 "boxes": args.boxes,
+                "ways_runs_supports_seconds": round(laid, 2),
                 "seconds": round(first, 2),
                 "one_size_changed_seconds": round(again, 2),
                 "network_and_rules_seconds": round(judge, 3),

@@ -63,6 +63,11 @@ class Known(Generic[Result]):
         self._kept: OrderedDict[bytes, Result] = OrderedDict()
         self._lock = Lock()
 
+    def forget(self) -> None:
+        """Forget all of them."""
+        with self._lock:
+            self._kept.clear()
+
     def of(self, key: bytes, work_out: Callable[[], Result], keep: Callable[[], bool]) -> Result:
         """The result of a mark, worked out where it is not known; kept if `keep` says so then."""
         with self._lock:

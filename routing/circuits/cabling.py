@@ -28,7 +28,7 @@ from routing.sizes.sizing import (
     fuse_for,
 )
 from routing.sizes.tree import Sized, TreePlan, share_drop
-from routing.ways.bends import bow_allowance_mm, tight_bends
+from routing.ways.bends import bow_allowance_mm, least_radius_mm, tight_bends
 from routing.ways.pulled import pulled_straight_mm
 from routing.ways.routes import Route, Router
 from routing.ways.separation import beside_power_mm
@@ -36,6 +36,7 @@ from routing.ways.ways import Ways
 
 MOST_ROUNDS: Final = 4  # of laying, until no cable is thicker than its way was laid for
 SAME_MM: Final = 0.01
+SHARED_LONGER: Final = 1.05  # a way in a shared run over its own, supposed before it is laid
 BESIDE_PLACE_MM: Final = 50.0  # a data lead beside power for so long is told where
 
 
@@ -87,7 +88,7 @@ def _settled_diameters(circuits: Circuits, effort: CableEffort) -> dict[str, flo
     laying = Laying(requests, routers, quick, lambda _: None)
     laying.lay()
     maker = _Maker(circuits, requests, routers, {})
-    sizes = maker.shared_drop().sizes
+    sizes = maker.shared_drop(SHARED_LONGER).sizes
     return {n: sizes[n].od_mm if n in sizes else od for n, od in requests.ods.items()}
 
 
@@ -229,8 +230,8 @@ class _Maker:
         back = out if own_back is None else own_back.route
         return length, None if back is None else self._length(n, back, 0.0, radius)
 
-    def shared_drop(self) -> TreePlan:
-        """The sizes that cost least in all for what every path may drop."""
+    def shared_drop(self, longer: float = 1.0) -> TreePlan:
+        """The sizes that cost least in all for what every path may drop, all so much longer."""
         circuits = self.circuits
         sized = []
         for n in circuits.models:
@@ -239,7 +240,7 @@ class _Maker:
             whole = length is not None and (circuits.one(n) or back is not None)
             if c.mains or c.signal or not whole:
                 continue
-            both = sum(x.cut_mm for x in (length, back) if x is not None)
+            both = longer * sum(x.cut_mm for x in (length, back) if x is not None)
             sized.append(self._to_size(n, both))
         return share_drop(sized)
 
@@ -302,6 +303,8 @@ class _Maker:
             plain = choose(asked, volts, both, upstream, name, lies, True, drop).conductor
         od = circuits.boat.lengths[n].outside_diameter
         size_od = chosen.conductor.od_mm if chosen is not None else SIGNAL_OD_MM
+        if chosen is not None and circuits.boat.lengths[n].bend_radius is None and od is None:
+            radius = least_radius_mm(size_od, c.signal)  # of the cable really chosen
         beside: dict[str, float] = {}
         if c.signal and out is not None:
             beside = beside_power_mm(out, self.power, self.routers.data.graph)

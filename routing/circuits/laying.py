@@ -29,8 +29,7 @@ FEW_TOGETHER: Final = 2
 FEW_SHARED, FEW_TIMES = 60, 3.3  # so few cables are soon laid: more tries come nearer to the bound
 BESIDE_ITS_FEED: Final = 0.2  # what a way along its feed is worth to a return
 BEND_TRIES: Final = 8
-MANY: Final = 100  # of so many ways each is tried but
-FEW_TRIES: Final = 2
+MANY: Final = 100  # of more ways than this tight bends are told, and no other way looked for
 MOST_CORNER_MM: Final = 25.0  # kept from a corner at the most, or narrow gaps are lost
 BEND_COST_MM: Final = 300.0  # what a way round a tight bend may cost, and
 BEND_DETOUR_MM: Final = 600.0  # how much longer the whole may get for it
@@ -133,7 +132,7 @@ class Laying:
         self._keep_pairs()
         self._group("data")
         self._group("mains")
-        if self.effort.tell_detours:
+        if self.effort.tell_detours and len(self.requests.by_pole) <= MANY:
             self._keep_bends()
         return self._pull_order()
 
@@ -239,9 +238,8 @@ class Laying:
         best, tried = first, first
         weight: Array | None = None
         router = self.routers.of(request.number)
-        few = len(self.requests.by_pole) <= MANY
         fewest = np.inf
-        for _ in range(BEND_TRIES if few else FEW_TRIES):
+        for _ in range(BEND_TRIES):
             tight = tight_bends(tried, radius)
             if len(tight) < fewest:
                 best, fewest = tried, len(tight)

@@ -3,6 +3,7 @@ where two runs meet, and on material: not over an opening, nor on a lid that com
 """
 
 from dataclasses import dataclass
+from itertools import product
 from math import ceil, sqrt
 from typing import Final
 
@@ -50,7 +51,7 @@ def clips(length_mm: float, spacing_mm: float) -> int:
 def place_supports(cabling: Cabling) -> list[Support]:
     """Every support of the job, in the order of the runs."""
     cables, circuits = cabling.by_number(), cabling.circuits
-    out: list[Support] = []
+    placed = _Placed()
     for run, numbers in zip(cabling.runs, cabling.run_circuits, strict=True):
         if run.kind not in HELD_KINDS or run.length_mm < LEAST_RUN_MM:
             continue
@@ -59,24 +60,37 @@ def place_supports(cabling: Cabling) -> list[Support]:
         ods = [cables[n].od_mm for n in numbers for _ in range(cables[n].conductors)]
         size = float(CLIP_STEP_MM * ceil(bundle_mm(ods) / CLIP_STEP_MM))
         for at, good in _along(circuits.boat, run, spacing):
-            _put(out, Support(run.kind, run.where, _triple(at), numbers, size, spacing, good))
-    return out
+            where = _triple(at)
+            placed.put(Support(run.kind, run.where, where, numbers, size, spacing, good))
+    return placed.all
 
 
 def _triple(x: Array) -> tuple[float, float, float]:
     return float(x[0]), float(x[1]), float(x[2])
 
 
-def _put(out: list[Support], new: Support) -> None:
-    """Add a support, or let one that is there already hold both."""
-    for k, s in enumerate(out):
-        near = s.kind == new.kind and s.where == new.where
-        if near and np.linalg.norm(np.subtract(s.at, new.at)) < ONE_MM:
-            both = tuple(dict.fromkeys([*s.circuits, *new.circuits]))
-            size, spacing = max(s.bundle_mm, new.bundle_mm), min(s.spacing_mm, new.spacing_mm)
-            out[k] = Support(s.kind, s.where, s.at, both, size, spacing, s.on_material)
-            return
-    out.append(new)
+class _Placed:
+    """Supports so far, found again by the cell each is in."""
+
+    def __init__(self) -> None:
+        self.all: list[Support] = []
+        self._cells: dict[tuple[str, str, int, int, int], list[int]] = {}
+
+    def put(self, new: Support) -> None:
+        """Add a support, or let one that is there already hold both."""
+        i, j, k = (int(v // ONE_MM) for v in new.at)
+        for a, b, c in product((i - 1, i, i + 1), (j - 1, j, j + 1), (k - 1, k, k + 1)):
+            for row in self._cells.get((new.kind, new.where, a, b, c), ()):
+                s = self.all[row]
+                if sum((p - q) ** 2 for p, q in zip(s.at, new.at, strict=True)) < ONE_MM**2:
+                    both = tuple(dict.fromkeys([*s.circuits, *new.circuits]))
+                    size = max(s.bundle_mm, new.bundle_mm)
+                    spacing = min(s.spacing_mm, new.spacing_mm)
+                    held = Support(s.kind, s.where, s.at, both, size, spacing, s.on_material)
+                    self.all[row] = held
+                    return
+        self._cells.setdefault((new.kind, new.where, i, j, k), []).append(len(self.all))
+        self.all.append(new)
 
 
 def _along(boat: Boat, run: Run, spacing: float) -> list[tuple[Array, bool]]:

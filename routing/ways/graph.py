@@ -364,6 +364,11 @@ class WayGraph:
 _GRAPHS: Final[Known[WayGraph]] = Known(MOST_GRAPHS)
 
 
+def graphs_forgotten() -> None:
+    """Forget the graphs kept, to measure a fresh start."""
+    _GRAPHS.forget()
+
+
 def graph_of(ways: Ways, stops: list[Stop], pairs: Pairs, beside: Tracked) -> WayGraph:
     """The graph of some ways with these stops.
 

@@ -52,7 +52,8 @@ def _leave_out(
         far = k + 1
         while far < len(faces) and faces[far] == faces[k]:
             far += 1
-        while far > k + 1 and not patch.sees_one(patch.flat(points[-1]), patch.flat(x[far])):
+        start, uv = patch.flat(points[-1]), patch.flat(np.array(x[k : far + 1]))
+        while far > k + 1 and not patch.sees_one(start, uv[far - k]):
             far -= 1
         points.append(x[far])
         on.append(faces[k])

@@ -68,6 +68,7 @@ class Router:
     ) -> None:
         self.ways = ways
         self.graph = graph_of(ways, stops, pairs, beside or {})
+        self._square = {key for key in ways.by_space if ways.is_square(key)}
         self._joint_length = {joint.key: joint.length_mm for joint in ways.joints}
 
     def route(
@@ -167,7 +168,7 @@ class Router:
         for k, e in enumerate(edges.tolist()):
             if on[k] >= 0:
                 face = g.face_names[on[k]]
-                square = self._is_square(face)
+                square = face[0] in self._square
                 legs.append(Leg("face", face[0], x[k : k + 2], steps[k], face, None, square))
             elif e < len(g.rows):
                 legs.append(self._special(e, nodes[k], x[k : k + 2]))
@@ -175,9 +176,6 @@ class Router:
         joints = tuple(leg.where for leg in legs if leg.kind in JOINTS)
         spaces = tuple(dict.fromkeys(leg.where for leg in legs if leg.kind in ("face", "free")))
         return Route(tuple(legs), total, joints, spaces, tuple(nodes))
-
-    def _is_square(self, face: FaceKey) -> bool:
-        return self.ways.is_square(face[0])
 
     def _special(self, e: int, start: int, points: Array) -> Leg:
         """A leg that is no step on a face, in the order it is gone."""
