@@ -24,7 +24,7 @@ from routing.network.protection import protection
 from routing.network.sources import source_rules
 from routing.network.starting import starting_rules
 from routing.stock.placing import place_supports
-from routing.ways.graph import graphs_forgotten
+from routing.ways.kept_graphs import graphs_forgotten
 from routing.wiring import wire
 
 

@@ -9,7 +9,6 @@ import numpy as np
 
 from layout.boat.parts import OUTSIDE
 from layout.geometry.frames import Array, Ints
-from layout.known import Known, always, mark
 from routing.ways.direct import direct_lead
 from routing.ways.distances import LONGEST_FREE_LEG_MM
 from routing.ways.leads import GivenUp, Lead, Stop, leads_of, mouth_leads
@@ -24,16 +23,13 @@ from routing.ways.shortest import (
     way_back,
 )
 from routing.ways.tracks import Marks, Tracks, tracks
-from routing.ways.ways import CORNER_OFFS_MM, EDGE_STEP_MM, FaceKey, Patch, Ways, feet
-
-__all__ = ["Stop", "WayGraph", "graph_of"]
+from routing.ways.ways import EDGE_STEP_MM, FaceKey, Patch, Ways, feet
 
 EDGING_COST_MM: Final = 60.0  # an edging ring is worth this much detour
 LONGEST_OUTSIDE_MM: Final = (
     1500.0  # on deck only a short last stretch, from a gland to its terminal
 )
 NO_JOINT: Final = -1
-MOST_GRAPHS: Final = 16  # kept: one for each rule that is told, and a few boats
 # share of the straight distance the search is guided by: pipes may be measured 1 mm short
 GUIDE: Final = 0.999
 JOINTS: Final = ("hole", "pipe", "tray")
@@ -70,6 +66,8 @@ class WayGraph:
         for space, marks in (beside or {}).items():
             self._marks[space].main = [list(m) for m in marks]
         self._foot_of: dict[Stop, int] = {}
+        self._corners: dict[FaceKey, Array] | None = None
+        self._feet: set[int] = set()  # of terminals and mouths, on straight faces
         self.stop_nodes: dict[Stop, int] = {}
         self.joint_ends: dict[str, tuple[int, int]] = {}
         self._mouths_outside: list[int] = []
@@ -91,6 +89,7 @@ class WayGraph:
         """Join a node to its foot on a face: a point of its own, or the states of its tracks."""
         if not self.ways.is_square(face[0]):
             row.ends = (node, self._add(foot, (face,)))
+            self._feet.add(row.ends[1])
             self._rows.append(row)
             return
         self._square_feet.setdefault(face[0], []).append((node, foot, face[1], row))
@@ -104,8 +103,9 @@ class WayGraph:
                     if p.axis != q.axis:
                         self._edge(p, q)
             for p in patches:
-                todo = _corners(p.blocked, CORNER_OFFS_MM[0])
-                for off in CORNER_OFFS_MM:  # the widest that there is room for
+                offs = self.ways.style.corner_offs
+                todo = _corners(p.blocked, offs[0])
+                for off in offs:  # the widest that there is room for
                     corners = _corners(p.blocked, off)
                     good = (
                         ~np.isnan(todo[:, 0])
@@ -233,6 +233,10 @@ class WayGraph:
         """Join what sees each other on each face, lay the tracks, and all edges out as rows."""
         parts: list[tuple[Ints, Array, Array, Ints]] = []  # ends, length, cost, face
         self.face_names: list[FaceKey] = []
+        self._borders: dict[tuple[FaceKey, ...], list[int]] = {}
+        for n, keys in enumerate(self.faces):
+            if len(keys) > 1:
+                self._borders.setdefault(keys, []).append(n)
         self._see_each_other(parts)
         self._lay_tracks(parts)
         rows = self._rows
@@ -313,6 +317,20 @@ class WayGraph:
         way = np.array(nodes, dtype=np.int64)
         return edges_of(self.first, self.to, self.edge, self.cost, way)
 
+    def nodes_between(self, faces: tuple[FaceKey, ...]) -> list[int]:
+        """The points along the edge between two faces."""
+        return self._borders.get(faces, [])
+
+    def corners(self) -> dict[FaceKey, Array]:
+        """The places past the corners of what is blocked, by face."""
+        if self._corners is None:
+            on: dict[FaceKey, list[int]] = {}
+            for n, keys in enumerate(self.faces):
+                if len(keys) == 1 and n not in self._feet:
+                    on.setdefault(keys[0], []).append(n)
+            self._corners = {key: self.points[nodes] for key, nodes in on.items()}
+        return self._corners
+
     def nodes_on(self, face: FaceKey) -> Ints:
         """The nodes on a face."""
         if face not in self.face_names:
@@ -359,25 +377,6 @@ class WayGraph:
     def spread_near(self, start: int, weight: Array) -> tuple[Array, Ints]:
         """`spread` where the weights leave few nodes to be reached."""
         return spread_near(self.first, self.to, self.edge, weight, start, self.is_stop)
-
-
-_GRAPHS: Final[Known[WayGraph]] = Known(MOST_GRAPHS)
-
-
-def graphs_forgotten() -> None:
-    """Forget the graphs kept, to measure a fresh start."""
-    _GRAPHS.forget()
-
-
-def graph_of(ways: Ways, stops: list[Stop], pairs: Pairs, beside: Tracked) -> WayGraph:
-    """The graph of some ways with these stops.
-
-    A price, a current or a lid leaves where cable may lie as it was: its graph is used again.
-    """
-    square = [key for key in ways.by_space if ways.is_square(key)]
-    laid = (list(ways.patches.values()), ways.joints, ways.style, ways.free, square)
-    key = mark(*laid, stops, sorted(pairs, key=str), beside)
-    return _GRAPHS.of(key, lambda: WayGraph(ways, stops, pairs, beside), always)
 
 
 def _corners(blocked: Array, off: float) -> Array:

@@ -7,11 +7,10 @@ from typing import Final
 import numpy as np
 
 from layout.geometry.frames import Array
-from routing.ways.routes import Leg, Route, pull_tight
-from routing.ways.ways import FaceKey, Patch, Ways
+from routing.ways.routes import Leg, Route, edges_between, pull_tight
+from routing.ways.ways import FaceKey, Ways
 
 TIMES: Final = 4  # corners left out and edges slid, in turn
-NO_AXIS: Final = -1
 
 
 def pulled_straight_mm(ways: Ways, route: Route) -> float:
@@ -35,7 +34,7 @@ def _pulled(ways: Ways, chain: list[Leg]) -> float:
     for _ in range(TIMES):
         x, faces = _leave_out(ways, x, faces)
         line = np.array(x)
-        slide, pairs = _edges(ways, line, faces)
+        slide, pairs = edges_between(ways, line, faces)
         pull_tight(line, slide, pairs)
         x = list(line)
     return float(np.linalg.norm(np.diff(np.array(x), axis=0), axis=1).sum())
@@ -59,16 +58,3 @@ def _leave_out(
         on.append(faces[k])
         k = far
     return points, on
-
-
-def _edges(
-    ways: Ways, x: Array, faces: list[FaceKey]
-) -> tuple[list[int], list[tuple[Patch, Patch] | None]]:
-    """For each point the axis it may slide along and the two faces it lies between."""
-    slide, pairs = [NO_AXIS], list[tuple[Patch, Patch] | None]([None])
-    for k in range(1, len(x) - 1):
-        p, q = ways.patches[faces[k - 1]], ways.patches[faces[k]]
-        crosses = p.axis != q.axis
-        slide.append(3 - p.axis - q.axis if crosses else NO_AXIS)
-        pairs.append((p, q) if crosses else None)
-    return [*slide, NO_AXIS], [*pairs, None]

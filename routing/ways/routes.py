@@ -11,8 +11,10 @@ from typing import Final
 import numpy as np
 
 from layout.geometry.frames import Array
-from routing.ways.graph import JOINTS, Pairs, Tracked, graph_of
+from routing.ways.graph import JOINTS, Pairs, Tracked
+from routing.ways.kept_graphs import graph_of
 from routing.ways.leads import GivenUp, Stop
+from routing.ways.refine import refined
 from routing.ways.shortest import way_back
 from routing.ways.ways import FaceKey, Patch, Ways
 
@@ -20,6 +22,10 @@ __all__ = ["Leg", "Route", "Router", "Stop", "pull_tight"]
 
 TIGHT_MM: Final = 1e-6  # crossings that move less than this have come to rest
 MAX_PULLS: Final = 400
+NO_AXIS: Final = -1
+FEW_FACES: Final = 2  # over fewer a straight line is all there is
+REFINES: Final = 3
+NEARLY: Final = 1.02  # a way this little longer over the points may be shorter pulled tight
 FEW: Final = 3  # fewer ways than this from one place are found one by one
 
 
@@ -101,7 +107,8 @@ class Router:
         part = g.shortest(nodes[-1], g.stop_nodes[goal], g.open_weight(barred, weight))
         if part is None:
             return None
-        return self.along([*nodes, *part[1:]])
+        found = self.along([*nodes, *part[1:]])
+        return found if via or weight is not None else self._or_shorter(found, barred)
 
     def routes(
         self,
@@ -138,12 +145,71 @@ class Router:
                 )
         return out
 
+    def _or_shorter(self, best: Route, barred: Array) -> Route:
+        """A way that is shorter once it is pulled tight, past another edge or corner.
+
+        The graph's points stand apart, so that of two ways nearly as long the wrong one may be
+        found: each edge and corner the way goes over is barred in turn.
+        """
+        g = self.graph
+        start, goal = best.nodes[0], best.nodes[-1]
+        groups: dict[tuple[FaceKey, ...] | int, list[int]] = {}
+        for n in best.nodes[1:-1]:
+            keys = g.faces[n]
+            if len(keys) > 1:
+                groups[keys] = g.nodes_between(keys)
+            elif keys:
+                groups[n] = [n]
+        for nodes in groups.values():
+            weight = g.open_weight(barred).copy()
+            for n in nodes:
+                weight[g.edge[g.first[n] : g.first[n + 1]]] = np.inf
+            other = g.shortest(start, goal, weight)
+            if other is not None and g.cost[g.edges_along(other)].sum() < NEARLY * best.length_mm:
+                tried = self.along(other)
+                if tried.length_mm < best.length_mm - TIGHT_MM:
+                    best = tried
+        return best
+
     def along(self, nodes: list[int], held: frozenset[int] = frozenset()) -> Route:
         """The route over given nodes of the graph, pulled tight but for those `held` in place."""
         g = self.graph
         x = g.points[nodes].copy()
-        pull_tight(x, [g.slide[i] for i in nodes], self._slides(nodes, held))
-        return self._legs(nodes, x)
+        stuck = pull_tight(x, [g.slide[i] for i in nodes], self._slides(nodes, held))
+        route = self._legs(nodes, x)
+        return self._refined(route) if stuck and not held else route
+
+    def _refined(self, route: Route) -> Route:
+        """The route with its stretches over straight faces as short as they can be near by."""
+        legs: list[Leg] = []
+        chain: list[Leg] = []
+        for leg in [*route.legs, None]:
+            if leg is not None and leg.face is not None and not leg.square:
+                chain.append(leg)
+                continue
+            legs += self._shorter(chain)
+            chain = []
+            if leg is not None:
+                legs.append(leg)
+        total = sum(leg.length_mm for leg in legs)
+        return Route(tuple(legs), total, route.joints, route.spaces, route.nodes)
+
+    def _shorter(self, chain: list[Leg]) -> list[Leg]:
+        faces = [leg.face for leg in chain if leg.face is not None]
+        if len(set(faces)) < FEW_FACES:
+            return chain
+        x = np.array([chain[0].points[0], *(leg.points[-1] for leg in chain)])
+        for _ in range(REFINES):
+            x, faces = refined(self.ways, x, faces, self.graph.corners())
+            slide, pairs = edges_between(self.ways, x, faces)
+            if not pull_tight(x, slide, pairs):
+                break
+        steps = np.linalg.norm(np.diff(x, axis=0), axis=1).tolist()
+        return [
+            Leg("face", key[0], x[k : k + 2], steps[k], key)
+            for k, key in enumerate(faces)
+            if steps[k] > TIGHT_MM
+        ]
 
     def _slides(self, nodes: list[int], held: frozenset[int]) -> list[tuple[Patch, Patch] | None]:
         """The two faces each crossing joins, or None where the point must stay."""
@@ -187,16 +253,33 @@ class Router:
         return Leg(row.kind, row.where, points, row.length, None, row.given_up)
 
 
-def pull_tight(x: Array, slide: list[int], faces: list[tuple[Patch, Patch] | None]) -> None:
+def edges_between(
+    ways: Ways, x: Array, faces: list[FaceKey]
+) -> tuple[list[int], list[tuple[Patch, Patch] | None]]:
+    """For each point of a way over faces the axis it may slide along (-1 for none), and the two
+    faces it lies between.
+    """
+    slide, pairs = [NO_AXIS], list[tuple[Patch, Patch] | None]([None])
+    for k in range(1, len(x) - 1):
+        p, q = ways.patches[faces[k - 1]], ways.patches[faces[k]]
+        crosses = p.axis != q.axis
+        slide.append(3 - p.axis - q.axis if crosses else NO_AXIS)
+        pairs.append((p, q) if crosses else None)
+    return [*slide, NO_AXIS], [*pairs, None]
+
+
+def pull_tight(x: Array, slide: list[int], faces: list[tuple[Patch, Patch] | None]) -> bool:
     """Slide edge crossings, in place, to where the route is shortest for its sequence of edges.
+    True when something blocked held one of them up at the end.
 
     Between two faces laid flat the straight line crosses the edge at the mean of its neighbours'
     places along the edge, weighted by the other's distance from the edge. A move that would cut
     through something blocked is not made.
     """
     moving = [i for i in range(1, len(x) - 1) if faces[i] is not None]
+    held = False
     for _ in range(MAX_PULLS):
-        most = 0.0
+        most, held = 0.0, False
         for i in moving:
             pair = faces[i]
             if pair is None:
@@ -221,5 +304,8 @@ def pull_tight(x: Array, slide: list[int], faces: list[tuple[Patch, Patch] | Non
             if p.sees_one(p.flat(before), p.flat(new)) and q.sees_one(q.flat(new), q.flat(after)):
                 most = max(most, abs(t - float(here[k])))
                 x[i] = new
+            else:
+                held = True
         if most < TIGHT_MM:
-            return
+            break
+    return held

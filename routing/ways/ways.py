@@ -155,6 +155,7 @@ class Style:
     corner_mm: float = 0.0  # kept from boxes in square spaces, so that a bend clears a corner
     bend_mm: float = 0.0
     open_panel: float = 1.0
+    corner_offs: tuple[float, ...] = CORNER_OFFS_MM  # how far past corners in straight spaces
 
 
 @dataclass(slots=True, eq=False)
