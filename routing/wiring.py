@@ -24,7 +24,7 @@ from routing.network.wire_list import lug_rules
 from routing.signals.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.sizes.fill import Bore, Filled, filled
 from routing.stock.buying import Bought, CostLine, buy, costs
-from routing.stock.placing import Support, place_supports
+from routing.stock.placing import Support, place_supports, support_rules
 from routing.stock.supports import Fixing, fixings
 from routing.ways.separation import near_sensor
 
@@ -86,6 +86,7 @@ def wire(
         *pair_rules(cabling),
         *lying_rules(cabling, fills),
         *magnetic_rules(fields),
+        *support_rules(supports, cabling.circuits.boat),
         *_mains(cabling),
         *_bare(fills),
         *pole_rules(circuits),

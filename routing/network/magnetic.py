@@ -155,7 +155,8 @@ def _worst_together(levels: Array) -> float:
     """The most the level fields of any set of circuits add up to, tesla."""
     if not len(levels):
         return 0.0
-    t = np.linspace(0, 2 * np.pi, HEADINGS, endpoint=False)
+    own = np.arctan2(levels[:, 1], levels[:, 0])
+    t = np.concatenate([np.linspace(0, 2 * np.pi, HEADINGS, endpoint=False), own])
     along = levels @ np.stack([np.cos(t), np.sin(t)])
     return float(np.maximum(along, 0.0).sum(axis=0).max())
 

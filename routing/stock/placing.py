@@ -11,6 +11,7 @@ import numpy as np
 
 from layout.boat.parts import Boat
 from layout.geometry.frames import Array
+from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
 from routing.circuits.requests import is_battery_cable
 from routing.runs.runs import Run
@@ -127,3 +128,16 @@ def on_material(boat: Boat, face: FaceKey | None, at: Array) -> bool:
             if np.all(local < REACH_OFF_FACE_MM):
                 return False
     return True
+
+
+def support_rules(supports: list[Support], boat: Boat) -> list[RuleFinding]:
+    """Supports that find no material within reach, by space."""
+    out = []
+    for where in dict.fromkeys(s.where for s in supports if not s.on_material):
+        mine = [s for s in supports if s.where == where and not s.on_material]
+        kind = "space" if where in boat.spaces else "joint"
+        numbers = dict.fromkeys(n for s in mine for n in s.circuits)
+        about = tuple(f"circuit:{n}" for n in numbers)
+        values: Values = {"what": f"{kind}:{where}", "supports": float(len(mine))}
+        out.append(RuleFinding("support on a lid", Urgency.SHOULD, about, values))
+    return out

@@ -12,6 +12,7 @@ from routing.ways.leads import AXIS, Lead, Stop, as_boxes, is_own
 from routing.ways.obstacles import Kind, Obstacles, meets
 from routing.ways.ways import Ways
 
+LEAST_MM: Final = 1e-6
 STEPS: Final = (0.0, 15.0, 40.0, 80.0)  # how much farther out than needed it may turn
 
 
@@ -55,8 +56,10 @@ def _paths(a: Stop, b: Stop) -> list[Array]:
                     step[k] = y[k]
                     if abs(step[k] - path[-1][k]) > 1e-6:
                         path.append(step)
-                out.append(np.array([*path, q]))
-    return out
+                whole = np.array([*path, q])
+                apart = np.linalg.norm(np.diff(whole, axis=0), axis=1) > LEAST_MM
+                out.append(whole[np.concatenate([[True], apart])])
+    return [path for path in out if len(path) > 1]
 
 
 def _roomy(path: Array, a: Stop, b: Stop) -> bool:

@@ -73,7 +73,9 @@ def test_book_has_all_its_files_and_nothing_else(nasty: Path) -> None:
         "drums.csv",
         "fixings.csv",
         "fuses.csv",
+        "plate_holes.csv",
         "rules.csv",
+        "supports.csv",
         "wires.csv",
     ]
 

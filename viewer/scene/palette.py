@@ -20,6 +20,7 @@ CABLES = (  # none that a fitter would read as a pole or as bonding: no red, bla
     "#b06f96",
 )
 HAZARD = "#a03025"
+CLIP = "#111418"  # where a support is fixed
 SHARED = "#3a3f44"  # a run several cables lie in
 BOARD = "#c8c3b6"  # parts on a board, in the whole boat
 FLOOR = "#e9e6de"

@@ -10,10 +10,23 @@ import numpy as np
 
 from layout.geometry.frames import Array
 from layout.geometry.shapes import Pose
+from viewer.scene.key import (
+    ALONE,
+    BOARDS,
+    CLIPS,
+    GEAR,
+    KEEP_OFF,
+    OWN,
+    SIDES,
+    TOGETHER,
+    Entry,
+    with_key,
+)
 from viewer.scene.palette import (
     BOARD,
     BODY,
     CABLES,
+    CLIP,
     EDGE,
     FLOOR,
     HAZARD,
@@ -31,11 +44,13 @@ WIDE_SIZE: Final = (1700, 1100)
 SPACE_SIZE: Final = (1000, 720)
 PAPER: Final = 250  # paler than this is empty paper
 MARGIN_PX: Final = 14
-ROOM_TO_SEE: Final = 1.12
+ROOM_TO_SEE: Final = 1.0
 THINNEST_MM: Final = 4.0  # thinner cable is drawn this thick, to be seen
 NUMBERED_FROM_MM: Final = 180.0
 CABLE_MM: Final = 11.0  # radius of a cable in the whole boat's picture
 HEAVY_AMP: Final = 30.0
+CLIP_OVER_MM: Final = 3.0  # a clip is drawn so much larger than what it holds
+CABLES_KEY: Final = Entry("line", CABLES[:3], "cables, each its colour (colours repeat)")
 Box = tuple[Array, Array, Array]  # middle, half sizes, rotation
 Look = tuple[float, float, float]
 
@@ -187,7 +202,7 @@ def whole_boat(result: Result) -> bytes:
         _outline(p, result)
         _space_names(p, result)
         look(p, low, high, (-0.62, -1.3, 1.05))
-        return png_of(p, trim=True)
+        return with_key(png_of(p, trim=True), [GEAR, BOARDS, OWN, SIDES, CABLES_KEY])
 
 
 def _outline(p: Any, result: Result) -> None:
@@ -258,11 +273,30 @@ def inside(result: Result, key: str) -> bytes | None:
             add_boxes(p, [box_of(b) for b in o.bars], SOLID, 0.18, 0.7)
         _hazards(p, result, key)
         _runs(p, result, mine)
+        _clips(p, result, key)
         _labels(p, result, key, stands)
         opening = next((o for o in here if o.inner == key), None)
         low, high = np.array(s.low_mm) - 20, np.array(s.high_mm) + 20
         look(p, low, high, _view_for(opening, key))
-        return png_of(p, trim=True)
+        return with_key(png_of(p, trim=True), _key_of(result, key, stands))
+
+
+def _key_of(result: Result, key: str, stands: list[StandRow]) -> list[Entry]:
+    """The key of one space's picture: what is in it."""
+    out = [GEAR] if stands else []
+    out += [BOARDS] if any(s.is_board for s in stands) else []
+    out += [OWN] if solids_in(result, (key,)) or result.boat.openings else []
+    out += [KEEP_OFF] if any(h.space == key for h in result.boat.hazards) else []
+    return [*out, ALONE, TOGETHER, CLIPS]
+
+
+def _clips(p: Any, result: Result, key: str) -> None:
+    """Draw every support where it is fixed, a little larger than what it holds."""
+    trays = {k for k, spaces in result.boat.trays.items() if key in spaces}
+    for s in result.supports:
+        if s.where == key or s.where in trays:
+            half = np.full(3, s.bundle_mm / 2 + CLIP_OVER_MM)
+            p.add_mesh(box_mesh((np.array(s.at), half, np.eye(3))), color=CLIP, ambient=0.4)
 
 
 def _hazards(p: Any, result: Result, key: str) -> None:

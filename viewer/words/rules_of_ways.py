@@ -176,3 +176,13 @@ def compass_field(v: Values) -> Words:
         f"Lead them {v.n('lead_off_mm') / 10:.0f} cm off, or twist each pair; swing the compass "
         "with them off and on",
     )
+
+
+def support_on_a_lid(v: Values) -> Words:
+    return (
+        "supports fixed to what stays, not to a lid or over an opening",
+        "common practice",
+        f"{v.n('supports'):.0f} supports in {v.name('what')} come on what is taken off",
+        "material that stays",
+        "Fix a batten there, or lead the cable round what comes off",
+    )
