@@ -103,8 +103,8 @@ SPOILINGS = (
     Spoiling(
         "field: the better lay",
         "routing/network/magnetic.py",
-        "field = max(lays, key",
-        "field = 0.5 * max(lays, key",
+        "level * 1e6, degrees",
+        "level * 1e6, 0.5 * degrees",
         LYING,
     ),
     Spoiling(

@@ -27,8 +27,9 @@ class Loop:
 def service_loop(piece: Piece, terminal: Terminal) -> Loop:
     """The loop kept at a terminal of a board; none at other gear.
 
-    A panel laid face down about the edge of its plate nearest to the terminal takes the terminal
-    round half a circle: twice its distance from that edge.
+    A panel laid face down about one edge of its plate takes every terminal round half a circle:
+    twice its distance from that edge. It is laid about the edge that asks the least of all its
+    terminals together.
     """
     if not piece.is_board:
         return Loop(0.0, False)
@@ -36,10 +37,17 @@ def service_loop(piece: Piece, terminal: Terminal) -> Loop:
         return Loop(SERVE_MM, False)
     rest = piece.at_rest()
     c, h, r = rest.centre_mm[PLATE_ROW], rest.half_mm[PLATE_ROW], rest.rotation[PLATE_ROW]
-    local = r.T @ (terminal.at - c)
     thin = int(np.argmin(h))
-    edges = [float(np.hypot(h[k] - abs(local[k]), local[thin])) for k in range(3) if k != thin]
-    return Loop(max(SERVE_MM, 2 * min(edges)), True)
+    every = np.array([(t.at - c) @ r for t in piece.terminals.values()])
+    mine = (terminal.at - c) @ r
+    edges = [(k, s) for k in range(3) if k != thin for s in (-1.0, 1.0)]
+    k, s = min(edges, key=lambda e: float(_from_edge(every, h, thin, *e).sum()))
+    return Loop(max(SERVE_MM, 2 * float(_from_edge(mine[None], h, thin, k, s)[0])), True)
+
+
+def _from_edge(local: Array, half: Array, thin: int, axis: int, sign: float) -> Array:
+    """How far terminals (n, 3) in a plate's frame are from one of its edges, (n,)."""
+    return np.hypot(half[axis] - sign * local[:, axis], local[:, thin])
 
 
 def swing_slack_mm(swing: Swing | None, terminal: Array, gland: Array) -> float:

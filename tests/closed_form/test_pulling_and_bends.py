@@ -70,6 +70,20 @@ def test_room_for_a_right_angle_is_its_shorter_leg() -> None:
     assert not tight_bends(route, 99)
     (t,) = tight_bends(route, 120)
     assert t.has_mm == pytest.approx(100)
+    (t,) = tight_bends(on_face((0, 0), (300, 0), (300, 100)), 120)
+    assert t.has_mm == pytest.approx(100)
+
+
+def test_a_small_step_to_one_side_is_an_s_of_two_arcs() -> None:
+    # two arcs of radius R and angle a step over by 2 R (1 - cos a): 40 mm with R = 60 is
+    # cos a = 2/3, and each arc ends R tan(a / 2) from its corner, half the piece between
+    route = on_face((0, 0), (400, 0), (400, 40), (900, 40))
+    assert not tight_bends(route, 60)
+    line = smooth(route, 60)
+    length = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
+    a = np.arccos(1 - 40 / 120)
+    straight = 900 - 2 * 60 * np.sin(a)
+    assert length == pytest.approx(straight + 2 * 60 * a, abs=0.5)
 
 
 def test_two_bends_share_the_leg_between_them() -> None:

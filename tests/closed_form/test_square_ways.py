@@ -53,6 +53,21 @@ def test_spider_and_fly_square() -> None:
     assert way(straight, a, b).length_mm == pytest.approx(40 * FT, rel=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("a", "b", "length"),
+    [  # in an empty room the shortest square way is the sum of the distances along the axes
+        ((300, 400, 0), (1000, 700, 300), 700 + 300 + 300),  # floor to an adjacent wall
+        ((200, 150, 0), (650, 480, 0), 450 + 330),  # on one face
+        ((0, 150, 420), (610, 800, 130), 610 + 650 + 290),  # two walls that meet
+    ],
+)
+def test_square_ways_in_an_empty_room(
+    a: tuple[float, float, float], b: tuple[float, float, float], length: float
+) -> None:
+    boat = room((1000, 800, 600), [], lay=True)
+    assert way(boat, Stop("room", a), Stop("room", b)).length_mm == pytest.approx(length)
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_square_ways_are_those_of_a_lattice(seed: int) -> None:
     # the sum of coordinate distances over the same faces, by Dijkstra over a lattice of 10 mm

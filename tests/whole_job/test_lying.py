@@ -1,5 +1,6 @@
 """How cable lies in whole jobs: every demo walked by code of its own, and what is said of a job."""
 
+import itertools
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,31 @@ def rules(made: Made) -> set[str]:
 
 def pole(made: Made, number: str) -> PoleRow:
     return next(p for p in made.result.poles if p.number == number and p.pole == "out")
+
+
+def added_up(p: PoleRow, amps: float, at: tuple[float, float, float]) -> float:
+    """The level field of a pair at a place, microtesla: small pieces added up, the worse lay."""
+    x = np.array([q for leg in p.legs for q in leg.points])
+    x = x[np.concatenate([[True], np.linalg.norm(np.diff(x, axis=0), axis=1) > 1e-6])]
+    worst = 0.0
+    for lay in range(2):
+        field = np.zeros(3)
+        for a, b in itertools.pairwise(x):
+            d = (b - a) / np.linalg.norm(b - a)
+            n = np.cross(d, [0.0, 0.0, 1.0] if abs(d[2]) < 0.9 else [1.0, 0.0, 0.0])
+            n = n / np.linalg.norm(n) if lay == 0 else np.cross(n, d) / np.linalg.norm(n)
+            m = max(2, int(np.linalg.norm(b - a)))
+            t = (np.arange(m) + 0.5)[:, None] / m
+            for sign in (1.0, -1.0):
+                r = (np.array(at) - (a + t * (b - a) + sign * n * p.outside_diameter_mm / 2)) / 1e3
+                dl = sign * (b - a) / m / 1e3
+                field += (
+                    1e-7
+                    * amps
+                    * (np.cross(dl, r) / np.linalg.norm(r, axis=1)[:, None] ** 3).sum(axis=0)
+                )
+        worst = max(worst, float(np.hypot(field[0], field[1])) * 1e6)
+    return worst
 
 
 def words(made: Made, key: str) -> str:
@@ -165,6 +191,15 @@ def test_a_heavy_pair_by_a_compass_is_told_in_degrees(tmp_path: Path) -> None:
     assert sensor.earth_micro_tesla == 20
     assert {c.number for c in sensor.circuits} >= {"2"}
     assert sensor.degrees >= max(c.degrees for c in sensor.circuits)
+    worst = 0.0
+    for c in sensor.circuits:
+        own = added_up(
+            pole(made, c.number), made.circuit(c.number).amps, (90.0 + 1010, 490.0, 690.0)
+        )
+        assert c.micro_tesla == pytest.approx(own, rel=0.15)
+        assert c.degrees == pytest.approx(np.rad2deg(np.arcsin(c.micro_tesla / 20)), rel=1e-4)
+        worst += c.micro_tesla
+    assert sensor.micro_tesla <= worst + 1e-6
     assert "compass field" in rules(made)
     assert "°" in words(made, "compass")
     north = make(
@@ -181,3 +216,22 @@ def test_the_bend_is_that_of_the_cable_chosen(demo: Worked) -> None:
         assert p.outside_diameter_mm == pytest.approx(c.outside_diameter_mm)
         if c.size is not None and not given:
             assert p.bend_radius_mm == pytest.approx(4 * c.outside_diameter_mm, abs=0.01)
+
+
+def test_a_lead_out_of_the_back_needs_a_hole_through_the_plate(tmp_path: Path) -> None:
+    meter = (
+        '[types.meter]\nlabel = "Meter"\nkind = "instrument"\nmass_kg = 0.2\n'
+        "boxes = [{ size = [80, 80, 30] }]\n"
+        'terminals.lead = { at = [0, 0, 0], out = "back" }\n'
+        '[boards.panel_2]\nplate = [300, 200, 12]\nspace = "b"\nat = [900, 80, 400]\n'
+        'front = "port"\nalong = "aft"\nparts.meter = { type = "meter", at = [150, 100] }\n'
+        '[circuits.3]\nlabel = "Meter"\nfeed = "panel.out"\nload = "panel_2.meter.lead"\n'
+        "amps = 1\n"
+    )
+    made = make(tmp_path, HULL + HOLE, JOB + meter)
+    (hole,) = made.result.plate_holes
+    assert hole.board == "panel_2"
+    assert hole.along_mm == pytest.approx((150, 100), abs=0.5)
+    assert hole.bore_mm >= made.circuit("3").outside_diameter_mm + 4
+    assert "through plate" in rules(made)
+    assert "panel_2" in words(made, "plate_holes").lower() or "3" in words(made, "plate_holes")
