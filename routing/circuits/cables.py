@@ -41,6 +41,7 @@ class Barrier(StrEnum):
     VIA = "via"  # keys: what it was to go through
     BARE = "bare"  # keys: holes whose bare edge may not be edged
     CLOSED = "closed"  # closed surfaces and hazards
+    TERMINAL = "terminal"  # keys: terminals with no room round them for any cable
     NONE = "none"  # nothing leads there at all
 
 

@@ -6,7 +6,7 @@ does not pass what is in a hole by then takes another way.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -28,6 +28,7 @@ from routing.ways.ways import Style, ways_of
 FEW_TOGETHER: Final = 2
 FEW_SHARED, FEW_TIMES = 60, 3.3  # so few cables are soon laid: more tries come nearer to the bound
 BESIDE_ITS_FEED: Final = 0.2  # what a way along its feed is worth to a return
+LEAST_NARROWER_MM: Final = 1.0
 BEND_TRIES: Final = 8
 MANY: Final = 100  # of more ways than this tight bends are told, and no other way looked for
 MOST_CORNER_MM: Final = 25.0  # kept from a corner at the most, or narrow gaps are lost
@@ -106,6 +107,12 @@ class Routers:
         """A router over the ways with some rules left out, and tracks beside some places."""
         return Router(ways_of(self.boat, rules, self.style), self.stops, self.pairs, beside)
 
+    def narrow(self, od_mm: float, data: bool) -> Router:
+        """A router over the ways that a cable of one diameter has room on, with no more kept."""
+        style = replace(self.style, radius_mm=od_mm / 2, corner_mm=od_mm / 2 + CLEAR_MM)
+        rules = self.magnets if data else frozenset[str]()
+        return Router(ways_of(self.boat, rules, style), self.stops, self.pairs)
+
     def of(self, n: str) -> Router:
         """The router of a circuit."""
         return self.data if n in self._signals else self.power
@@ -164,13 +171,22 @@ class Laying:
         for k, (r, route) in enumerate(zip(mine, router.routes(asks, weight, tight), strict=True)):
             r.route = route
             r.alone = route if plain is None else plain[k]
+            if route is None:
+                self._through_narrows(r, data=group == "data")
         if shares:
             self._share(group, mine, router, weight, tight)
+
+    def _through_narrows(self, request: Request, data: bool) -> None:
+        """A way where only this cable's own thickness is kept clear; it is laid apart."""
+        od = self.requests.od_mm(request.number)
+        if od / 2 + CLEAR_MM < self.routers.style.corner_mm - LEAST_NARROWER_MM:
+            request.route = self.routers.narrow(od, data).route(*request.asks)
+            request.narrow = request.route is not None
 
     def _share(
         self, group: str, mine: list[Request], router: Router, weight: Array | None, tight: bool
     ) -> None:
-        shared = [r for r in mine if r.route is not None and not r.via]
+        shared = [r for r in mine if r.route is not None and not r.via and not r.narrow]
         if len(shared) < FEW_TOGETHER:
             for r in shared:
                 r.route = router.route(*r.asks, weight)
@@ -210,7 +226,8 @@ class Laying:
         g = self.routers.power.graph
         for n in self.circuits.models:
             back, out = self.requests.back(n), self.requests.out(n).route
-            if back is None or back.route is None or out is None:
+            apart = back is None or back.narrow or self.requests.out(n).narrow
+            if back is None or back.route is None or out is None or apart:
                 continue
             weight = g.cost.copy()
             along = g.edges_along(out.nodes)
@@ -226,7 +243,8 @@ class Laying:
         for r in self.requests.all():
             # data leads are laid by what they cross, and bend easily
             board = self.circuits.on_board(r.number)
-            if r.route is not None and board is None and not self.circuits.models[r.number].signal:
+            bends = board is None and not r.narrow and not self.circuits.models[r.number].signal
+            if r.route is not None and bends:
                 better = self._with_room(r, r.route)
                 if better is not r.route:
                     r.route = better

@@ -25,6 +25,13 @@ def _barrier(
 ) -> tuple[Barrier, list[str], float]:
     c, router = requests.circuits.models[n], routers.of(n)
     boat: Boat = requests.boat
+    shut = [
+        name
+        for name, stop in ((c.feed, request.start), (c.load, request.goal))
+        if router.graph.is_shut(stop)
+    ]
+    if shut and request is requests.out(n):
+        return Barrier.TERMINAL, shut, 0.0
     small = [*requests.too_small(n), *requests.shut.get(n, [])]
     if c.avoid and router.route(request.start, request.goal, request.via, small) is not None:
         return Barrier.AVOID, list(c.avoid), 0.0

@@ -39,6 +39,7 @@ class Request:
     avoid: list[str]
     route: Route | None = None
     alone: Route | None = None  # its own shortest way, before runs are shared
+    narrow: bool = False  # laid where only so thin a cable passes, apart from the others
 
     @property
     def asks(self) -> Asks:

@@ -317,6 +317,11 @@ class WayGraph:
         way = np.array(nodes, dtype=np.int64)
         return edges_of(self.first, self.to, self.edge, self.cost, way)
 
+    def is_shut(self, stop: Stop) -> bool:
+        """True where no cable can leave a terminal in a space."""
+        node = self.stop_nodes[stop]
+        return stop.space != OUTSIDE and bool(self.first[node] == self.first[node + 1])
+
     def nodes_between(self, faces: tuple[FaceKey, ...]) -> list[int]:
         """The points along the edge between two faces."""
         return self._borders.get(faces, [])

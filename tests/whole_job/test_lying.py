@@ -235,3 +235,19 @@ def test_a_lead_out_of_the_back_needs_a_hole_through_the_plate(tmp_path: Path) -
     assert hole.bore_mm >= made.circuit("3").outside_diameter_mm + 4
     assert "through plate" in rules(made)
     assert "panel_2" in words(made, "plate_holes").lower() or "3" in words(made, "plate_holes")
+
+
+def test_a_thin_cable_still_passes_where_a_thick_one_does_not(tmp_path: Path) -> None:
+    # two boxes right across the second space leave a slot of 24 x 60 mm along its floor edge
+    wall = (
+        '[solids.w]\nspace = "b"\nfrom = [600, 24, 0]\nto = [700, 1000, 800]\n'
+        '[solids.low]\nspace = "b"\nfrom = [600, 0, 60]\nto = [700, 24, 800]\n'
+    )
+    job = JOB.replace('load = "panel.feed"\namps = 20', 'load = "panel.feed"\namps = 180')
+    made = make(tmp_path, HULL + HOLE + wall, job.replace("[1500, 500, 700]", "[1800, 500, 700]"))
+    row = made.circuit("2")
+    assert row.no_way is None
+    thick = made.circuit("1").outside_diameter_mm
+    assert thick > 2 * row.outside_diameter_mm
+    x = np.array(pole(made, "2").line)
+    assert x[:, 0].max() > 1010 + 700  # it came past the wall

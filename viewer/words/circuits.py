@@ -53,6 +53,9 @@ def no_way_words(n: NoWayRow, names: Names, plug_mm: float | None) -> str:
     listed = joined([names.joint(k) for k in n.keys[:3]])
     if n.barrier == "avoid":
         return f"no way that avoids {listed}: leave 'avoid' out and there is one"
+    if n.barrier == "terminal":
+        shut = joined([names.terminal(k) for k in n.keys])
+        return f"no room for any cable round {shut}: move what stands there aside"
     if n.barrier == "plug":
         plug = plug_mm or 0.0
         return (
