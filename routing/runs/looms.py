@@ -26,7 +26,7 @@ from routing.ways.shortest import NO_NODE, neighbours, spread
 
 SCALINGS: Final = 12  # rounds of slope scaling
 MOST_PASSES: Final = 20
-EXACT_SIZE: Final = 12_000  # demands x runs a whole-number program is tried on
+EXACT_SIZE: Final = 18_000  # demands x runs a whole-number program is tried on
 USUAL_WORK: Final = 400_000  # shortest ways laid
 ASCENT_COST: Final = 0.25  # of a way laid: raising one cut once
 MOST_PLANS: Final = 32  # kept

@@ -179,6 +179,8 @@ def smooth(route: Route, radius_mm: float) -> Array:
         u, v = c.at[i] - c.at[i - 1], c.at[i + 1] - c.at[i]
         u, v = u / np.linalg.norm(u), v / np.linalg.norm(v)
         r = min(radius_mm, _room(c, i))
+        if not c.loose[i]:  # in a mouth: drawn close, the bow is told apart
+            r = min(r, BOW_MM / 2 / float(np.tan(turn / 2)))
         side = v - (v @ u) * u
         side /= np.linalg.norm(side)
         start = c.at[i] - r * np.tan(turn / 2) * u

@@ -135,7 +135,11 @@ def _to_faces(
         for k in range(3):
             foot[k] = x[k]
         foot[axis] = a.planes[face]
-        if not _free_foot(face, foot, a):
+        inside = True
+        for k in range(3):
+            if k != axis and not a.room[0, k] - 1e-6 <= foot[k] <= a.room[1, k] + 1e-6:
+                inside = False
+        if not inside or not _free_foot(face, foot, a):
             continue
         b = a.bodies
         if meets(x, foot, w.radius, b[0], b[1], b[2], b[3]) >= 0:

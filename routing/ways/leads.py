@@ -349,4 +349,11 @@ def mouth_leads(ways: Ways, space: str, at: Array) -> list[Lead]:
     out = (float(inward[0]), float(inward[1]), float(inward[2]))
     od = 2 * ways.style.radius_mm
     x, y, z = (float(v) for v in np.clip(at, s.low, s.high))
-    return leads_of(ways, Stop(space, (x, y, z), out, "", od, 0.0, MOUTH_RADII * od))
+    found = leads_of(ways, Stop(space, (x, y, z), out, "", od, 0.0, MOUTH_RADII * od))
+    room = any(lead.given_up is None or lead.given_up.radius_mm > 0 for lead in found)
+    if room or near is None:
+        return found
+    return [  # behind something fixed: as near as there is a face
+        Lead(np.array([at, foot]), patch.key, leg, GivenUp(0.0, 0.0))
+        for patch, foot, leg in feet(ways, space, at)
+    ]
