@@ -251,3 +251,30 @@ def test_a_thin_cable_still_passes_where_a_thick_one_does_not(tmp_path: Path) ->
     assert thick > 2 * row.outside_diameter_mm
     x = np.array(pole(made, "2").line)
     assert x[:, 0].max() > 1010 + 700  # it came past the wall
+
+
+def test_the_room_kept_for_a_bend_is_checked_with_the_cable_chosen(tmp_path: Path) -> None:
+    def job(room_mm: int) -> str:
+        return JOB + (
+            '[types.meter]\nlabel = "Meter"\nkind = "instrument"\nmass_kg = 0.2\n'
+            "boxes = [{ size = [80, 80, 30] }]\n"
+            f'rooms = [{{ why = "cable bend", size = [20, {room_mm}, 20], '
+            f"at = [0, {40 + room_mm // 2}, 5] }}]\n"
+            'terminals.lead = { at = [0, 40, 15], out = "up" }\n'
+            '[pieces.meter]\ntype = "meter"\nspace = "b"\nat = [1500, 300, 0]\n'
+            'fixed_already = true\n[circuits.3]\nlabel = "Meter"\nfeed = "panel.out"\n'
+            'load = "meter.lead"\namps = 1\n'
+        )
+
+    assert "bend room" in rules(make(tmp_path, HULL + HOLE, job(6)))
+    assert "bend room" not in rules(make(tmp_path, HULL + HOLE, job(60)))
+
+
+def test_a_return_of_its_own_goes_through_the_holes_of_its_feed(tmp_path: Path) -> None:
+    second = HOLE.replace("holes.h", "holes.h2").replace("[1000, 500, 700]", "[1000, 60, 100]")
+    job = JOB + 'returns_to = "battery.minus"\n'
+    made = make(tmp_path, HULL + HOLE + second, job)
+    ways = {p.pole: p for p in made.result.poles if p.number == "2"}
+    assert set(ways) == {"out", "back"}
+    through = [[leg.where for leg in ways[k].legs if leg.kind == "hole"] for k in ("out", "back")]
+    assert through[0] == through[1]
