@@ -25,13 +25,6 @@ def _barrier(
 ) -> tuple[Barrier, list[str], float]:
     c, router = requests.circuits.models[n], routers.of(n)
     boat: Boat = requests.boat
-    shut = [
-        name
-        for name, stop in ((c.feed, request.start), (c.load, request.goal))
-        if router.graph.is_shut(stop)
-    ]
-    if shut and request is requests.out(n):
-        return Barrier.TERMINAL, shut, 0.0
     small = [*requests.too_small(n), *requests.shut.get(n, [])]
     if c.avoid and router.route(request.start, request.goal, request.via, small) is not None:
         return Barrier.AVOID, list(c.avoid), 0.0
@@ -51,4 +44,11 @@ def _barrier(
     other = open_all.route(request.start, request.goal, list(c.via), list(c.avoid))
     if other is not None:
         return Barrier.CLOSED, [], other.length_mm
+    shut = [
+        name
+        for name, stop in ((c.feed, request.start), (c.load, request.goal))
+        if router.graph.is_shut(stop)
+    ]
+    if shut and request is requests.out(n):
+        return Barrier.TERMINAL, shut, 0.0
     return Barrier.NONE, [], 0.0
