@@ -249,19 +249,26 @@ class Walker:
         return [Fault(pole.number, what, told)]
 
     def _hanging(self, pole: PoleRow) -> list[Fault]:
-        """Leads that hang longer than their supports may be apart."""
+        """Leads that hang longer than their supports may be apart; on a plate they are tied."""
         out = []
-        kinds = {f"{p.key}": p.kind for p in self.boat.pieces.values()}
-        from_battery = any(
-            kinds.get(e.rpartition(".")[0]) == "battery" for e in (pole.start, pole.goal)
-        )
-        plates = {p.key for p in self.boat.pieces.values() if p.is_board}
+        kinds = {p.key: p.kind for p in self.boat.pieces.values()}
+        ends = [e.rpartition(".")[0] for e in (pole.start, pole.goal)]
+        allowed = FIRST_MM if any(kinds.get(e) == "battery" for e in ends) else APART_MM
+        boards = [p for p in self.boat.pieces.values() if p.is_board]
+        mine = [p for p in boards if any(e.partition(".")[0] == p.key for e in ends)]
         for leg in pole.legs:
-            on_board = any(e.partition(".")[0] in plates for e in (pole.start, pole.goal))
-            allowed = FIRST_MM if from_battery or on_board else APART_MM
-            if leg.kind == "free" and leg.length_mm > allowed + ALLOWED_MM:
+            if leg.kind != "free":
+                continue
+            x = dense(np.array(leg.points))
+            tied = np.zeros(len(x), dtype=bool)
+            for p in mine:
+                rest = p.at_rest()
+                box = (rest.centre_mm[0], rest.half_mm[0], rest.rotation[0])
+                tied |= from_box(x, *box) < 2 * pole.outside_diameter_mm + 5
+            hangs = leg.length_mm * float(np.mean(~tied))
+            if hangs > allowed + STEP_MM:
                 told = "hangs" in self.rules.get(pole.number, set())
-                out.append(Fault(pole.number, f"hangs {leg.length_mm:.0f} mm in {leg.where}", told))
+                out.append(Fault(pole.number, f"hangs {hangs:.0f} mm in {leg.where}", told))
         return out
 
     def _square(self, pole: PoleRow) -> list[Fault]:
