@@ -68,12 +68,10 @@ def test_square_ways_in_an_empty_room(
     assert way(boat, Stop("room", a), Stop("room", b)).length_mm == pytest.approx(length)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", [s for s in range(60) if not covered(rooms(s))][:40])
 def test_square_ways_are_those_of_a_lattice(seed: int) -> None:
     # the sum of coordinate distances over the same faces, by Dijkstra over a lattice of 10 mm
     case = rooms(seed)
-    if covered(case):
-        pytest.skip("an end under a box")
     a, b = (stop(case["cables"][0][e]) for e in ("from", "to"))
     route = Router(ways_of(square(boat_of(case)), frozenset(), BARE), [a, b]).route(a, b)
     exact = shortest(case, lattice)
