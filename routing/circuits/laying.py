@@ -26,7 +26,7 @@ from routing.ways.separation import Beside, tracks_off, weights
 from routing.ways.ways import Style, ways_of
 
 FEW_TOGETHER: Final = 2
-FEW_SHARED, FEW_TIMES = 60, 3.3  # so few cables are soon laid: more tries come nearer to the bound
+FEW_SHARED, FEW_TIMES = 60, 1.6  # so few cables are soon laid: more tries come nearer to the bound
 BESIDE_ITS_FEED: Final = 0.2  # what a way along its feed is worth to a return
 LEAST_NARROWER_MM: Final = 1.0
 BEND_TRIES: Final = 8

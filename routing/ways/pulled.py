@@ -10,6 +10,7 @@ from layout.geometry.frames import Array
 from routing.ways.routes import Leg, Route, edges_between, pull_tight
 from routing.ways.ways import FaceKey, Ways
 
+STRAIGHT: Final = 1 - 1e-9
 TIMES: Final = 4  # corners left out and edges slid, in turn
 
 
@@ -29,8 +30,7 @@ def _pulled(ways: Ways, chain: list[Leg]) -> float:
     """The length of legs over faces, one after another, pulled straight between their ends."""
     if not any(leg.square for leg in chain):
         return sum(leg.length_mm for leg in chain)
-    x = [chain[0].points[0], *(leg.points[-1] for leg in chain)]
-    faces = [leg.face for leg in chain if leg.face is not None]
+    x, faces = _turns(chain)
     for _ in range(TIMES):
         x, faces = _leave_out(ways, x, faces)
         line = np.array(x)
@@ -38,6 +38,18 @@ def _pulled(ways: Ways, chain: list[Leg]) -> float:
         pull_tight(line, slide, pairs)
         x = list(line)
     return float(np.linalg.norm(np.diff(np.array(x), axis=0), axis=1).sum())
+
+
+def _turns(chain: list[Leg]) -> tuple[list[Array], list[FaceKey]]:
+    """The corners of legs over faces, and the faces between them."""
+    x = np.array([chain[0].points[0], *(leg.points[-1] for leg in chain)])
+    keys = [leg.face for leg in chain if leg.face is not None]
+    d = np.diff(x, axis=0)
+    d /= np.maximum(np.linalg.norm(d, axis=1), 1e-9)[:, None]
+    on = np.einsum("ij,ij->i", d[:-1], d[1:]) > STRAIGHT
+    goes_on = [bool(o) and a == b for o, a, b in zip(on, keys, keys[1:], strict=False)]
+    stays = [k for k, g in enumerate(goes_on, start=1) if not g]
+    return [x[0], *(x[k] for k in stays), x[-1]], [keys[k - 1] for k in (*stays, len(keys))]
 
 
 def _leave_out(
