@@ -36,7 +36,7 @@ from routing.ways.ways import Ways
 
 MOST_ROUNDS: Final = 4  # of laying, until no cable is thicker than its way was laid for
 SAME_MM: Final = 0.01
-SHARED_LONGER: Final = 1.05  # a way in a shared run over its own, supposed before it is laid
+SHARED_LONGER: Final = 1.2  # a way in a shared run over its own, supposed before it is laid
 BESIDE_PLACE_MM: Final = 50.0  # a data lead beside power for so long is told where
 
 
@@ -113,7 +113,9 @@ def _cabled(
         made[n] = maker.cable(n, made, tree)
     made = {n: made[n] for n in circuits.models}
     thicker = {
-        n: c.od_mm for n, c in made.items() if c.conductor and c.od_mm > requests.ods[n] + SAME_MM
+        n: c.od_mm
+        for n, c in made.items()
+        if c.conductor and c.od_mm > requests.ods[n] + SAME_MM and circuits.on_board(n) is None
     }
     if thicker:
         effort = replace(effort, tell_detours=False)  # it is laid again
