@@ -16,7 +16,7 @@ from routing.circuits.cabling import Cabling
 from routing.circuits.circuits import End
 from routing.circuits.touching import touches
 from routing.sizes.fill import Filled
-from routing.ways.distances import SENSORS, near_mouths
+from routing.ways.distances import SENSORS, NearMouth, near_mouths
 from routing.ways.leads import GivenUp
 from routing.ways.routes import Leg, Route
 from routing.ways.ways import tray_hazards
@@ -169,7 +169,12 @@ def _mouths(cabling: Cabling) -> list[RuleFinding]:
     """Holes in use that stand nearer to a hazard than cable should."""
     used = {j for c in cabling.cables for way in c.poles for j in way.joints}
     out = []
+    nearest: dict[tuple[str, str], NearMouth] = {}
     for near in near_mouths(cabling.circuits.boat):
+        key = (near.joint, near.hazard)
+        if key not in nearest or near.has_mm < nearest[key].has_mm:
+            nearest[key] = near
+    for near in nearest.values():
         if near.joint in used:
             values: Values = {
                 "what": f"hazard:{near.hazard}",
