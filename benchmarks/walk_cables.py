@@ -198,7 +198,9 @@ class Walker:
             gap = float(from_box(x[here], middle, half, np.eye(3)).min())
             if gap < asked - ALLOWED_MM:
                 told = any((key, z.key) in self.near for key in (pole.number, *used))
-                told |= z.key in {thing for hole, thing in self.near if hole in self.boat.holes}
+                told |= z.kind in ("compass", "heading sensor") and any(  # then in degrees
+                    hole in self.boat.holes and thing == z.key for hole, thing in self.near
+                )
                 what = f"{gap:.0f} mm from {z.key}, which asks {asked:.0f}"
                 out.append(Fault(pole.number, what, told))
         return out

@@ -86,12 +86,14 @@ def _gap_mm(boat: Boat, hazard: Hazard, space: str, at: Array) -> float:
 
 
 def kept_off(boat: Boat, radius_mm: float) -> dict[str, float]:
-    """How far cable keeps from each hazard: as it asks, or as near as the nearest mouth stands.
+    """How far cable keeps from each hazard: as it asks.
 
-    A hole inside a hazard's distance is there already, and cable through it comes so near; that is
-    told apart.
+    From a compass or heading sensor it is as near as the nearest mouth of a hole stands, for what
+    cable does to it is worked out and told in degrees; nothing hot, moving, wet or sharp is come
+    nearer to because a hole is there.
     """
     out = {key: keep_off_mm(hazard) for key, hazard in boat.hazards.items()}
     for near in near_mouths(boat):
-        out[near.hazard] = min(out[near.hazard], max(0.0, near.has_mm - radius_mm - NEARER_MM))
+        if boat.hazards[near.hazard].kind in SENSORS:
+            out[near.hazard] = min(out[near.hazard], max(0.0, near.has_mm - radius_mm - NEARER_MM))
     return out

@@ -137,6 +137,13 @@ def test_a_hole_too_near_to_something_hot_is_told(tmp_path: Path) -> None:
     hot = '[hazards.hot]\nkind = "hot"\nspace = "b"\nfrom = [150, 450, 600]\nto = [250, 550, 700]\n'
     made = make(tmp_path, HULL + HOLE + hot, JOB)
     assert "hole in hazard" in rules(made)
+    # the hole is 150 mm from it; what is clipped to a face keeps the 300 mm asked all the same
+    low, high = np.array([1160.0, 450.0, 600.0]), np.array([1260.0, 550.0, 700.0])
+    legs = [leg for leg in pole(made, "2").legs if leg.kind == "face" and leg.where == "b"]
+    assert legs
+    for leg in legs:
+        for x in np.linspace(leg.points[0], leg.points[-1], 40):
+            assert np.linalg.norm(np.maximum(np.maximum(low - x, x - high), 0)) > 299
 
 
 def test_a_lead_into_its_own_foot_is_told(tmp_path: Path) -> None:
