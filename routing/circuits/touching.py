@@ -15,6 +15,7 @@ from routing.circuits.circuits import End
 from routing.ways.bends import MOUTHS, smooth
 from routing.ways.leads import is_own
 from routing.ways.obstacles import Kind, Obstacles
+from routing.ways.polylines import cornered, from_polyline
 from routing.ways.routes import Leg, Route
 from routing.ways.ways import Ways
 
@@ -69,30 +70,8 @@ def _spaces(route: Route, line: Array) -> list[str]:
         parts[-1][1].extend(leg.points[1:])
     if len(parts) == 1:
         return [parts[0][0]] * len(line)
-    away = np.array([_away(_cornered(np.array(points)), line) for _, points in parts])
+    away = np.array([from_polyline(line, cornered(np.array(points))) for _, points in parts])
     return [parts[k][0] for k in away.argmin(axis=0)]
-
-
-def _cornered(x: Array) -> Array:
-    """A polyline without the points on its straight pieces."""
-    d = np.diff(x, axis=0)
-    x = x[np.concatenate([[True], np.abs(d).max(axis=1) > 1e-9])]
-    if len(x) < 3:
-        return x
-    d = np.diff(x, axis=0)
-    d /= np.linalg.norm(d, axis=1)[:, None]
-    turns = np.einsum("ij,ij->i", d[:-1], d[1:]) < 1 - 1e-9
-    return np.asarray(x[np.concatenate([[True], turns, [True]])])
-
-
-def _away(points: Array, line: Array) -> Array:
-    """How far each point of a line is from a polyline, (n,)."""
-    best = np.full(len(line), np.inf)
-    for p, q in zip(points, points[1:], strict=False):
-        d = q - p
-        t = np.clip((line - p) @ d / max(float(d @ d), 1e-12), 0.0, 1.0)
-        best = np.minimum(best, np.linalg.norm(line - p - t[:, None] * d, axis=1))
-    return best
 
 
 def _in_space(

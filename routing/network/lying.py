@@ -9,7 +9,6 @@ from typing import Final
 import numpy as np
 
 from layout.boat.parts import Piece
-from layout.geometry.frames import Array
 from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cables import Cable
 from routing.circuits.cabling import Cabling
@@ -18,6 +17,7 @@ from routing.circuits.touching import touches
 from routing.sizes.fill import Filled
 from routing.ways.distances import SENSORS, NearMouth, near_mouths
 from routing.ways.leads import GivenUp
+from routing.ways.polylines import from_polyline
 from routing.ways.routes import Leg, Route
 from routing.ways.ways import tray_hazards
 
@@ -234,19 +234,10 @@ def pair_apart_mm(cable: Cable) -> tuple[float, float]:
     for leg in cable.back.legs:
         for p, q in zip(leg.points, leg.points[1:], strict=False):
             x = p + np.linspace(0, 1, STEPS)[:, None] * (q - p)
-            away = _from_line(x, line)
+            away = from_polyline(x, line)
             most = max(most, float(away.max()))
             over += float(np.linalg.norm(q - p)) * float((away > APART_TOLD_MM).mean())
     return most, over
-
-
-def _from_line(x: Array, line: Array) -> Array:
-    best = np.full(len(x), np.inf)
-    for p, q in zip(line, line[1:], strict=False):
-        d = q - p
-        t = np.clip((x - p) @ d / max(float(d @ d), 1e-12), 0, 1)
-        best = np.minimum(best, np.linalg.norm(x - p - t[:, None] * d, axis=1))
-    return best
 
 
 def plate_holes(cabling: Cabling) -> list[PlateHole]:

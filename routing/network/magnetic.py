@@ -19,6 +19,7 @@ from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cables import Cable
 from routing.circuits.cabling import Cabling
 from routing.ways.distances import SENSORS
+from routing.ways.polylines import from_polyline
 from routing.ways.routes import Route
 
 MU0_OVER_4PI: Final = 1e-7  # T m / A
@@ -124,7 +125,7 @@ def _at(cabling: Cabling, hazard: Hazard, earth: float) -> SensorField:
         levels.append(field[:2])
         share = earth * 1e-6 * np.sin(np.deg2rad(EACH_DEG))
         off = lead_off_mm(cable.amps, spacing_mm(cable), share)
-        near = min(_nearest(r, at) for r in (cable.route, cable.back))
+        near = min(float(from_polyline(at[None], r.polyline)[0]) for r in (cable.route, cable.back))
         found.append(CircuitField(cable.number, level * 1e6, degrees, near, off))
     found.sort(key=lambda c: (-c.degrees, c.number))
     worst = _worst_together(np.array(levels).reshape(-1, 2))
@@ -142,13 +143,6 @@ def _fields(cable: Cable, out: Route, back: Route, at: Array) -> list[Array]:
         return [loop_field(np.vstack([out.polyline, back.polyline]), cable.amps, at)]
     loops = pair_loops(out.polyline, spacing_mm(cable))
     return [loop_field(x, cable.amps, at) for x in loops]
-
-
-def _nearest(route: Route, at: Array) -> float:
-    p = route.polyline
-    a, d = p[:-1], np.diff(p, axis=0)
-    t = np.clip(np.einsum("ij,ij->i", at - a, d) / np.einsum("ij,ij->i", d, d), 0, 1)
-    return float(np.linalg.norm(at - a - t[:, None] * d, axis=1).min())
 
 
 def _worst_together(levels: Array) -> float:
