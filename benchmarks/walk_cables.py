@@ -138,7 +138,10 @@ class Walker:
                 t = np.clip((x - p) @ d / max(float(d @ d), 1e-12), 0, 1)
                 away[k] = np.minimum(away[k], np.linalg.norm(x - p - t[:, None] * d, axis=1))
         hidden = ("hole", "pipe", "tray")
-        names = ["" if leg.kind in hidden else leg.where for leg in pole.legs]
+        boards = {p.key: p.space for p in self.boat.pieces.values() if p.is_board}
+        names = [
+            "" if leg.kind in hidden else boards.get(leg.where, leg.where) for leg in pole.legs
+        ]
         return [names[k] for k in away.argmin(axis=0)]
 
     def _own(self, pole: PoleRow, key: str, x: np.ndarray, whole_lead: bool) -> np.ndarray:

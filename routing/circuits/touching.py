@@ -64,7 +64,7 @@ def _spaces(route: Route, line: Array) -> list[str]:
     """The space each point of the line is in: that of the nearest leg; none within a wall."""
     parts: list[tuple[str, list[Array]]] = []
     for leg in route.legs:
-        name = _name(leg)
+        name = route.spaces[0] if leg.kind == "board" else _name(leg)
         if not parts or parts[-1][0] != name:
             parts.append((name, [leg.points[0]]))
         parts[-1][1].extend(leg.points[1:])

@@ -62,13 +62,11 @@ class Pole:
 
 
 def poles(cabling: Cabling) -> list[Pole]:
-    """Every way in the boat (none on a board) with its ends."""
+    """Every way, in the boat and on its boards, with its ends."""
     c = cabling.circuits
     out = []
     for cable in cabling.cables:
         n = cable.number
-        if c.on_board(n) is not None:
-            continue
         if cable.route is not None:
             out.append(Pole(cable, cable.route, (c.feeds[n], c.loads[n])))
         goal = c.returns[n]

@@ -71,7 +71,7 @@ def _points(route: Route) -> _Corners:
     for k, leg in enumerate(legs):
         beside = {legs[j].kind for j in (k - 1, k + 1) if 0 <= j < len(legs)}
         bow = leg.kind == "free" and bool(beside & MOUTHS) and leg.length_mm < BOW_MM
-        held += [leg.kind in (*MOUTHS, "board") or bow] * len(leg.points)
+        held += [leg.kind in MOUTHS or bow] * len(leg.points)
     x = np.concatenate([leg.points for leg in legs])
     first = np.concatenate([[True], np.abs(np.diff(x, axis=0)).max(axis=1) > SAME_MM])
     loose = ~np.logical_or.reduceat(np.array(held), np.flatnonzero(first))

@@ -67,7 +67,8 @@ def _pole(w: Wiring, pole: Pole) -> PoleRow:
 def _loops(w: Wiring) -> Iterator[LoopRow]:
     """Loops at boards, where the lead meets the face; slack outside for what swings."""
     for pole in poles(w.cabling):
-        if pole.route is not pole.cable.route or pole.cable.link:
+        on_board = pole.route.legs[0].kind == "board"
+        if pole.route is not pole.cable.route or pole.cable.link or on_board:
             continue
         sides = ((pole.ends[0], pole.route.legs[0], -1), (pole.ends[1], pole.route.legs[-1], 0))
         for end, leg, foot in sides:
