@@ -25,7 +25,7 @@ FLOORS = {
         "stock",
         "wiring",
     ),
-    "viewer": ("files", "work", "words", "scene", "sheets", "command"),
+    "viewer": ("files", "work", "words", "scene", "sheets", "page", "command"),
 }
 LONGEST_FILE = 400  # lines of at most 100 columns
 LONGEST_FUNCTION = 70  # lines: read without scrolling

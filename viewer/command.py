@@ -1,4 +1,4 @@
-"""The command line: check, book, remedy, compare, schema."""
+"""The command line: check, book, remedy, compare, schema, page."""
 
 import argparse
 import json
@@ -93,6 +93,11 @@ def parser() -> argparse.ArgumentParser:
     compare.add_argument("after", type=Path, help="another")
     schema = command("schema", "write JSON Schemas, so that an editor completes the keys", _schema)
     schema.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
+    page = command("page", "the same in your browser: measure, put gear in, see the answer", _page)
+    page.add_argument(
+        "folder", type=Path, nargs="?", default=Path(), help="the folder of boats and jobs (here)"
+    )
+    page.add_argument("--no-browser", action="store_true", help="print the address only")
     return p
 
 
@@ -316,6 +321,18 @@ def _compare(args: argparse.Namespace, ended: _Ended) -> int:
     told = changes(*results)
     sys.stdout.write("\n".join(one_line(x) for x in told or ["Nothing changed."]) + "\n")
     return IN_ORDER if not told else NOT_IN_ORDER
+
+
+def _page(args: argparse.Namespace, ended: _Ended) -> int:
+    from viewer.page.server import serve
+
+    del ended
+
+    def say(address: str) -> None:
+        sys.stdout.write(f"The page: {address}\n")
+        sys.stdout.flush()
+
+    return serve(args.folder, not args.no_browser, say)
 
 
 def _schema(args: argparse.Namespace, ended: _Ended) -> int:

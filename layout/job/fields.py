@@ -1,5 +1,6 @@
 """What every table in a hull or job file is made of: lengths, names, places, directions."""
 
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
@@ -25,9 +26,23 @@ Money = Annotated[float, Field(ge=0, le=100_000, allow_inf_nan=False)]
 Share = Annotated[float, Field(gt=0, le=1, allow_inf_nan=False)]
 
 
+Initials = Annotated[str, StringConstraints(max_length=40)]
+
+
 class Part(BaseModel):
     """Base of every table: unknown keys are refused; a key's own docstring describes it."""
 
     model_config = ConfigDict(
         extra="forbid", frozen=True, populate_by_name=True, use_attribute_docstrings=True
     )
+
+
+class TakenModel(Part):
+    """Who took a size and when, and whether it was taken on this very boat."""
+
+    by: Initials = ""
+    """Who took it."""
+    on: date | None = None
+    """The day it was taken."""
+    verified: bool = False
+    """True where it was measured on this boat and looked at again."""

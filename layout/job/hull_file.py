@@ -21,6 +21,7 @@ from layout.job.fields import (
     Pair,
     Part,
     Point,
+    TakenModel,
 )
 
 __all__ = ["Direction", "HullFile"]
@@ -37,6 +38,8 @@ class HullHead(Part):
     """Greatest breadth."""
     note: Note = ""
     """Anything worth knowing about the boat or how it was measured."""
+    copied_from: Label = ""
+    """The boat its sizes were copied from: each counts as unverified until it is measured here."""
 
 
 class ClosedFace(Part):
@@ -218,6 +221,8 @@ class HullFile(Part):
     """The usual plus or minus of each way of measuring, where it is not coaming's own."""
     sizes: dict[Name, Length] = Field(default={}, max_length=500)
     """Named sizes, measured or worked out from others."""
+    measured: dict[str, TakenModel] = Field(default={}, max_length=2000)
+    """Who took a size and when, by the size's name or its place such as `openings.hatch.throat`."""
     spaces: dict[Name, SpaceModel] = Field(min_length=1, max_length=60)
     """The boat's rooms of free air."""
     openings: dict[Name, OpeningModel] = Field(default={}, max_length=60)

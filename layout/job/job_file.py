@@ -19,6 +19,7 @@ from layout.job.fields import (
     Part,
     Point,
     Share,
+    TakenModel,
 )
 from layout.job.type_models import TypeModel
 
@@ -316,6 +317,8 @@ class JobFile(Part):
     """The usual plus or minus of each way of measuring, where it is not coaming's own."""
     sizes: dict[Name, Length] = Field(default={}, max_length=500)
     """Named sizes of the job; those of the hull may be used too."""
+    measured: dict[str, TakenModel] = Field(default={}, max_length=2000)
+    """Who took a size of the job and when."""
     types: dict[Name, TypeModel] = Field(default={}, max_length=200)
     """Types of gear beside those that come with coaming."""
     boards: dict[Name, BoardModel] = Field(default={}, max_length=60)

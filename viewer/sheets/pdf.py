@@ -35,7 +35,7 @@ FONT, BOLD = "coaming-sans", "coaming-sans-bold"
 FOOT: Final = "coaming: a plan, not a certificate; local codes and licensed practice decide"
 
 
-def _fonts() -> None:
+def load_fonts() -> None:
     """Load the fonts that go along with coaming, once."""
     if FONT in pdfmetrics.getRegisteredFontNames():
         return
@@ -60,13 +60,14 @@ TITLE: Final = ParagraphStyle("title", parent=HEAD, fontSize=19, leading=23)
 SUB: Final = ParagraphStyle("sub", parent=HEAD, fontSize=10.5, leading=14, keepWithNext=1)
 
 
-def _text(value: object, style: ParagraphStyle = BODY) -> Paragraph:
+def paragraph(value: object, style: ParagraphStyle = BODY) -> Paragraph:
+    """Words as they are set, escaped."""
     return Paragraph(escape(str(value)[:LONGEST_TEXT]), style)
 
 
 def _table(t: Table) -> Grid:
-    data = [[_text(h, SMALL_BOLD) for h in t.head]]
-    data += [[_text(c, SMALL) for c in row] for row in t.rows]
+    data = [[paragraph(h, SMALL_BOLD) for h in t.head]]
+    data += [[paragraph(c, SMALL) for c in row] for row in t.rows]
     total = sum(t.widths)
     grid = Grid(data, colWidths=[WIDTH * w / total for w in t.widths], repeatRows=1)
     grid.setStyle(
@@ -96,7 +97,9 @@ def _strip(pictures: tuple[Picture, ...]) -> list[Any]:
     w = WIDTH / STRIP_COLUMNS
     for k in range(0, len(pictures), STRIP_COLUMNS):
         row = pictures[k : k + STRIP_COLUMNS]
-        cells = [[_image(p.png, w - 6), _text(p.words, SMALL), _text(p.note, SMALL)] for p in row]
+        cells = [
+            [_image(p.png, w - 6), paragraph(p.words, SMALL), paragraph(p.note, SMALL)] for p in row
+        ]
         cells += [[] for _ in range(STRIP_COLUMNS - len(row))]
         grid = Grid([cells], colWidths=[w] * STRIP_COLUMNS)
         grid.setStyle(
@@ -117,12 +120,12 @@ def _strip(pictures: tuple[Picture, ...]) -> list[Any]:
 def _kinds(book: Book) -> list[Any]:
     """What each kind of move is called, with a small picture."""
     w = WIDTH / len(book.kinds)
-    cells = [[_image(p.png, w - 6), _text(p.words, SMALL)] for p in book.kinds]
+    cells = [[_image(p.png, w - 6), paragraph(p.words, SMALL)] for p in book.kinds]
     grid = Grid([cells], colWidths=[w] * len(cells))
     grid.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP")]))
     return [
         KeepTogether(
-            [_text(book.kinds_title, SUB), _text(book.kinds_note, NOTE), grid, Spacer(1, 6)]
+            [paragraph(book.kinds_title, SUB), paragraph(book.kinds_note, NOTE), grid, Spacer(1, 6)]
         )
     ]
 
@@ -130,8 +133,8 @@ def _kinds(book: Book) -> list[Any]:
 def _pieces(book: Book) -> list[Any]:
     flow: list[Any] = []
     for n, page in enumerate(book.pieces, start=1):
-        first: list[Any] = [_text(f"{n}. {page.title}", SUB)]
-        first += [_text(f"{k}: {v}", SMALL) for k, v in page.facts]
+        first: list[Any] = [paragraph(f"{n}. {page.title}", SUB)]
+        first += [paragraph(f"{k}: {v}", SMALL) for k, v in page.facts]
         if page.doubts is not None:
             first.append(_table(page.doubts))
         first.append(Spacer(1, 3))
@@ -141,18 +144,18 @@ def _pieces(book: Book) -> list[Any]:
 
 
 def _tables(book: Book) -> list[Any]:
-    flow: list[Any] = [_text("Circuits", HEAD), _table(book.circuits)]
+    flow: list[Any] = [paragraph("Circuits", HEAD), _table(book.circuits)]
     for t in (book.lengths, book.fills, *book.wiring):
-        flow.append(_text(t.title, SUB))
+        flow.append(paragraph(t.title, SUB))
         if t.note:
-            flow.append(_text(t.note, NOTE))
+            flow.append(paragraph(t.note, NOTE))
         flow += [_table(t), Spacer(1, 6)]
-    return [*flow, _text(book.cuts.title, HEAD), _table(book.cuts)]
+    return [*flow, paragraph(book.cuts.title, HEAD), _table(book.cuts)]
 
 
 def as_pdf(book: Book) -> bytes:
     """The whole document; the same book gives the same bytes."""
-    _fonts()
+    load_fonts()
     out = io.BytesIO()
     doc = SimpleDocTemplate(
         out,
@@ -166,31 +169,34 @@ def as_pdf(book: Book) -> bytes:
         invariant=1,
     )
     flow: list[Any] = [
-        _text(book.title, TITLE),
-        _text(f"{book.hull}: what goes in, how, and how it is wired"),
+        paragraph(book.title, TITLE),
+        paragraph(f"{book.hull}: what goes in, how, and how it is wired"),
         Spacer(1, 4),
         _image(book.boat.png, WIDTH),
-        _text("What to do next", HEAD),
+        paragraph("What to do next", HEAD),
     ]
-    flow += [_text(f"{n}. {s}") for n, s in enumerate(book.steps, start=1)] or [
-        _text(book.in_order)
+    flow += [paragraph(f"{n}. {s}") for n, s in enumerate(book.steps, start=1)] or [
+        paragraph(book.in_order)
     ]
     flow += [Spacer(1, 6), _table(book.summary), PageBreak()]
     flow += [
-        _text("Boards and pieces, in the order of fitting", HEAD),
+        paragraph("Boards and pieces, in the order of fitting", HEAD),
         *_kinds(book),
         *_pieces(book),
     ]
-    flow += [_text("Inside each space", HEAD)]
-    flow += [KeepTogether([_text(p.words, SUB), _image(p.png, WIDTH * 0.72)]) for p in book.spaces]
+    flow += [paragraph("Inside each space", HEAD)]
+    flow += [
+        KeepTogether([paragraph(p.words, SUB), _image(p.png, WIDTH * 0.72)]) for p in book.spaces
+    ]
     flow += [PageBreak(), *_tables(book), Spacer(1, 8)]
-    flow.append(KeepTogether([_text("Caution", SUB), *[_text(c) for c in book.cautions]]))
-    flow.append(_text(book.made_by, SMALL))
-    doc.build(flow, onFirstPage=_foot, onLaterPages=_foot)
+    flow.append(KeepTogether([paragraph("Caution", SUB), *[paragraph(c) for c in book.cautions]]))
+    flow.append(paragraph(book.made_by, SMALL))
+    doc.build(flow, onFirstPage=foot, onLaterPages=foot)
     return out.getvalue()
 
 
-def _foot(canvas: Any, doc: Any) -> None:
+def foot(canvas: Any, doc: Any) -> None:
+    """The line at the foot of every page."""
     canvas.saveState()
     canvas.setFont(FONT, 6.5)
     canvas.drawString(MARGIN, 8 * mm, FOOT)

@@ -147,10 +147,7 @@ class PieceWords:
         if verdict == "cannot":
             there = joined([self.names.of(k) for k in row.in_place])
             place = f" with {there} in place" if there else ""
-            return (
-                f"It cannot go through {self.way}{place}, turned any way. "
-                f"What would make it go: coaming remedy {self.result.inputs.job_file} {row.key}"
-            )
+            return f"It cannot go through {self.way}{place}, turned any way."
         if verdict != "not settled":
             return ""
         if row.evidence == "start not free":

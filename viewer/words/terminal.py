@@ -40,6 +40,10 @@ def print_result(result: Result, console: Console) -> None:
     console.print(_said("Next", style="bold"))
     for n, step in enumerate(steps, start=1):
         console.print(_said(f" {n}. {step}"), soft_wrap=False)
+    stuck = [row.key for row in result.pieces if row.verdict == "cannot"]
+    for key in stuck:
+        command = f"coaming remedy {result.inputs.job_file} {key}"
+        console.print(_said(f"What would make {names.piece(key)} go: {command}"))
 
 
 def _said(text: str, style: str = "") -> Text:

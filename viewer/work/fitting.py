@@ -38,6 +38,7 @@ class Fitting:
     known: Known
     before: Callable[[Asked], Before | None]
     pool: ThreadPoolExecutor
+    shown: Callable[[PieceRow], None] = lambda _: None
     _marks: dict[str, bytes] = field(default_factory=dict)
     _begun: dict[str, Future[PieceFit]] = field(default_factory=dict)
 
@@ -73,6 +74,7 @@ class Fitting:
             else:
                 row, proof = self.known[hexed]
             rows.append(row)
+            self.shown(row)
             if proof is not None:
                 proofs[key] = proof
         return Fits(rows, proofs, clocked)

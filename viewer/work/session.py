@@ -41,7 +41,8 @@ Told = Callable[[str], None]
 class Asks:
     """What a person asks for: how much work, progress, a stop, and a clock if they set one.
 
-    `fresh` works everything out from nothing; `clocked` tells whether the clock has run out.
+    `fresh` works everything out from nothing; `clocked` tells whether the clock has run out;
+    `shown` is called with each piece's answer as soon as it stands.
     """
 
     work: float = 1.0
@@ -50,6 +51,7 @@ class Asks:
     told: Told = lambda _: None
     stop: Callable[[], bool] | None = None
     clocked: Callable[[], bool] | None = None
+    shown: Callable[[PieceRow], None] = lambda _: None
 
     def ended(self) -> bool:
         """True when a person stops the work, or a clock they set has run out."""
@@ -70,6 +72,12 @@ class Session:
     saved: Saved | None = None
     _pieces: Known = field(default_factory=dict)
     _wiring: dict[bytes, dict[str, object]] = field(default_factory=dict)
+
+    def beside(self, path: Path) -> "Session":
+        """A session for a changed copy of the job elsewhere, that knows what this one knows."""
+        other = Session(path, self.saved)
+        other._pieces, other._wiring = dict(self._pieces), dict(self._wiring)
+        return other
 
     def answer(self, asks: Asks | None = None) -> Result:
         """The whole result. Raises JobError with every problem of the files, Stopped."""
@@ -150,7 +158,11 @@ class Session:
         """A row for each piece in the order of fitting."""
         effort = FitEffort(asks.work, asks.seed, asks.told, asks.stop, asks.clocked)
         fitting = Fitting(
-            Fitter(Ends(found.builder), effort), self._pieces, befores(self.saved), pool
+            Fitter(Ends(found.builder), effort),
+            self._pieces,
+            befores(self.saved),
+            pool,
+            asks.shown,
         )
         order = self._order_before(found)
         if order is None:

@@ -30,6 +30,7 @@ def standing_mark(files: JobFiles) -> str:
     """A mark of all that decides what goes in and stands: not of circuits, prices or stock."""
     job, hull = files.job.model_dump(), files.hull.model_dump()
     head = files.job.job.clearance
+    hull.pop("measured")  # who took a size decides nothing; its ± does
     return mark([job[key] for key in STANDING], head, hull).hex()
 
 

@@ -1,0 +1,1 @@
+"""Changes to the files: small, whole or not at all, and each can be taken back."""

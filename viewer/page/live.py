@@ -1,0 +1,137 @@
+"""The answer of a job, worked out again after every change, told as it comes, and stoppable."""
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from layout.errors import CoamingError, Stopped
+from viewer.page.wire import Row
+from viewer.work.piece_rows import PieceRow
+from viewer.work.rows import Result
+from viewer.work.session import Asks, Session
+
+
+class WorkRow(Row):
+    """What the engine does: `state` is resting, working, answered, stopped, waiting or failed."""
+
+    state: str
+    revision: str
+    words: str
+
+
+@dataclass(slots=True)
+class Live:
+    """One thread a desk: the latest revision asked for is worked on, an older one is given up."""
+
+    path: Path
+    tell: Callable[[str, dict[str, Any]], None]
+    shown: Callable[[Result], dict[str, Any]]  # what each panel shows of a result
+    result: Result | None = None
+    result_of: str = ""
+    session: Session | None = None
+    _wanted: str = ""
+    _stopped: bool = False
+    _ended: bool = False
+    _work: WorkRow = field(default_factory=lambda: WorkRow(state="resting", revision="", words=""))
+    _turn: threading.Condition = field(default_factory=threading.Condition)
+    _thread: threading.Thread | None = None
+
+    @property
+    def work(self) -> WorkRow:
+        """What is done now."""
+        return self._work
+
+    @property
+    def stopped(self) -> bool:
+        """True when a person stopped the work."""
+        return self._stopped
+
+    def want(self, revision: str, well: bool) -> None:
+        """Ask for the answer of a revision; one with problems in its files has none."""
+        with self._turn:
+            if not well:
+                self._wanted = ""
+                self._say("waiting", revision, "The files need putting right first.")
+                return
+            if revision == self._wanted:
+                return
+            self._wanted, self._stopped = revision, False
+            if self._thread is None:
+                self._thread = threading.Thread(target=self._run, daemon=True)
+                self._thread.start()
+            self._turn.notify_all()
+
+    def again(self, revision: str) -> None:
+        """Work on after a person has stopped."""
+        self._wanted = ""
+        self.want(revision, well=True)
+
+    def stop(self) -> None:
+        """Stop the work at the person's word."""
+        self._stopped = True
+
+    def end(self) -> None:
+        """Stop for good."""
+        with self._turn:
+            self._ended = True
+            self._turn.notify_all()
+        if self._thread is not None:
+            self._thread.join(timeout=10)
+
+    def _say(self, state: str, revision: str, words: str) -> None:
+        self._work = WorkRow(state=state, revision=revision, words=words)
+        self.tell("work", self._work.model_dump(mode="json"))
+
+    def _run(self) -> None:
+        done = ""
+        while True:
+            with self._turn:
+                while not self._ended and (self._wanted in ("", done)):
+                    self._turn.wait()
+                if self._ended:
+                    return
+                revision = self._wanted
+            done = revision
+            self._answer(revision)
+
+    def _answer(self, revision: str) -> None:
+        def given_up() -> bool:
+            return self._stopped or self._ended or self._wanted != revision
+
+        def told(words: str) -> None:
+            self._say("working", revision, words)
+
+        def shown(row: PieceRow) -> None:
+            if not given_up():
+                self.tell("verdict", {"key": row.key, "verdict": row.verdict})
+
+        self._say("working", revision, "reading the files")
+        try:
+            if self.session is None:
+                self.session = Session(self.path)
+            asks = Asks(told=told, stop=given_up, shown=shown)
+            result = self.session.answer(asks)
+        except Stopped:
+            if self._stopped:
+                self._say("stopped", revision, "Stopped. What is shown is of an earlier state.")
+            return
+        except CoamingError as e:
+            self._say("failed", revision, str(e))
+            return
+        if self._wanted != revision:
+            return
+        self.took(result, revision)
+
+    def took(self, result: Result, revision: str) -> None:
+        """Take a result as the answer of a revision and tell it."""
+        self.result, self.result_of = result, revision
+        self._work = WorkRow(state="answered", revision=revision, words="")
+        self.tell("answer", self.told())
+
+    def told(self) -> dict[str, Any]:
+        """The answer as the page gets it: what each panel shows of it."""
+        if self.result is None:
+            return {"revision": "", "parts": {}}
+        return {"revision": self.result_of, "parts": self.shown(self.result)}

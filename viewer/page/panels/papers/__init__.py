@@ -1,0 +1,1 @@
+"""Papers made from the page and opened from it."""

@@ -1,0 +1,105 @@
+"""The paper sets there are: each a name, what it is for, and who makes it into a folder.
+
+A set is added by one line in `SETS`: it gets its place on the page, with progress, by itself.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from layout.errors import CoamingError
+from viewer.files import write_folder
+from viewer.page.desk import Desk
+from viewer.work.rows import Result
+
+FOLDER: Final = "papers"
+SHOWN: Final = (".html", ".pdf", ".png", ".csv", ".glb", ".gif")
+Told = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperSet:
+    """One set of papers."""
+
+    key: str
+    title: str
+    what_for: str
+    make: Callable[[Desk, Result, Path, Told], list[Path]]
+
+
+def _book(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
+    from viewer.sheets.writing import write_book
+
+    session = desk.live.session
+    if session is not None and session.stuck(result):
+        from viewer.work.session import Asks
+
+        result = session.remedied(session.stuck(result), Asks(told=told))
+    return write_book(result, out, told)
+
+
+def _measuring(desk: Desk, result: Result | None, out: Path, told: Told) -> list[Path]:
+    del result
+    from viewer.page.panels.papers.blank import sheet_of
+    from viewer.sheets.measuring import measuring_pdf
+
+    told("the measuring sheet")
+    pdf = measuring_pdf(sheet_of(desk.state()))
+    write_folder(out, {"measuring_sheet.pdf": pdf})
+    return [out / "measuring_sheet.pdf"]
+
+
+def _scene(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
+    del desk
+    from viewer.scene.glb import scene_glb
+
+    told("the scene")
+    write_folder(out, {"boat.glb": scene_glb(result)})
+    return [out / "boat.glb"]
+
+
+SETS: Final = (
+    PaperSet(
+        "measuring",
+        "Measuring sheet",
+        "To take to the boat: every size blank, those that matter most first.",
+        _measuring,
+    ),
+    PaperSet(
+        "book",
+        "The book",
+        "Moves with pictures, circuits, cut list, fuses, wires, rules: to read, print and hand on.",
+        _book,
+    ),
+    PaperSet(
+        "scene",
+        "The boat in 3-D (GLB)",
+        "Opens on a phone and in other programs: boat, gear and cables.",
+        _scene,
+    ),
+)
+
+
+def set_of(key: str) -> PaperSet:
+    """A set by its key. Raises CoamingError."""
+    found = next((s for s in SETS if s.key == key), None)
+    if found is None:
+        raise CoamingError("There is no such paper")
+    return found
+
+
+def folder_of(desk: Desk, key: str) -> Path:
+    """Where a set of a job is written."""
+    stem = desk.job_name.removesuffix(".toml").removesuffix(".job")
+    return desk.folder.inside(FOLDER, stem, key)
+
+
+def paper_path(desk: Desk, rest: str) -> Path:
+    """A file of a set that was made, inside its folder. Raises CoamingError."""
+    key, _, name = rest.partition("/")
+    folder = folder_of(desk, set_of(key).key)
+    path = (folder / name).resolve()
+    if path.parent != folder.resolve() or path.suffix not in SHOWN or not path.is_file():
+        raise CoamingError("That paper is not there: make it again")
+    return path

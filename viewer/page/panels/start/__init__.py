@@ -1,0 +1,1 @@
+"""The first page: the folder's boats and jobs, and a new one."""

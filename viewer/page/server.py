@@ -1,0 +1,78 @@
+"""Start the page: on this machine only, say where it is, open the browser."""
+
+import asyncio
+import contextlib
+import os
+import socket
+import subprocess
+import sys
+import threading
+import webbrowser
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Final
+
+import uvicorn
+
+from layout.geometry.kernels import kernel_cache
+from viewer.page.app import make_app
+from viewer.page.folder import Folder
+from viewer.page.guard import Guard
+from viewer.page.house import House
+
+SOON_SECONDS: Final = 2  # for open pages to let go when the server ends
+
+
+def serve(folder: Path, browser: bool, say: Callable[[str], None], port: int = 0) -> int:
+    """Serve a folder until a person ends it; the address on one line. Raises CoamingError."""
+    house = House(Folder.at(folder))
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as s:
+        s.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        s.bind(("127.0.0.1", port))
+        guard = Guard(s.getsockname()[1])
+        config = uvicorn.Config(
+            make_app(house, guard),
+            log_level="error",
+            access_log=False,
+            timeout_graceful_shutdown=SOON_SECONDS,
+            server_header=False,
+        )
+        server = uvicorn.Server(config)
+        say(guard.address)
+        if browser:
+            threading.Thread(target=_open, args=(guard.address,), daemon=True).start()
+        with _warming():
+            _until_ended(server, s)
+    return 0
+
+
+def _open(address: str) -> None:
+    """Open the person's browser; where there is none, the address was printed."""
+    with contextlib.suppress(OSError, webbrowser.Error):
+        webbrowser.open(address)
+
+
+def _until_ended(server: uvicorn.Server, s: socket.socket) -> None:
+    """Run the server; Ctrl-C or a polite kill is how a person ends it, and no fault."""
+    with contextlib.suppress(KeyboardInterrupt):
+        asyncio.run(server.serve([s]))
+
+
+@contextlib.contextmanager
+def _warming() -> Iterator[None]:
+    """Compile the kernels beside the server on a machine's first start."""
+    if not kernel_cache().cold or (os.cpu_count() or 1) < 2:
+        yield
+        return
+    helper = subprocess.Popen(
+        [sys.executable, "-c", "from layout.passage.warm import warm; warm()"],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        yield
+    finally:
+        if helper.poll() is None:
+            helper.terminate()
+        helper.wait()
