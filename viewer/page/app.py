@@ -16,6 +16,7 @@ from starlette.routing import Route
 
 from layout.errors import CoamingError, JobError, one_line
 from viewer.page.desk import Desk
+from viewer.page.faults import fault_words
 from viewer.page.guard import MOST_PHOTO_BYTES, PAPER_POLICY, Guard, Guarded, body_of
 from viewer.page.house import House
 from viewer.page.panels import PANELS
@@ -40,7 +41,7 @@ def refused(words: list[str], status: int = 422) -> JSONResponse:
     return JSONResponse({"words": words}, status)
 
 
-async def do(request: Request) -> Response:
+async def do(request: Request) -> Response:  # noqa: PLR0911, each refusal has its own words
     """A command of a panel."""
     house: House = request.app.state.house
     panel = PANELS.get(request.path_params["panel"])
@@ -68,6 +69,8 @@ async def do(request: Request) -> Response:
         return refused(["The page asked in a way that cannot be read."])
     except OSError as e:
         return refused([f"{one_line(str(e.filename or 'A file'))}: {e.strerror}"])
+    except Exception as e:  # told and kept; the page goes on
+        return refused([fault_words(e, house.folder.root)], 500)
     return JSONResponse(told.model_dump(mode="json", by_alias=True))
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from layout.errors import CoamingError, Stopped
+from viewer.page.faults import fault_words
 from viewer.page.wire import Row
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import Result
@@ -32,6 +33,7 @@ class Live:
     result_of: str = ""
     session: Session | None = None
     _wanted: str = ""
+    _done: str = ""
     _stopped: bool = False
     _ended: bool = False
     _work: WorkRow = field(default_factory=lambda: WorkRow(state="resting", revision="", words=""))
@@ -65,7 +67,8 @@ class Live:
 
     def again(self, revision: str) -> None:
         """Work on after a person has stopped."""
-        self._wanted = ""
+        with self._turn:
+            self._wanted = self._done = ""
         self.want(revision, well=True)
 
     def stop(self) -> None:
@@ -85,16 +88,17 @@ class Live:
         self.tell("work", self._work.model_dump(mode="json"))
 
     def _run(self) -> None:
-        done = ""
         while True:
             with self._turn:
-                while not self._ended and (self._wanted in ("", done)):
+                while not self._ended and (self._wanted in ("", self._done)):
                     self._turn.wait()
                 if self._ended:
                     return
-                revision = self._wanted
-            done = revision
-            self._answer(revision)
+                revision = self._done = self._wanted
+            try:
+                self._answer(revision)
+            except Exception as e:  # told and kept: the next change is worked out all the same
+                self._say("failed", revision, fault_words(e, self.path.parent))
 
     def _answer(self, revision: str) -> None:
         def given_up() -> bool:

@@ -31,7 +31,7 @@ class Desk {
   constructor(page, store) {
     this.store = store;
     this.head = el('header', { class: 'head' });
-    this.note = el('div', { class: 'note', role: 'status', 'aria-live': 'polite' });
+    this.note = el('div', { class: 'telling', role: 'status', 'aria-live': 'polite' });
     this.next = el('div', { class: 'next' });
     this.stageHost = el('section', { class: 'stage', 'aria-label': T.desk.picture });
     this.tabs = el('nav', { class: 'tabs', 'aria-label': T.desk.panels });
@@ -244,7 +244,7 @@ class Desk {
       this.note,
       el(
         'div',
-        { class: `note-box ${note.kind}`, role: bad ? 'alert' : undefined },
+        { class: `told-box ${note.kind}`, role: bad ? 'alert' : undefined },
         el('div', {}, note.words.map((w) => el('p', {}, w))),
         button(T.desk.close, () => {
           this.store.note = null;

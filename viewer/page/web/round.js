@@ -17,7 +17,6 @@ import {
   MeshLambertMaterial,
   PerspectiveCamera,
   Quaternion,
-  Ray,
   Raycaster,
   Scene,
   Vector2,
@@ -26,6 +25,8 @@ import {
 } from './vendor/three/three.module.js';
 import { OrbitControls } from './vendor/three/OrbitControls.js';
 import { tubes } from './tubes.js';
+
+/** @typedef {import('./vendor/three/three.module.js').Ray} Ray */
 
 /** @typedef {import('./wire').BoxRow} BoxRow */
 
@@ -291,7 +292,7 @@ export class RoundView {
 
   /** @param {KeyboardEvent} e */
   key(e) {
-    const ways = /** @type {Record<string, 'left'>} */ ({
+    const ways = /** @type {Record<string, 'left' | 'right' | 'up' | 'down' | 'near' | 'far'>} */ ({
       ArrowLeft: 'left', ArrowRight: 'right', ArrowUp: 'up', ArrowDown: 'down', '+': 'near', '=': 'near', '-': 'far',
     });
     if (ways[e.key]) {

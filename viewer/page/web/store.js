@@ -98,11 +98,12 @@ export class Store {
 
   /** @param {boolean} there */
   isThere(there) {
+    // what happened before the line was open, or while it was not, was not heard
+    if (there) this.look();
     if (there === this.there) return;
     this.there = there;
     if (there) {
       this.say([T.serverBack], 'good');
-      this.look();
     } else {
       this.say([T.serverGone], 'bad');
     }

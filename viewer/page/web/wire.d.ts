@@ -58,7 +58,8 @@ export interface CableRow {
   back: string;
   size: string;
   drop: string;
-  limit: string;
+  /** Of how much is allowed. */
+  percent: string;
   fuse: string;
   through: string;
   joints: string[];

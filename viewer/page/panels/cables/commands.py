@@ -50,7 +50,8 @@ class CableRow(Row):
     back: str
     size: str
     drop: str
-    limit: str
+    percent: str
+    """Of how much is allowed."""
     fuse: str
     through: str
     joints: tuple[str, ...]
@@ -181,7 +182,7 @@ def _cable(c: CircuitRow, names: Names, lines: tuple[Line, ...], fuse: FuseRow |
         back=back,
         size=size_words(c),
         drop=drop_words(c),
-        limit=f"{c.drop_limit_percent:g} %",
+        percent=_percent(c),
         fuse=fuse_words(c.fuse_amp),
         through=through_words(c, names),
         joints=c.joints,
@@ -195,6 +196,12 @@ def _cable(c: CircuitRow, names: Names, lines: tuple[Line, ...], fuse: FuseRow |
         good=c.in_order,
         lines=lines,
     )
+
+
+def _percent(c: CircuitRow) -> str:
+    if c.drop_percent is None:
+        return "-"
+    return f"{c.drop_percent:.1f} of {c.drop_limit_percent:g} %"
 
 
 def _reason(c: CircuitRow) -> str:

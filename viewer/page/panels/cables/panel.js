@@ -77,7 +77,7 @@ function table(store, part) {
             { class: `${c.good ? '' : 'look'} ${store.chosen === `circuit:${c.number}` ? 'chosen' : ''}` },
             el('td', {}, c.number),
             el('td', {}, button(c.label, () => store.choose(`circuit:${c.number}`), { class: 'plain', 'data-key': `c:${c.number}` })),
-            [c.mains || c.signal ? '-' : String(c.amps), c.out, c.size, `${c.drop} / ${c.limit}`, c.fuse].map((x) => el('td', {}, x)),
+            [c.mains || c.signal ? '-' : String(c.amps), c.out, c.size, c.percent, c.fuse].map((x) => el('td', {}, x)),
           ),
         ),
       ),

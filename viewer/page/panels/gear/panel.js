@@ -10,6 +10,7 @@ import { pictureOf } from './picture.js';
 /** @typedef {import('../../wire').TypeCard} TypeCard */
 
 const STEP_MM = 10;
+const MANY = 8; // things in the boat: a longer list is folded away
 
 /** @param {Store} store */
 export function badge(store) {
@@ -22,7 +23,7 @@ export function badge(store) {
  * @param {Store} store
  */
 export function mount(host, store) {
-  const view = { search: '', step: STEP_MM, /** @type {TypeCard[]} */ types: [] };
+  const view = { search: '', step: STEP_MM, types: /** @type {TypeCard[]} */ ([]) };
   const list = el('ul', { class: 'catalogue' });
   const count = el('p', { class: 'hint', role: 'status' });
   const load = async () => {
@@ -76,7 +77,7 @@ function inBoat(store) {
   const verdicts = new Map((store.parts.ways?.pieces ?? []).map((p) => [p.key, p.verdict]));
   return el(
     'details',
-    { open: true },
+    { open: stands.length <= MANY },
     el('summary', {}, `${T.gear.inBoat} (${stands.length})`),
     el(
       'ul',
