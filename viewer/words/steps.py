@@ -25,8 +25,14 @@ CAUTIONS: Final = (
 )
 
 
-def next_steps(result: Result, names: Names) -> list[str]:
-    """Sentences, the most urgent first."""
+EMPTY: Final = "There is no gear in this job yet: put in what is to be fitted."
+IN_THE_BOOK: Final = "see Rules looked at in the book"
+
+
+def next_steps(result: Result, names: Names, where: str = IN_THE_BOOK) -> list[str]:
+    """Sentences, the most urgent first; `where` tells where the less urgent ones are listed."""
+    if not result.pieces and not result.circuits:
+        return [EMPTY]
     pieces = [PieceWords(result, p, names) for p in result.pieces]
     urgent = sorted(
         (piece for piece in pieces if piece.advice and not piece.row.in_order),
@@ -49,7 +55,7 @@ def next_steps(result: Result, names: Names) -> list[str]:
     ]
     more = sum(f.urgency == "should" for f in result.findings)
     if more:
-        out.append(f"{more} more worth improving: see Rules looked at in the book.")
+        out.append(f"{more} more worth improving: {where}.")
     out += [f"{p.label}: {p.advice}" for p in pieces if p.advice and p.row.in_order]
     for circuit in result.circuits:
         larger = larger_than_straight(circuit)

@@ -6,6 +6,8 @@ import { Stage } from './stage.js';
 import { Store } from './store.js';
 import { T } from './texts.js';
 
+const TOLD_MS = 4000; // how long a word of success stays
+
 /** Which panel shows a chosen thing best, by the kind of its key. */
 const HOME = /** @type {Record<string, string[]>} */ ({
   piece: ['gear', 'ways', 'built', 'findings'],
@@ -259,7 +261,7 @@ class Desk {
           this.store.note = null;
           this.drawNote();
         }
-      }, 6000);
+      }, TOLD_MS);
     }
   }
 }

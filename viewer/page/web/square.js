@@ -15,6 +15,9 @@ export const VIEWS = {
   aft: { u: 1, su: -1, v: 2, from: 0 },
 };
 const ROW = 46; // px between two dimension lines: a finger's width
+const NARROW_PX = 520;
+const NARROW_ROW = 36;
+const LETTER_PX = 7.4;
 const PAD = 30;
 
 export class SquareView {
@@ -27,6 +30,7 @@ export class SquareView {
     this.store = store;
     this.view = VIEWS.above;
     this.scale = 1;
+    this.row = ROW;
     this.x0 = 0;
     this.y0 = 0;
     /** @type {((circuit: string, joint: string) => void) | null} */
@@ -70,9 +74,11 @@ export class SquareView {
     const dims = this.dimensionsHere(dimensions);
     const across = dims.filter((d) => d.axis === this.view.u);
     const up = dims.filter((d) => d.axis === this.view.v);
-    const rows = Math.min(across.length, 5);
-    const cols = Math.min(up.length, 4);
-    this.fit(boat, w - cols * ROW, h - rows * ROW, cols * ROW);
+    const narrow = w < NARROW_PX;
+    this.row = narrow ? NARROW_ROW : ROW;
+    const rows = Math.min(across.length, narrow ? 3 : 5);
+    const cols = Math.min(up.length, narrow ? 2 : 4);
+    this.fit(boat, w - cols * this.row, h - rows * this.row, cols * this.row);
     const drawing = svg('svg', {
       width: w,
       height: h,
@@ -85,7 +91,7 @@ export class SquareView {
     this.drawBoat(boat);
     this.drawCables();
     this.drawExtras();
-    this.drawDimensions(across, up, h - rows * ROW, cols * ROW);
+    this.drawDimensions(mattering(across, rows), mattering(up, cols), h - rows * this.row, cols * this.row);
     drawing.append(this.compass(w));
     this.host.replaceChildren(drawing);
   }
@@ -140,7 +146,8 @@ export class SquareView {
     for (const s of boat.stands) {
       const at = s.at_mm;
       const boxes = s.body.map((b) => moved(b, at));
-      this.solid(boxes, `gear ${s.fixed_already ? 'fixed' : ''}`, `piece:${s.key}`, true);
+      const away = store.space && s.space !== store.space && store.chosen !== `piece:${s.key}`;
+      this.solid(boxes, `gear ${s.fixed_already ? 'fixed' : ''} ${away ? 'away' : ''}`, `piece:${s.key}`, !away);
     }
     for (const j of store.desk.joints) this.joint(j);
   }
@@ -299,16 +306,15 @@ export class SquareView {
    * @param {number} bottom @param {number} left
    */
   drawDimensions(across, up, bottom, left) {
-    const span = (/** @type {import('./wire').DimensionRow} */ d) => d.mm;
-    [...across].sort((a, b) => span(a) - span(b)).slice(0, 5).forEach((d, n) => {
+    across.forEach((d, n) => {
       const [x1, y1] = this.at(d.from_mm);
       const [x2] = this.at(d.to_mm);
-      this.dimension(d, x1, x2, bottom + ROW * (n + 0.5), y1, true);
+      this.dimension(d, x1, x2, bottom + this.row * (n + 0.5), y1, true);
     });
-    [...up].sort((a, b) => span(a) - span(b)).slice(0, 4).forEach((d, n) => {
+    up.forEach((d, n) => {
       const [x1, y1] = this.at(d.from_mm);
       const [, y2] = this.at(d.to_mm);
-      this.dimension(d, y1, y2, left - ROW * (n + 0.5), x1, false);
+      this.dimension(d, y1, y2, left - this.row * (n + 0.5), x1, false);
     });
   }
 
@@ -324,7 +330,7 @@ export class SquareView {
     const line = (/** @type {number[]} */ q, look = '') => svg('line', { x1: q[0], y1: q[1], x2: q[2], y2: q[3], class: look });
     const [mx, my] = flat ? [(a + b) / 2, off] : [off, (a + b) / 2];
     const words = sizeWords(d);
-    const wide = words.length * 6.6 + 10;
+    const wide = words.length * LETTER_PX + 10;
     const g = svg(
       'g',
       {
@@ -337,9 +343,14 @@ export class SquareView {
       line(p),
       line(e1, 'ext'),
       line(e2, 'ext'),
-      svg('rect', { x: mx - Math.max(wide, 44) / 2, y: my - 22, width: Math.max(wide, 44), height: 44, class: 'reach' }),
-      svg('rect', { x: mx - wide / 2, y: my - 10, width: wide, height: 20, class: 'paper', rx: 3 }),
-      svg('text', { x: mx, y: my + 4, class: 'figure' }, words),
+      svg(
+        'g',
+        // a figure beside an upright line is turned along it, to be read from the right
+        flat ? {} : { transform: `rotate(-90 ${mx} ${my})` },
+        svg('rect', { x: mx - Math.max(wide, 44) / 2, y: my - 22, width: Math.max(wide, 44), height: 44, class: 'reach' }),
+        svg('rect', { x: mx - wide / 2, y: my - 10, width: wide, height: 20, class: 'paper', rx: 3 }),
+        svg('text', { x: mx, y: my + 4, class: 'figure' }, words),
+      ),
     );
     const act = () => askSize(this.store, d);
     g.addEventListener('click', (e) => {
@@ -364,6 +375,12 @@ export class SquareView {
       svg('text', { x: left ? 8 : w - 8, y: 36, 'text-anchor': left ? 'start' : 'end' }, `↑ ${words[v]}`),
     );
   }
+}
+
+/** The sizes there is room for: those that matter most, the shortest drawn nearest.
+ * @param {import('./wire').DimensionRow[]} rows @param {number} most */
+function mattering(rows, most) {
+  return [...rows].sort((a, b) => a.rank - b.rank).slice(0, most).sort((a, b) => a.mm - b.mm);
 }
 
 function hatching() {

@@ -301,7 +301,7 @@ export const T = {
     room: (/** @type {number} */ mm) => `${mm.toFixed(1)} mm of room here`,
     much: 'plenty of room here',
     why: 'Why it cannot',
-    outline: 'The opening (hatched) and the outlines of the thing, to one scale',
+    outline: 'The opening (round corners) and the outlines of the thing, to one scale',
     would: 'What would make it go?',
     wouldNone: 'Nothing tried makes it go: choose another way in or place.',
     wouldGo: 'It goes with any one of these, each with a proven way:',

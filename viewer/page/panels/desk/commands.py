@@ -119,7 +119,7 @@ def shows(result: Result, desk: Desk) -> StepsRow:
     names = Names(result)
     good = [p.key for p in result.pieces if PieceWords(result, p, names).row.verdict in FINE]
     return StepsRow(
-        steps=tuple(next_steps(result, names)) or (IN_ORDER,),
+        steps=tuple(next_steps(result, names, "they are under To mend")) or (IN_ORDER,),
         in_order=result.in_order,
         cautions=CAUTIONS,
         stands=stands(result)[0],

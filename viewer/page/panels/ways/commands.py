@@ -185,9 +185,12 @@ def current(desk: Desk) -> Result:
 @PANEL.command("frames", OfPiece, FramesRow)
 def frames(desk: Desk, ask: OfPiece) -> FramesRow:
     """The way of a piece as poses, each with its room."""
-    rows = frames_of(desk.look(), current(desk), ask.key)
-    inside = [r for r in rows if not r.seat] or list(rows)
-    tightest = min(range(len(inside)), key=lambda n: inside[n].room_mm) if inside else 0
+    result = current(desk)
+    rows = frames_of(desk.look(), result, ask.key)
+    # what it is set down on is no tight place
+    held = {Names(result).box(key) for key in result.stand(ask.key).held_by}
+    free = [n for n, r in enumerate(rows) if not r.seat and r.near not in held]
+    tightest = min(free or range(len(rows)), key=lambda n: rows[n].room_mm)
     return FramesRow(key=ask.key, frames=rows, tightest=tightest)
 
 

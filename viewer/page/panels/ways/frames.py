@@ -31,7 +31,7 @@ class FrameRow(Row):
     pose: PoseRow
     room_mm: Mm
     near: str
-    """What is nearest, by its key; empty where nothing is."""
+    """What is nearest, in words; empty where nothing is."""
     seat: bool
 
 
@@ -57,7 +57,7 @@ def frames_of(look: Look, result: Result, key: str) -> tuple[FrameRow, ...]:
     if not row.moves:
         raise CoamingError("There is no way to play: it was not shown to go in")
     _, q = asked(look, result, key)
-    problem = q.outer
+    problem, names = q.outer, Names(result)
     out: list[FrameRow] = []
     for n, move in enumerate(row.moves):
         a, b = pose_of(move.start), pose_of(move.end)
@@ -72,7 +72,7 @@ def frames_of(look: Look, result: Result, key: str) -> tuple[FrameRow, ...]:
                     step=n,
                     pose=pose_row(pose),
                     room_mm=float(np.clip(room, 0.0, FAR_MM)),
-                    near=touch.fixed if touch is not None and room < FAR_MM else "",
+                    near=names.box(touch.fixed) if touch is not None and room < FAR_MM else "",
                     seat=move.step == "seat",
                 )
             )

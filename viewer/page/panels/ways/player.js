@@ -94,7 +94,7 @@ export class Player {
     this.stage.way(this.key, f.pose);
     if (this.scrub) this.scrub.value = String(Math.round((this.at / (frames.length - 1)) * 1000));
     const step = this.row.steps[f.step];
-    const room = f.room_mm > MUCH_MM ? T.ways.much : `${T.ways.room(f.room_mm)}${f.near ? `: ${this.store.label(f.near)}` : ''}`;
+    const room = f.room_mm > MUCH_MM ? T.ways.much : `${T.ways.room(f.room_mm)}${f.near ? `: ${f.near}` : ''}`;
     if (this.words) {
       this.words.textContent = `${T.ways.step(f.step + 1, this.row.steps.length)}. ${step?.words ?? ''} (${f.seat ? T.ways.inPlace : room})`;
     }
