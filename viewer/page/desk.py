@@ -300,17 +300,37 @@ def _users(
             continue
         path: Path_ = (words[0], words[1])
         if words[0] in ("boards", "backbones") and len(words) > 3:
-            path = tuple(words[:4])
+            path = _entry(f.key) or tuple(words[:4])
         if words[0] == "circuits" and len(words) > 2 and words[2] in ("via", "avoid"):
             path = tuple(words[:3])  # the circuit stays, its asked way goes
         out.append((f.file == job_name, path))
-    return list(dict.fromkeys(out))
+    # of a list one entry at a time: taking one out gives the others new places
+    first: dict[Path_, tuple[bool, Path_]] = {}
+    for in_job, path in out:
+        first.setdefault(
+            (in_job, *(path[:-1] if isinstance(path[-1], int) else path)), (in_job, path)
+        )
+    return list(first.values())
+
+
+def _entry(key: str) -> Path_:
+    """The path of the entry of a list that a key is about; empty where it is about none."""
+    path: Path_ = ()
+    for word in key.split("."):
+        name, _, index = word.partition("[")
+        path = (*path, name)
+        if index.removesuffix("]").isdigit():
+            return (*path, int(index.removesuffix("]")) - 1)
+    return ()
 
 
 def _called(path: Path_, tables: dict[str, Any]) -> str:
     here: Any = tables
     for step in path:
-        here = here.get(step, {}) if isinstance(here, dict) else {}
+        if isinstance(here, list) and isinstance(step, int) and step < len(here):
+            here = here[step]
+        else:
+            here = here.get(step, {}) if isinstance(here, dict) else {}
     label = here.get("label") if isinstance(here, dict) else None
     kind = {"circuits": "circuit ", "openings": "opening "}.get(str(path[0]), "")
     return f"{kind}{path[1] if len(path) > 1 else path[0]}" + (f" ({label})" if label else "")

@@ -68,6 +68,7 @@ def _apply(doc: Any, change: Change, made: Any) -> None:
     if change.value is None:
         _step(here, last, change)
         del here[last]
+        _prune(doc, steps)
     elif isinstance(here, list):
         if last == len(here):
             here.append(made(change.value, change.path))
@@ -78,6 +79,17 @@ def _apply(doc: Any, change: Change, made: Any) -> None:
         here[last] = made(change.value, change.path)
     else:
         raise CoamingError(f"Nothing can stand at {_named(change)}")
+
+
+def _prune(doc: Any, steps: list[str | int]) -> None:
+    """Take out the tables that hold nothing any more: a head without keys says nothing."""
+    for n in range(len(steps), 0, -1):
+        holder = doc
+        for step in steps[: n - 1]:
+            holder = holder[step]
+        if not isinstance(holder, dict) or holder[steps[n - 1]]:
+            return
+        del holder[steps[n - 1]]
 
 
 def _step(here: Any, step: str | int, change: Change) -> Any:
