@@ -16,6 +16,7 @@ class Events:
 
     loop: asyncio.AbstractEventLoop | None = None
     _queues: dict[str, set["asyncio.Queue[str]"]] = field(default_factory=dict)
+    _ended: bool = False
 
     def tell(self, job: str, kind: str, what: dict[str, Any]) -> None:
         """Tell every page that shows a job; from any thread."""
@@ -29,6 +30,12 @@ class Events:
             if queue.qsize() < MOST_WAITING:
                 queue.put_nowait(text)
 
+    def end(self) -> None:
+        """Let every open page go: the server ends."""
+        self._ended = True
+        for job in self._queues:
+            self._put(job, "")
+
     @property
     def watched(self) -> list[str]:
         """The jobs some page shows."""
@@ -40,10 +47,10 @@ class Events:
         self._queues.setdefault(job, set()).add(queue)
         try:
             yield ": here\n\n"
-            while True:
+            while not self._ended:
                 try:
                     text = await asyncio.wait_for(queue.get(), QUIET_SECONDS)
-                    yield f"data: {text}\n\n"
+                    yield f"data: {text}\n\n" if text else ": it ends\n\n"
                 except TimeoutError:
                     yield ": still here\n\n"
         finally:

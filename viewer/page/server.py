@@ -30,20 +30,38 @@ def serve(folder: Path, browser: bool, say: Callable[[str], None], port: int = 0
         s.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         s.bind(("127.0.0.1", port))
         guard = Guard(s.getsockname()[1])
-        config = uvicorn.Config(
-            make_app(house, guard),
-            log_level="error",
-            access_log=False,
-            timeout_graceful_shutdown=SOON_SECONDS,
-            server_header=False,
-        )
-        server = uvicorn.Server(config)
+        server = server_of(house, guard)
         say(guard.address)
         if browser:
             threading.Thread(target=_open, args=(guard.address,), daemon=True).start()
         with _warming():
             _until_ended(server, s)
     return 0
+
+
+class _Server(uvicorn.Server):
+    """The server that lets the open pages go before it ends."""
+
+    def __init__(self, config: uvicorn.Config, house: House) -> None:
+        super().__init__(config)
+        self.house = house
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """End: first whoever listens, then the rest."""
+        self.house.events.end()
+        await super().shutdown(sockets)
+
+
+def server_of(house: House, guard: Guard) -> uvicorn.Server:
+    """The server of a house behind its guard."""
+    config = uvicorn.Config(
+        make_app(house, guard),
+        log_level="critical",  # what goes wrong is told on the page and kept in a file
+        access_log=False,
+        timeout_graceful_shutdown=SOON_SECONDS,
+        server_header=False,
+    )
+    return _Server(config, house)
 
 
 def _open(address: str) -> None:

@@ -157,14 +157,17 @@ class Session:
     def _fits(self, found: Described, asks: Asks, pool: ThreadPoolExecutor) -> Fits:
         """A row for each piece in the order of fitting."""
         effort = FitEffort(asks.work, asks.seed, asks.told, asks.stop, asks.clocked)
+        fitter = Fitter(Ends(found.builder), effort)
         fitting = Fitting(
-            Fitter(Ends(found.builder), effort),
+            fitter,
             self._pieces,
             befores(self.saved),
             pool,
             asks.shown,
         )
         order = self._order_before(found)
+        if order is not None and self._stuck_otherwise(fitter, order):
+            order = None  # another order may do what none could before
         if order is None:
             order = self._order(found, asks, fitting)
             return fitting.fits(order)
@@ -180,6 +183,18 @@ class Session:
     def _order(self, found: Described, asks: Asks, fitting: Fitting) -> list[str]:
         asks.told("the order of fitting")
         return fitting_order(found.boat, asks.seed, asks.told, fitting.begin, asks.ended)
+
+    def _stuck_otherwise(self, fitter: Fitter, order: list[str]) -> bool:
+        """True where a piece that was stuck is asked about a boat that has changed round it."""
+        if self.saved is None:
+            return False
+        before = {piece.key: piece for piece in self.saved.result.pieces}
+        for k, key in enumerate(order):
+            if before[key].verdict in STUCK:
+                mark = fitter.mark(fitter.asked(key, frozenset(order[:k])))
+                if mark.hex() != before[key].mark:
+                    return True
+        return False
 
     def _order_before(self, found: Described) -> list[str] | None:
         """The order of the result before, where the same pieces are to be fitted."""

@@ -1,6 +1,6 @@
 // One job: its head with steps and work, the picture, and the panel in use.
 
-import { button, dialog, el, show } from './dom.js';
+import { button, dialog, el, openQuestion, show } from './dom.js';
 import { PANELS } from './panels.js';
 import { Stage } from './stage.js';
 import { Store } from './store.js';
@@ -53,9 +53,14 @@ class Desk {
     this.stage = new Stage(this.stageHost, store);
     /** @type {(what: string) => void} */
     this.panel = () => {};
+    /** @type {Set<string>} what came while a person typed */
+    this.later = new Set();
+    this.host.addEventListener('focusout', () => queueMicrotask(() => this.typing() || this.typed()));
     store.heard.add((what) => this.hear(what));
     this.keys = (/** @type {KeyboardEvent} */ e) => this.key(e);
     document.addEventListener('keydown', this.keys);
+    this.closed = () => this.drawNote();
+    document.addEventListener('question-closed', this.closed);
     const first = store.desk.boat && store.desk.boat.stands.length ? 'ways' : 'measure';
     this.openPanel(store.desk.boat && !store.desk.boat.stands.length ? 'gear' : first);
     this.hear('desk');
@@ -64,6 +69,7 @@ class Desk {
 
   close() {
     document.removeEventListener('keydown', this.keys);
+    document.removeEventListener('question-closed', this.closed);
     this.stage.close();
     this.store.close();
   }
@@ -127,12 +133,27 @@ class Desk {
     }
     if (what === 'note') this.drawNote();
     this.stage.hear(what);
-    this.panel(what);
+    if (this.typing() && ['answer', 'verdict'].includes(what)) this.later.add(what);
+    else this.panel(what);
+  }
+
+  /** True while a person types into the panel: it is not drawn anew under their fingers. */
+  typing() {
+    const here = document.activeElement;
+    return here instanceof HTMLElement && this.host.contains(here) && here.matches('input:not([type=checkbox], [type=range]), textarea');
+  }
+
+  typed() {
+    const later = [...this.later];
+    this.later.clear();
+    for (const what of later) this.panel(what);
   }
 
   drawHead() {
     const { desk, work, there } = this.store;
-    const state = there ? work.state : 'away';
+    // an answer of an earlier state is no answer yet
+    const now = work.state === 'answered' && !this.store.fresh ? 'working' : work.state;
+    const state = there ? now : 'away';
     const busy = state === 'working';
     const words = busy
       ? `${T.desk.working} ${work.words}`
@@ -237,13 +258,13 @@ class Desk {
 
   drawNote() {
     const note = this.store.note;
-    if (!note || note.words.every((w) => !w)) {
-      this.note.replaceChildren();
-      return;
-    }
+    this.note.replaceChildren();
+    const host = openQuestion() ?? this.note;
+    host.replaceChildren();
+    if (!note || note.words.every((w) => !w)) return;
     const bad = note.kind === 'bad';
     show(
-      this.note,
+      host,
       el(
         'div',
         { class: `told-box ${note.kind}`, role: bad ? 'alert' : undefined },

@@ -92,6 +92,12 @@ export function button(words, act, props = {}) {
   return el('button', { type: 'button', 'data-key': `b:${words}`, onclick: act, ...props }, words);
 }
 
+/** Where words to a person are seen: in the question that is open, else null. */
+export function openQuestion() {
+  const open = [...document.querySelectorAll('dialog[open]')].at(-1);
+  return open?.querySelector('.telling') ?? null;
+}
+
 let fields = 0;
 
 /**
@@ -158,13 +164,14 @@ export function dialog(title, content) {
   const done = () => {
     box.close();
     box.remove();
+    document.dispatchEvent(new Event('question-closed'));
     if (before instanceof HTMLElement) before.focus();
   };
   box.addEventListener('cancel', (e) => {
     e.preventDefault();
     done();
   });
-  fill(box, [el('h2', {}, title), ...content(done)]);
+  fill(box, [el('h2', {}, title), ...content(done), el('div', { class: 'telling', role: 'status' })]);
   document.body.append(box);
   box.showModal();
   return done;

@@ -8,6 +8,7 @@ import { spanOf } from './shapes.js';
 
 const SNAP_PX = 9;
 const FINGER_PX = 6; // a smaller move is a tap
+const REACH_PX = 22; // half a finger's width
 
 /** Drag a piece over the drawing; arrow keys move it too. @param {SquareView} view @param {SVGElement} g @param {string} key */
 export function draggable(view, g, key) {
@@ -15,6 +16,7 @@ export function draggable(view, g, key) {
   g.addEventListener('pointerdown', (down) => {
     if (view.store.picking || down.button !== 0) return;
     const snap = snaps(view, key);
+    view.store.hold();
     let by = [0, 0];
     const move = (/** @type {PointerEvent} */ e) => {
       by = [e.clientX - down.clientX, e.clientY - down.clientY];
@@ -28,6 +30,7 @@ export function draggable(view, g, key) {
       g.removeEventListener('pointermove', move);
       g.removeEventListener('pointerup', up);
       g.removeEventListener('pointercancel', cancel);
+      view.store.letGo();
       if (!g.classList.contains('dragging')) return;
       g.classList.remove('dragging');
       /** @type {Triple} */
@@ -111,6 +114,7 @@ export function dropOnJoint(view, g, number) {
   g.addEventListener('pointerdown', (down) => {
     if (!view.onDropOnJoint) return;
     g.setPointerCapture(down.pointerId);
+    view.store.hold();
     const line = svg('line', { class: 'pull', x1: down.offsetX, y1: down.offsetY, x2: down.offsetX, y2: down.offsetY });
     view.drawing?.append(line);
     view.drawing?.classList.add('pulling');
@@ -122,12 +126,25 @@ export function dropOnJoint(view, g, number) {
       g.removeEventListener('pointermove', move);
       g.removeEventListener('pointerup', up);
       line.remove();
+      view.store.letGo();
       view.drawing?.classList.remove('pulling');
-      const over = document.elementsFromPoint(e.clientX, e.clientY);
-      const joint = over.map((x) => x.closest('[data-joint]')).find(Boolean);
-      if (joint) view.onDropOnJoint?.(number, joint.getAttribute('data-joint') ?? '');
+      const joints = near(view, e.offsetX, e.offsetY);
+      if (joints.length) view.onDropOnJoint?.(number, joints);
     };
     g.addEventListener('pointermove', move);
     g.addEventListener('pointerup', up);
   });
+}
+
+/** The holes, pipes and trays within a finger's reach of a point of the drawing, the nearest first.
+ * @param {SquareView} view @param {number} x @param {number} y */
+function near(view, x, y) {
+  return view.store.desk.joints
+    .map((j) => ({
+      key: j.key,
+      off: Math.min(...j.points_mm.map((p) => view.at(p)).map(([a, b]) => Math.hypot(a - x, b - y))),
+    }))
+    .filter((j) => j.off < REACH_PX)
+    .sort((p, q) => p.off - q.off)
+    .map((j) => j.key);
 }

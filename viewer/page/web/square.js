@@ -33,7 +33,7 @@ export class SquareView {
     this.row = ROW;
     this.x0 = 0;
     this.y0 = 0;
-    /** @type {((circuit: string, joint: string) => void) | null} */
+    /** @type {((circuit: string, joints: string[]) => void) | null} */
     this.onDropOnJoint = null;
     this.showRooms = false;
     this.showCables = true;
@@ -166,10 +166,16 @@ export class SquareView {
       width: Math.max(Math.abs(x2 - x1), 1),
       height: Math.max(Math.abs(y2 - y1), 1),
     });
-    const g = this.thing(look, key, label, [r]);
+    this.thing(look, key, label, [r]);
     if (look.startsWith('space')) {
-      g.append(svg('text', { x: Math.min(x1, x2) + 5, y: Math.min(y1, y2) + 15, class: 'label' }, label));
+      this.words(Math.min(x1, x2) + 5, Math.min(y1, y2) + 15, label, 'label');
     }
+  }
+
+  /** Words for the eye: a thing's whole name is told by the thing itself.
+   * @param {number} x @param {number} y @param {string} words @param {string} look */
+  words(x, y, words, look) {
+    this.drawing?.append(svg('text', { x, y, class: look, 'aria-hidden': 'true' }, words));
   }
 
   /** @param {import('./wire').BoxRow[]} boxes @param {string} look @param {string} key @param {boolean} [named] */
@@ -180,7 +186,7 @@ export class SquareView {
     if (named && boxes.length) {
       const [x, y] = this.at(boxes[0].centre_mm);
       const wide = boxes[0].half_mm[this.view.u] * this.scale * 2;
-      if (wide > 34) g.append(svg('text', { x, y: y + 4, class: 'label mid' }, label.slice(0, Math.floor(wide / 6))));
+      if (wide > 34) this.words(x, y + 4, label.slice(0, Math.floor(wide / 6)), 'label mid');
     }
     if (key.startsWith('piece:')) draggable(this, g, key);
   }

@@ -35,6 +35,9 @@ export class Store {
     this.picking = null;
     this.pickingWhat = '';
     this.stopListening = () => {};
+    this.held = false;
+    /** @type {Set<string>} */
+    this.waiting = new Set();
   }
 
   /** @param {string} job */
@@ -61,8 +64,24 @@ export class Store {
     return this.answered !== '' && this.answered === this.desk.revision;
   }
 
+  /** A hand holds something on the picture: what comes meanwhile is drawn when it lets go. */
+  hold() {
+    this.held = true;
+  }
+
+  letGo() {
+    this.held = false;
+    const waited = [...this.waiting];
+    this.waiting.clear();
+    for (const what of waited) this.tell(what);
+  }
+
   /** @param {string} what */
   tell(what) {
+    if (this.held && what !== 'note' && what !== 'work') {
+      this.waiting.add(what);
+      return;
+    }
     for (const f of [...this.heard]) f(what);
   }
 

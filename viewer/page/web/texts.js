@@ -361,6 +361,7 @@ export const T = {
     none: 'Nothing was found that wants mending.',
     urgency: { must: 'must', should: 'should', note: 'to know' },
     try: 'Try what would mend it',
+    others: 'Try the others',
     trying: 'Trying on a copy…',
     holds: 'Tried: this mends it',
     not: 'Tried: not enough, or it harms something else',

@@ -225,7 +225,7 @@ export interface FrameRow {
   step: number;
   pose: PoseRow;
   room_mm: number;
-  /** What is nearest, by its key; empty where nothing is. */
+  /** What is nearest, in words; empty where nothing is. */
   near: string;
   seat: boolean;
 }
@@ -299,11 +299,6 @@ export interface MendRow {
   changes: string[];
 }
 
-export interface MendsRow {
-  id: string;
-  mends: MendRow[];
-}
-
 export interface Move {
   key: string;
   by_mm: [number, number, number];
@@ -371,6 +366,7 @@ export interface Nothing {
 export interface OfFinding {
   id: string;
   mend?: string;
+  number?: number;
   seen?: string;
 }
 
@@ -595,6 +591,13 @@ export interface TriedAt {
   words: string;
 }
 
+export interface TriedMend {
+  id: string;
+  mend: MendRow | null;
+  /** How many there are to try. */
+  many: number;
+}
+
 export interface TriedWay {
   number: string;
   words: string[];
@@ -726,7 +729,7 @@ export interface Commands {
   "cables.set": { ask: SetCircuit; told: DeskRow; atDesk: true };
   "cables.try_way": { ask: TryWay; told: TriedWay; atDesk: true };
   "cables.keep_way": { ask: TryWay; told: DeskRow; atDesk: true };
-  "findings.tried": { ask: OfFinding; told: MendsRow; atDesk: true };
+  "findings.tried": { ask: OfFinding; told: TriedMend; atDesk: true };
   "findings.mend": { ask: OfFinding; told: DeskRow; atDesk: true };
   "papers.look": { ask: Nothing; told: SetsRow; atDesk: true };
   "papers.make": { ask: MakeSet; told: SetsRow; atDesk: true };

@@ -90,9 +90,9 @@ function otherWay(store, stage, c) {
       found.has_way ? button(T.cables.keep, () => store.edit('cables.keep_way', asked()), { class: 'main' }) : null,
     );
   };
-  stage.square.onDropOnJoint = (number, joint) => {
+  stage.square.onDropOnJoint = (number, near) => {
     if (number !== c.number) return;
-    via.input.value = joint;
+    via.input.value = insteadOf(store, c, near);
     avoid.input.value = '';
     tryIt();
   };
@@ -106,4 +106,13 @@ function otherWay(store, stage, c) {
     button(T.cables.tryIt, tryIt, { disabled: !store.fresh }),
     told,
   );
+}
+
+/** Of holes that lie over one another in a drawing, the one that stands in for one it goes through.
+ * @param {Store} store @param {CableRow} c @param {string[]} near */
+function insteadOf(store, c, near) {
+  const spaces = new Map(store.desk.joints.map((j) => [j.key, [...j.spaces].sort().join('|')]));
+  const now = new Set(c.joints.map((j) => spaces.get(j)));
+  const others = near.filter((j) => !c.joints.includes(j));
+  return others.find((j) => now.has(spaces.get(j))) ?? others[0] ?? near[0];
 }

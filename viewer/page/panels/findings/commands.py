@@ -42,10 +42,11 @@ class FindingsRow(Row):
 
 
 class OfFinding(Ask):
-    """A finding, and the mend of it that is to be done."""
+    """A finding, and the mend of it that is to be done or tried, by its words or its number."""
 
     id: str = Field(max_length=300)
     mend: str = Field(default="", max_length=200)
+    number: int = Field(default=0, ge=0, le=100)
     seen: str = ""
 
 
@@ -57,11 +58,13 @@ class MendRow(Row):
     changes: tuple[str, ...]
 
 
-class MendsRow(Row):
-    """What was tried for one finding."""
+class TriedMend(Row):
+    """A mend that was tried for one finding; null where it would not even be read."""
 
     id: str
-    mends: tuple[MendRow, ...]
+    mend: MendRow | None
+    many: int
+    """How many there are to try."""
 
 
 @PANEL.shows_of(FindingsRow)
@@ -153,16 +156,17 @@ def _bores(result: Result, names: Names) -> list[FoundRow]:
     return out
 
 
-@PANEL.command("tried", OfFinding, MendsRow)
-def tried_mends(desk: Desk, ask: OfFinding) -> MendsRow:
-    """Try every mend there is for a finding; only one that takes it away without harm holds."""
+@PANEL.command("tried", OfFinding, TriedMend)
+def tried_mend(desk: Desk, ask: OfFinding) -> TriedMend:
+    """Try one of the mends of a finding; only one that takes it away without harm holds."""
     before = current(desk)
-    rows = []
-    for mend in mends_for(before, desk, ask.id)[:MOST_TRIED]:
-        if not would_read(desk, mend.hull, mend.job):
-            continue
-        rows.append(_tried(desk, before, mend, ask.id))
-    return MendsRow(id=ask.id, mends=tuple(sorted(rows, key=lambda r: not r.holds)))
+    mends = mends_for(before, desk, ask.id)[:MOST_TRIED]
+    row = None
+    if ask.number < len(mends):
+        mend = mends[ask.number]
+        if would_read(desk, mend.hull, mend.job):
+            row = _tried(desk, before, mend, ask.id)
+    return TriedMend(id=ask.id, mend=row, many=len(mends))
 
 
 def _tried(desk: Desk, before: Result, mend: Mend, id_: str) -> MendRow:

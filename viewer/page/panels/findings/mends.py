@@ -47,6 +47,7 @@ SAYS: Final = {
 NEAR_SOURCE: Final = 0.6  # of the distance allowed, where a fuse is put
 ASIDE: Final = ((1, 0, 0), (-1, 0, 0), (0, 1, 0), (0, -1, 0))
 LEAST_MOVE_MM: Final = 5.0
+BESIDE_MM: Final = 20.0  # between two things set down side by side: room for fingers
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +108,8 @@ def _moves(
         if row is not None and row.free_by_mm is not None:
             free = np.array(row.free_by_mm)
             shifts.append(_triple(np.sign(free) * np.ceil(np.abs(free) * 2) / 2))
+        if row is not None:
+            shifts += _beside(result, key, [c.other for c in row.clashes])
     elif rule == "held by nothing" and finding is not None:
         gap = _number(finding, "gap_mm")
         looks = str(table.get("front", table.get("top", "up")))
@@ -123,6 +126,34 @@ def _moves(
         words = f"Move {names.piece(key)} {move_words(by)}"
         out.append(Mend(words, (), (Change(path=(group, key, "at"), value=at),)))
     return out
+
+
+def _beside(result: Result, key: str, others: list[str]) -> list[tuple[float, float, float]]:
+    """Moves that set a piece down beside what it clashes with, a finger's room between them."""
+    out: list[tuple[float, float, float]] = []
+    low, high = _extent(result, key)
+    for other in others:
+        stand = other.partition("/")[0].partition(".")[0]
+        if all(s.key != stand for s in result.boat.stands):
+            continue
+        their_low, their_high = _extent(result, stand)
+        for k in (0, 1):
+            for by in (their_high[k] - low[k] + BESIDE_MM, their_low[k] - high[k] - BESIDE_MM):
+                move = np.zeros(3)
+                move[k] = round(float(by), 1)
+                out.append(_triple(move))
+    return sorted(out, key=lambda m: sum(abs(x) for x in m))
+
+
+def _extent(result: Result, key: str) -> tuple[Any, Any]:
+    stand = result.stand(key)
+    lows, highs = [], []
+    for b in stand.body:
+        half = np.abs(np.array(b.rotation)) @ np.array(b.half_mm)
+        middle = np.array(b.centre_mm) + np.array(stand.at_mm)
+        lows.append(middle - half)
+        highs.append(middle + half)
+    return np.min(lows, axis=0), np.max(highs, axis=0)
 
 
 def _triple(x: Any) -> tuple[float, float, float]:

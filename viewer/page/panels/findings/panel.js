@@ -19,7 +19,7 @@ export function badge(store) {
  */
 export function mount(host, store, stage) {
   const view = { id: '', urgency: '' };
-  /** @type {Map<string, import('../../wire').MendsRow>} */
+  /** @type {Map<string, { mends: import('../../wire').MendRow[], next: number, of: number }>} */
   const tried = new Map();
   let revision = store.answered;
   const draw = () => {
@@ -68,23 +68,29 @@ export function mount(host, store, stage) {
   };
   const mends = (/** @type {FoundRow} */ r) => {
     if (!r.tries) return null;
-    const known = tried.get(r.id);
-    if (known) {
-      return known.mends.length
-        ? el('ul', { class: 'mends' }, known.mends.map((m) => mendOf(r, m)))
-        : el('p', {}, T.findings.nothing);
-    }
+    const known = tried.get(r.id) ?? { mends: [], next: 0, of: r.tries };
     const says = el('span', { role: 'status' });
+    // the smallest change first, one after the other, until one holds
     const go = async () => {
-      says.textContent = T.findings.trying;
-      const found = await store.ask('findings.tried', { id: r.id });
-      says.textContent = '';
-      if (found) {
-        tried.set(r.id, found);
-        draw();
+      for (let found = false; !found && known.next < known.of; known.next += 1) {
+        says.textContent = `${T.findings.trying} ${known.next + 1}/${known.of}`;
+        const told = await store.ask('findings.tried', { id: r.id, number: known.next });
+        if (!told) break;
+        known.of = told.many;
+        if (told.mend) known.mends.push(told.mend);
+        found = Boolean(told.mend?.holds);
       }
+      says.textContent = '';
+      tried.set(r.id, known);
+      draw();
     };
-    return el('p', {}, button(`${T.findings.try} (${r.tries})`, go, { disabled: !store.fresh }), ' ', says);
+    const left = known.of - known.next;
+    return [
+      known.mends.length ? el('ul', { class: 'mends' }, known.mends.map((m) => mendOf(r, m))) : null,
+      left > 0
+        ? el('p', {}, button(`${known.next ? T.findings.others : T.findings.try} (${left})`, go, { disabled: !store.fresh }), ' ', says)
+        : known.mends.some((m) => m.holds) ? null : el('p', {}, T.findings.nothing),
+    ];
   };
   const mendOf = (/** @type {FoundRow} */ r, /** @type {import('../../wire').MendRow} */ m) =>
     el(

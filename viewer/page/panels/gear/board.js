@@ -111,6 +111,7 @@ function partOf(store, board, name, part, t, on) {
   ]);
   g.addEventListener('pointerdown', (down) => {
     g.setPointerCapture(down.pointerId);
+    store.hold();
     let by = [0, 0];
     const move = (/** @type {PointerEvent} */ e) => {
       by = [(e.clientX - down.clientX) / on.scale, -(e.clientY - down.clientY) / on.scale].map((d, k) => snapped(d, at[k], half[k], lines[k]));
@@ -119,6 +120,7 @@ function partOf(store, board, name, part, t, on) {
     const up = () => {
       g.removeEventListener('pointermove', move);
       g.removeEventListener('pointerup', up);
+      store.letGo();
       if (Math.hypot(...by) > 1) put(by);
       else {
         chosen.part = name;

@@ -88,12 +88,21 @@ def add(desk: Desk, ask: AddPiece) -> DeskRow:
         found = files.types.get(ask.type)
         if found is None:
             raise CoamingError("That type of gear is not in the catalogue any more")
-        label = ask.label or found.label.partition(",")[0].lower()
+        label = ask.label or _free_label(found.label.partition(",")[0].lower(), boat)
         key = key_from(label, {*job.get("pieces", {}), *job.get("boards", {})})
         at = set_down(boat, ask.space, _card(ask.type, found, False).size_mm, ask.at_mm)
         piece = {"type": ask.type, "label": label, "space": ask.space, "at": at}
         change = Change(path=("pieces", key), value=piece)
         return desk.edit(Edit(f"{label} put in", (), (change,), ask.seen))
+
+
+def _free_label(words: str, boat: Any) -> str:
+    """A name no other thing of the boat goes by, so that people can tell them apart."""
+    taken = {piece.label for piece in boat.pieces.values()}
+    label, n = words, 2
+    while label in taken:
+        label, n = f"{words} {n}", n + 1
+    return label
 
 
 @PANEL.command("own_type", OwnType, DeskRow)
