@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from layout.boat.faces import FACE_OF, FACES, across
-from layout.boat.parts import Boat, Opening, Solid, Space
+from layout.boat.parts import Boat, Hole, Opening, Pipe, Space
 from layout.errors import CoamingError, SizeError
+from layout.geometry.frames import Array
 from layout.job.expressions import names_in
 from layout.job.sizes import Measure, Sizes, looks_measured, parse_measure
 from viewer.page.edits.changes import Change
@@ -22,6 +23,7 @@ Path_ = tuple[str | int, ...]
 SPANS: Final = ("length", "breadth", "height")
 LOWS: Final = ("aft side", "starboard side", "floor")
 SAME_MM: Final = 1e-6
+ON_A_SIDE_MM: Final = 1.0  # a hole this near a side is in it: that figure is not measured
 SLOPE_TOLERANCE: Final = 1e-6
 
 
@@ -47,7 +49,21 @@ def dimensions_of(boat: Boat) -> Iterator[Dimension]:
     for space in boat.spaces.values():
         yield from _of_space(space)
     for solid in boat.solids.values():
-        yield from _of_solid(solid, boat.spaces.get(solid.space))
+        low, high = solid.centre - solid.half, solid.centre + solid.half
+        space_of = boat.spaces.get(solid.space)
+        yield from _of_box("solids", f"solid:{solid.key}", solid.label, low, high, space_of)
+    for h in boat.hazards.values():
+        space_of = boat.spaces.get(h.space)
+        yield from _of_box("hazards", f"hazard:{h.key}", h.label, h.low, h.high, space_of)
+    for hole in boat.holes.values():
+        yield from _of_joint("holes", hole, boat.spaces)
+    for pipe in boat.pipes.values():
+        yield from _of_joint("pipes", pipe, boat.spaces)
+    origin = (0.0, 0.0, 0.0)
+    for word in ("length", "beam"):
+        terms: tuple[tuple[Path_, float], ...] = ((("hull", word), 1.0),)
+        words = f"the boat, {word} over all"
+        yield Dimension(f"hull:boat:{word}", words, "hull:boat", None, terms, origin, origin, 8)
 
 
 def _point(x: Any) -> tuple[float, float, float]:
@@ -124,16 +140,18 @@ def _of_opening(o: Opening, space: Space) -> Iterator[Dimension]:
     )
 
 
-def _of_solid(solid: Solid, space: Space | None) -> Iterator[Dimension]:
-    path, of = ("solids", solid.key), f"solid:{solid.key}"
-    low, high = solid.centre - solid.half, solid.centre + solid.half
+def _of_box(
+    group: str, whose: str, label: str, low: Array, high: Array, space: Space | None
+) -> Iterator[Dimension]:
+    """A box told by its two corners: how large it is, and where it is in its space."""
+    path = (group, whose.partition(":")[2])
     for k in range(3):
         end = low.copy()
         end[k] = high[k]
         yield Dimension(
-            f"{of}:{SPANS[k]}",
-            f"{solid.label}, {SPANS[k]}",
-            of,
+            f"{whose}:{SPANS[k]}",
+            f"{label}, {SPANS[k]}",
+            whose,
             k,
             (((*path, "to", k), 1.0), ((*path, "from", k), -1.0)),
             _point(low),
@@ -141,18 +159,45 @@ def _of_solid(solid: Solid, space: Space | None) -> Iterator[Dimension]:
             5,
         )
         if space is not None:
-            wall = low.copy()
-            wall[k] = space.low[k]
-            yield Dimension(
-                f"{of}:from_{FACE_OF[k, -1]}",
-                f"{solid.label}, from the {LOWS[k]}",
-                of,
-                k,
-                (((*path, "from", k), 1.0),),
-                _point(wall),
-                _point(low),
-                6,
-            )
+            yield from _from_wall(whose, label, k, (((*path, "from", k), 1.0),), low, space)
+
+
+def _from_wall(
+    whose: str,
+    label: str,
+    k: int,
+    terms: tuple[tuple[Path_, float], ...],
+    at: Array,
+    space: Space,
+) -> Iterator[Dimension]:
+    wall = at.copy()
+    wall[k] = space.low[k]
+    yield Dimension(
+        f"{whose}:from_{FACE_OF[k, -1]}",
+        f"{label}, from the {LOWS[k]}",
+        whose,
+        k,
+        terms,
+        _point(wall),
+        _point(at),
+        6,
+    )
+
+
+def _of_joint(group: str, joint: Hole | Pipe, spaces: dict[str, Space]) -> Iterator[Dimension]:
+    """A hole or pipe: its bore, and where its first end is on the side it is in."""
+    path, whose = (group, joint.key), f"joint:{joint.key}"
+    ends = _point(joint.at), _point(joint.at)
+    terms: tuple[tuple[Path_, float], ...] = (((*path, "bore"), 1.0),)
+    yield Dimension(f"{whose}:bore", f"{joint.label}, clear bore", whose, None, terms, *ends, 3)
+    space = spaces.get(joint.spaces[0])
+    if space is None:
+        return
+    for k in range(3):
+        on_a_side = min(abs(joint.at[k] - space.low[k]), abs(joint.at[k] - space.high[k]))
+        if on_a_side > ON_A_SIDE_MM:
+            at = (((*path, "at", k), 1.0),)
+            yield from _from_wall(whose, joint.label, k, at, joint.at, space)
 
 
 def field_key(path: Path_) -> str:

@@ -35,6 +35,7 @@ class Live:
     _wanted: str = ""
     _done: str = ""
     _stopped: bool = False
+    _stops: int = 0  # how often a person has stopped
     _ended: bool = False
     _work: WorkRow = field(default_factory=lambda: WorkRow(state="resting", revision="", words=""))
     _turn: threading.Condition = field(default_factory=threading.Condition)
@@ -44,11 +45,6 @@ class Live:
     def work(self) -> WorkRow:
         """What is done now."""
         return self._work
-
-    @property
-    def stopped(self) -> bool:
-        """True when a person stopped the work."""
-        return self._stopped
 
     def want(self, revision: str, well: bool) -> None:
         """Ask for the answer of a revision; one with problems in its files has none."""
@@ -72,8 +68,14 @@ class Live:
         self.want(revision, well=True)
 
     def stop(self) -> None:
-        """Stop the work at the person's word."""
+        """Stop the work at the person's word: the answer, and whatever is tried beside it."""
         self._stopped = True
+        self._stops += 1
+
+    def trying(self) -> Callable[[], bool]:
+        """For something tried beside the answer: true once a person has stopped it."""
+        begun = self._stops
+        return lambda: self._ended or self._stops != begun
 
     def end(self) -> None:
         """Stop for good."""

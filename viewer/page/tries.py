@@ -26,7 +26,7 @@ def tried(
         path = root / desk.job_name
         known = desk.live.session
         session = Session(path) if known is None else known.beside(path)
-        return session.answer(Asks(told=told))
+        return session.answer(Asks(told=told, stop=desk.live.trying()))
 
 
 def would_read(desk: Desk, hull: tuple[Change, ...], job: tuple[Change, ...]) -> bool:

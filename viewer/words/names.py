@@ -140,7 +140,11 @@ class Names:
         circuits = [k.partition(":")[2] for k in keys if k.startswith("circuit:")]
         if len(circuits) > 1 and len(circuits) == len(keys):
             return f"Circuits {joined(circuits)}"
-        words = {"job:network": "The DC network", "job:batteries": "The batteries"}
+        words = {
+            "job:network": "The DC network",
+            "job:batteries": "The batteries",
+            "boat:sizes": "The boat's sizes",
+        }
         out = [
             words.get(k) or (f"Cable {k[6:]}" if k.startswith("cable:") else self.of(k))
             for k in keys

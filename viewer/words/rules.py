@@ -73,6 +73,7 @@ from viewer.words.rules_of_places import (
     petrol_distance,
     petrol_space,
     sensor_and_compass,
+    sizes_not_measured_here,
     stands_tipped,
 )
 from viewer.words.rules_of_poles import (
@@ -141,6 +142,7 @@ from viewer.work.rows import FindingRow
 RULES: Final[dict[str, Callable[[Values], Words]]] = {
     "held by nothing": held_by_nothing,
     "stands tipped": stands_tipped,
+    "sizes not measured here": sizes_not_measured_here,
     "battery and fuel": battery_and_fuel,
     "fuel shielded": fuel_shielded,
     "charger over battery": charger_over_battery,

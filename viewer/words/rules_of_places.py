@@ -1,5 +1,6 @@
 """The words of the rules about where pieces stand."""
 
+from viewer.words.names import joined, size_label
 from viewer.words.rule_values import CFR, Values, Words, in_m
 
 
@@ -12,6 +13,22 @@ def held_by_nothing(v: Values) -> Words:
         "a face, a solid or other gear it is fixed to",
         "Put its 'at' on a face, add the shelf or post to the hull file, or say what holds it "
         "with held_by",
+    )
+
+
+def sizes_not_measured_here(v: Values) -> Words:
+    named = joined([size_label(k) for k in v.list("sizes")])
+    more = (
+        f" and {v.n('count') - len(v.list('sizes')):.0f} more"
+        if v.n("count") > len(v.list("sizes"))
+        else ""
+    )
+    return (
+        "a boat's sizes measured on that boat",
+        "common practice: two boats of one model differ by 15 to 25 mm",
+        f"{v.n('count'):.0f} sizes are those of {v.s('copied_from')}: {named}{more}",
+        "",
+        "Measure them on this boat, those that decide first",
     )
 
 

@@ -1,9 +1,10 @@
 """The wiring as rows."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from layout.boat.faces import FACE_OF
 from layout.geometry.frames import Array
+from layout.verdict.rules import RuleFinding, Urgency
 from routing.circuits.cables import Cable
 from routing.network.feeding import Fed
 from routing.network.wire_list import wires
@@ -42,6 +43,19 @@ from viewer.work.wiring_rows import (
     SizePlanRow,
     WireRow,
 )
+
+
+def finding_row(finding: RuleFinding) -> FindingRow:
+    """A finding as a row."""
+    return FindingRow.of(finding, urgency=finding.urgency.value)
+
+
+def with_findings(wiring: dict[str, object], more: Iterable[RuleFinding]) -> dict[str, object]:
+    """The wiring's rows with findings about the boat among its own, the most urgent first."""
+    known = wiring["findings"]
+    rows = [*(finding_row(f) for f in more), *(known if isinstance(known, tuple) else ())]
+    order = [u.value for u in Urgency]
+    return {**wiring, "findings": tuple(sorted(rows, key=lambda r: order.index(r.urgency)))}
 
 
 def face_key(face: FaceKey | None) -> str | None:
@@ -239,7 +253,5 @@ def wiring_rows(w: Wiring) -> Mapping[str, object]:
         "banks": tuple(BankRow.of(b) for b in w.banks),
         "draws": tuple(DrawRow.of(draw) for draw in w.draws),
         "bank_amp_hour": w.bank_amp_hour,
-        "findings": tuple(
-            FindingRow.of(finding, urgency=finding.urgency.value) for finding in w.findings
-        ),
+        "findings": tuple(finding_row(finding) for finding in w.findings),
     }

@@ -16,6 +16,7 @@ from layout.job import JobFiles, read_job
 from layout.known import mark
 from layout.verdict.answers import Answer
 from layout.verdict.fit import FitEffort, Fitter
+from layout.verdict.measured import not_measured_here
 from layout.verdict.order import fitting_order
 from layout.verdict.remedies import RemedyEffort, remedies
 from layout.verdict.tolerance import Ends
@@ -25,7 +26,7 @@ from viewer.work.described import Described
 from viewer.work.fitting import WORKERS, Fits, Fitting, Known, befores
 from viewer.work.gather_boat import boat_row, labels_of, remedy_row
 from viewer.work.gather_ways import way_rows
-from viewer.work.gather_wiring import wiring_rows
+from viewer.work.gather_wiring import wiring_rows, with_findings
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import InputsRow, Result
 from viewer.work.saved import Saved, canonical, fingerprint_of, latest, program_version
@@ -332,7 +333,7 @@ def _assembled(
         labels=_labels(found),
         boat=boat_row(found.boat),
         pieces=tuple(fits.rows),
-        **wiring,  # type: ignore[arg-type]
+        **with_findings(wiring, not_measured_here(found.builder)),  # type: ignore[arg-type]
     )
     good = (
         all(piece.in_order for piece in draft.pieces)

@@ -7,7 +7,6 @@ import {
   BufferGeometry,
   Color,
   DirectionalLight,
-  DoubleSide,
   EdgesGeometry,
   Group,
   LineBasicMaterial,
@@ -24,6 +23,7 @@ import {
   WebGLRenderer,
 } from './vendor/three/three.module.js';
 import { OrbitControls } from './vendor/three/OrbitControls.js';
+import { carried } from './carry.js';
 import { tubes } from './tubes.js';
 
 /** @typedef {import('./vendor/three/three.module.js').Ray} Ray */
@@ -88,12 +88,15 @@ export class RoundView {
     this.pickable = [];
     /** @type {any[]} geometries and materials to let go */
     this.made = [];
+    this.showCables = true;
+    this.justCarried = false;
     this.asked = false;
     this.closed = false;
     this.drawn = 0;
     /** @type {Group | null} */
     this.moving = null;
     this.canvas.addEventListener('click', (e) => this.click(e));
+    carried(this);
     this.canvas.addEventListener('keydown', (e) => this.key(e));
     this.resizing = new ResizeObserver(() => this.size());
     this.resizing.observe(host);
@@ -184,7 +187,7 @@ export class RoundView {
     const matrices = rows.map((r) => boxMatrix(r.box, r.at));
     const body = this.keep(merged(unit, matrices));
     const lines = this.keep(merged(edge, matrices));
-    const look = this.keep(new MeshLambertMaterial({ color: colour, transparent: see < 1, opacity: see, side: DoubleSide }));
+    const look = this.keep(new MeshLambertMaterial({ color: colour, transparent: see < 1, opacity: see }));
     const ink = this.keep(new LineBasicMaterial({ color: LOOK.edge }));
     unit.dispose();
     edge.dispose();
@@ -205,7 +208,7 @@ export class RoundView {
   }
 
   cables() {
-    const rows = this.store.parts.cables?.circuits ?? [];
+    const rows = this.showCables ? (this.store.parts.cables?.circuits ?? []) : [];
     const chosen = this.store.chosen.startsWith('circuit:') ? this.store.chosen.slice(8) : '';
     const lines = rows.flatMap((c, n) =>
       c.lines.map((line) => ({
@@ -301,19 +304,35 @@ export class RoundView {
     }
   }
 
-  /** @param {MouseEvent} e */
-  click(e) {
+  /** The ray under a pointer. @param {MouseEvent} e */
+  ray(e) {
     const box = this.canvas.getBoundingClientRect();
     const at = new Vector2(((e.clientX - box.left) / box.width) * 2 - 1, 1 - ((e.clientY - box.top) / box.height) * 2);
     const caster = new Raycaster();
     caster.setFromCamera(at, this.camera);
-    let best = '';
+    return caster.ray;
+  }
+
+  /** What is under a pointer, and how far away. @param {MouseEvent} e */
+  under(e) {
+    const ray = this.ray(e);
+    let key = '';
     let near = Infinity;
     for (const p of this.pickable) {
-      const far = rayToBox(caster.ray, p.box, p.at);
-      if (far < near) [near, best] = [far, p.key];
+      const far = rayToBox(ray, p.box, p.at);
+      if (far < near) [near, key] = [far, p.key];
     }
-    if (best) this.store.choose(best);
+    return { key, near, ray };
+  }
+
+  /** @param {MouseEvent} e */
+  click(e) {
+    if (this.justCarried) {
+      this.justCarried = false;
+      return;
+    }
+    const { key } = this.under(e);
+    if (key) this.store.choose(key);
   }
 }
 

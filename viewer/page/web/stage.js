@@ -1,7 +1,6 @@
 // The picture: square drawings and the boat all round, whichever a person looks at.
 
-import { button, el, show } from './dom.js';
-import { posed } from './shapes.js';
+import { button, el, show, tick } from './dom.js';
 import { SquareView } from './square.js';
 import { T } from './texts.js';
 
@@ -85,6 +84,15 @@ export class Stage {
         ),
       ),
       chooser,
+      toggle(T.stage.cables, this.square.showCables, (on) => {
+        this.square.showCables = on;
+        if (this.round) this.round.showCables = on;
+        this.draw();
+      }),
+      toggle(T.stage.rooms, this.square.showRooms, (on) => {
+        this.square.showRooms = on;
+        this.draw();
+      }),
       button(this.hidden ? T.desk.showPicture : T.desk.hidePicture, () => {
         this.hidden = !this.hidden;
         this.drawBar();
@@ -222,4 +230,7 @@ export class Stage {
   }
 }
 
-export { posed };
+/** Something shown or not. @param {string} words @param {boolean} on @param {(on: boolean) => void} turn */
+function toggle(words, on, turn) {
+  return tick(words, on, turn).row;
+}

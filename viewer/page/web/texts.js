@@ -280,6 +280,8 @@ export const T = {
     removePart: 'Take the part off',
     own_type: 'yours',
     drag: 'Drag it on to the drawing',
+    fixed: 'It is in the boat already and stays',
+    toFit: 'it is to be fitted',
   },
 
   ways: {
@@ -352,6 +354,15 @@ export const T = {
     total: 'In all',
     buy: 'What to buy, and how to cut it',
     change: 'Change',
+    drop: 'Volt drop allowed, % (empty: the usual)',
+    flags: {
+      starter: 'A starter motor’s feed',
+      bypass: 'Taken before the isolator',
+      brief: 'Runs a few minutes at a time',
+      signal: 'A data or aerial lead',
+      mains: 'Mains (AC)',
+      sheathed: 'In a sheath all the way',
+    },
     noDiagram: 'Nothing is fed yet.',
     mains: 'Mains (AC): for a licensed person',
   },

@@ -1,6 +1,6 @@
 // One circuit: its length in parts, its size and fuse with the reason, and other ways for it.
 
-import { button, el, field, show } from '../../dom.js';
+import { button, el, field, show, tick } from '../../dom.js';
 import { T } from '../../texts.js';
 import { takeOut } from '../measure/panel.js';
 
@@ -38,7 +38,7 @@ export function circuitDetail(store, stage, c) {
       [T.cables.through, c.through],
       [T.cables.longer, c.longer.join('; ')],
     ].filter(([, v]) => v).map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)])),
-    c.signal || c.link ? null : change(store, c),
+    change(store, c),
     otherWay(store, stage, c),
     button(T.cables.remove, () => takeOut(store, 'job', ['circuits', c.number])),
   ];
@@ -59,7 +59,9 @@ function change(store, c) {
     field(T.cables.label, { value: c.label, change: (v) => set('label', v) }).row,
     field(T.cables.amps, { value: String(table.amps ?? c.amps), mode: 'decimal', change: (v) => set('amps', number(v)) }).row,
     field(T.cables.size, { value: table.cable ?? '', hint: T.cables.any, change: (v) => set('cable', v || null) }).row,
+    field(T.cables.drop, { value: String(table.drop_percent ?? ''), mode: 'decimal', change: (v) => set('drop_percent', number(v)) }).row,
     field(`${T.cables.fuse}, A`, { value: String(table.fuse_amp ?? ''), mode: 'decimal', hint: T.cables.any, change: (v) => set('fuse_amp', number(v)) }).row,
+    Object.entries(T.cables.flags).map(([flag, words]) => tick(words, table[flag] === true, (on) => set(flag, on || null)).row),
   );
 }
 

@@ -212,9 +212,25 @@ function chosenPiece(store, view) {
       change: (value) =>
         store.edit('desk.set', { file: 'job', path: [group, key, 'held_by'], value: value || null, words: `${store.label(store.chosen)}: held by ${value || 'what it touches'}` }),
     }).row,
+    stand.is_board
+      ? el('div', { class: 'fields' }, [T.gear.plateLength, T.gear.plateHeight, T.gear.thickness].map((words, k) =>
+          field(words, {
+            name: `plate${k}`,
+            value: String(table.plate?.[k] ?? ''),
+            mode: 'decimal',
+            change: (value) => store.edit('desk.set', { file: 'job', path: ['boards', key, 'plate', k], value: lengthOf(value), words: `${store.label(store.chosen)}: ${words.toLowerCase()} ${value}` }),
+          }).row))
+      : tick(T.gear.fixed, Boolean(table.fixed_already), (on) =>
+          store.edit('desk.set', { file: 'job', path: ['pieces', key, 'fixed_already'], value: on || null, words: `${store.label(store.chosen)}: ${on ? T.gear.fixed : T.gear.toFit}` })).row,
     stand.is_board ? boardFront(store, key, view.types) : null,
     button(T.gear.remove, () => takeOut(store, 'job', [group, key])),
   );
+}
+
+/** A bare number stays one; a length with its unit stays text. @param {string} text */
+function lengthOf(text) {
+  const plain = text.trim().replace(',', '.');
+  return /^\d+(\.\d+)?$/.test(plain) ? Number(plain) : text.trim();
 }
 
 /** @param {Store} store @param {() => void} load */

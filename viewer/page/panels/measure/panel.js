@@ -63,6 +63,8 @@ function here(store) {
   const inside = new Set(space ? [`space:${space}`, chosen] : []);
   for (const o of desk.boat?.openings ?? []) if (o.inner === space) inside.add(`opening:${o.key}`);
   for (const s of desk.boat?.solids ?? []) if (s.space === space) inside.add(`solid:${s.key}`);
+  for (const h of desk.boat?.hazards ?? []) if (h.space === space) inside.add(`hazard:${h.key}`);
+  for (const j of desk.joints) if (j.spaces[0] === space) inside.add(`joint:${j.key}`);
   return desk.dimensions
     .filter((d) => !space || inside.has(d.whose))
     .sort((a, b) => a.rank - b.rank);

@@ -221,7 +221,7 @@ def remedies(desk: Desk, ask: OfPiece) -> DeskRow:
     def told(words: str) -> None:
         desk.tell("work", {"state": "working", "revision": of, "words": words})
 
-    result = live.session.remedied([ask.key], Asks(told=told, stop=lambda: live.stopped))
+    result = live.session.remedied([ask.key], Asks(told=told, stop=live.trying()))
     live.took(result, of)
     return desk.state()
 

@@ -1,0 +1,1 @@
+"""How the page feels: opening, drawing, memory, and from an edit to the shown answer."""
