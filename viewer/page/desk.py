@@ -184,6 +184,7 @@ class Desk:
         with self.lock:
             try:
                 self.history.do(words, after)
+                self.tell("changed", {"revision": self.revision})
             except OSError as e:
                 why = e.strerror or "it cannot be written"
                 raise CoamingError(

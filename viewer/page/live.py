@@ -34,6 +34,7 @@ class Live:
     session: Session | None = None
     _wanted: str = ""
     _done: str = ""
+    _told: tuple[Result, dict[str, Any]] | None = None  # a result and what is shown of it
     _stopped: bool = False
     _stops: int = 0  # how often a person has stopped
     _ended: bool = False
@@ -140,4 +141,6 @@ class Live:
         """The answer as the page gets it: what each panel shows of it."""
         if self.result is None:
             return {"revision": "", "parts": {}}
-        return {"revision": self.result_of, "parts": self.shown(self.result)}
+        if self._told is None or self._told[0] is not self.result:
+            self._told = (self.result, self.shown(self.result))
+        return {"revision": self.result_of, "parts": self._told[1]}

@@ -178,7 +178,7 @@ class Desk {
       ),
       el(
         'div',
-        { class: `work-state ${state}` },
+        { class: `work-state ${state}`, 'data-of': this.store.answered },
         el('span', { class: 'dot', 'aria-hidden': 'true' }),
         el('span', { class: 'work-words', role: 'status' }, words),
         busy ? button(T.desk.stop, () => this.store.ask('desk.stop', {})) : null,

@@ -36,6 +36,7 @@ export class Store {
     this.pickingWhat = '';
     this.stopListening = () => {};
     this.held = false;
+    this.pending = 0; // changes asked for and not answered yet
     /** @type {Set<string>} */
     this.waiting = new Set();
   }
@@ -95,6 +96,8 @@ export class Store {
 
   /** @param {any} e */
   hear(e) {
+    // another window or program has been at the files; one's own change comes with its answer
+    if (e.revision && e.revision !== this.desk.revision && !this.pending) this.look();
     if (e.kind === 'work') {
       this.work = { state: e.state, revision: e.revision, words: e.words };
       this.tell('work');
@@ -106,8 +109,6 @@ export class Store {
       const row = this.parts.ways?.pieces.find((p) => p.key === e.key);
       if (row) row.verdict = e.verdict;
       this.tell('verdict');
-    } else if (e.kind === 'changed' && e.revision !== this.desk.revision) {
-      this.look();
     } else if (e.kind === 'gone') {
       this.say([e.words], 'bad');
     } else if (e.kind === 'paper') {
@@ -191,6 +192,7 @@ export class Store {
    * @param {boolean} tell
    */
   async done(asked, tell) {
+    this.pending += 1;
     try {
       const desk = await asked;
       this.desk = desk;
@@ -202,6 +204,8 @@ export class Store {
       this.refused(e);
       if (tell) this.look();
       return false;
+    } finally {
+      this.pending -= 1;
     }
   }
 
