@@ -48,7 +48,8 @@ class Desk:
     folder: Folder
     job_name: str
     tell: Callable[[str, dict[str, Any]], None]
-    shown_of: Callable[[Result, "Desk"], dict[str, Any]]  # what each panel shows of a result
+    shown_of: Callable[[Result, "Desk", bool], dict[str, Any]]
+    """What each panel shows of a result, or of its pieces alone."""
     lock: threading.RLock = field(default_factory=threading.RLock)
     _seen: "OrderedDict[str, tuple[str, str]]" = field(default_factory=OrderedDict)
     _looks: "OrderedDict[str, Look]" = field(default_factory=OrderedDict)
@@ -58,7 +59,12 @@ class Desk:
     live: Live = field(init=False)
 
     def __post_init__(self) -> None:
-        self.live = Live(self.path, self.tell, lambda result: self.shown_of(result, self))
+        self.live = Live(
+            self.path,
+            self.tell,
+            lambda result: self.shown_of(result, self, False),
+            lambda result: self.shown_of(result, self, True),
+        )
 
     # -- the files ---------------------------------------------------------------------------------
 

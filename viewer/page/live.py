@@ -29,8 +29,11 @@ class Live:
     path: Path
     tell: Callable[[str, dict[str, Any]], None]
     shown: Callable[[Result], dict[str, Any]]  # what each panel shows of a result
+    shown_pieces: Callable[[Result], dict[str, Any]]  # of one whose pieces alone are of now
     result: Result | None = None
     result_of: str = ""
+    pieces: Result | None = None
+    pieces_of: str = ""
     session: Session | None = None
     _wanted: str = ""
     _done: str = ""
@@ -114,11 +117,16 @@ class Live:
             if not given_up():
                 self.tell("verdict", {"key": row.key, "verdict": row.verdict})
 
+        def fitted(result: Result) -> None:
+            if not given_up():
+                self.pieces, self.pieces_of = result, revision
+                self.tell("pieces", {"revision": revision, "parts": self.shown_pieces(result)})
+
         self._say("working", revision, "reading the files")
         try:
             if self.session is None:
                 self.session = Session(self.path)
-            asks = Asks(told=told, stop=given_up, shown=shown)
+            asks = Asks(told=told, stop=given_up, shown=shown, fitted=fitted)
             result = self.session.answer(asks)
         except Stopped:
             if self._stopped:
@@ -134,6 +142,7 @@ class Live:
     def took(self, result: Result, revision: str) -> None:
         """Take a result as the answer of a revision and tell it."""
         self.result, self.result_of = result, revision
+        self.pieces, self.pieces_of = result, revision
         self._work = WorkRow(state="answered", revision=revision, words="")
         self.tell("answer", self.told())
 

@@ -43,7 +43,8 @@ class Asks:
     """What a person asks for: how much work, progress, a stop, and a clock if they set one.
 
     `fresh` works everything out from nothing; `clocked` tells whether the clock has run out;
-    `shown` is called with each piece's answer as soon as it stands.
+    `shown` is called with each piece's answer as soon as it stands, `fitted` when all stand: with
+    the result before, its pieces those of now.
     """
 
     work: float = 1.0
@@ -53,6 +54,7 @@ class Asks:
     stop: Callable[[], bool] | None = None
     clocked: Callable[[], bool] | None = None
     shown: Callable[[PieceRow], None] = lambda _: None
+    fitted: Callable[[Result], None] = lambda _: None
 
     def ended(self) -> bool:
         """True when a person stops the work, or a clock they set has run out."""
@@ -99,8 +101,14 @@ class Session:
             return self._kept(Saved(canonical(again), before.proofs))
         with ThreadPoolExecutor(WORKERS + 1) as pool:
             try:
-                wiring = pool.submit(self._wired, found, asks)
+                # from nothing both at once; else what goes in is told first: it is soon known, and
+                # the two would only wait for each other
+                wiring = None if before is not None else pool.submit(self._wired, found, asks)
                 fits = self._stand_as_before(files, asks) or self._fits(found, asks, pool)
+                if wiring is None and before is not None:
+                    asks.fitted(_fitted(before, found, fits))
+                if wiring is None:
+                    wiring = pool.submit(self._wired, found, asks)
                 rows = wiring.result()
             except BaseException:
                 pool.shutdown(wait=True, cancel_futures=True)
@@ -266,6 +274,17 @@ class Session:
     def stuck(self, result: Result) -> list[str]:
         """The pieces that do not simply go in."""
         return [piece.key for piece in result.pieces if piece.verdict in STUCK]
+
+
+def _fitted(before: Saved, found: Described, fits: Fits) -> Result:
+    """The result before with the boat and the pieces of now: its wiring is that of before."""
+    return before.result.model_copy(
+        update={
+            "labels": _labels(found),
+            "boat": boat_row(found.boat),
+            "pieces": tuple(fits.rows),
+        }
+    )
 
 
 def _labels(found: Described) -> dict[str, str]:

@@ -39,10 +39,13 @@ PANELS: Final = MappingProxyType(
 )
 
 
-def shown_of(result: Result, desk: Desk) -> dict[str, Any]:
+OF_PIECES: Final = ("ways",)  # panels that show nothing but what goes in
+
+
+def shown_of(result: Result, desk: Desk, pieces_only: bool) -> dict[str, Any]:
     """What each panel shows of a result, by the panel's key."""
     return {
         key: panel.shows(result, desk).model_dump(mode="json", by_alias=True)
         for key, panel in PANELS.items()
-        if panel.shows is not None
+        if panel.shows is not None and (key in OF_PIECES or not pieces_only)
     }

@@ -250,8 +250,10 @@ class Desk {
   }
 
   drawStale() {
-    const { fresh, answered } = this.store;
-    const shows = ['ways', 'cables', 'findings'].includes(this.store.panel);
+    const { answered, panel } = this.store;
+    const shows = ['ways', 'cables', 'findings'].includes(panel);
+    const fresh = panel === 'ways' ? this.store.piecesFresh : this.store.fresh;
+    this.next.classList.toggle('stale', !this.store.fresh);
     this.host.classList.toggle('stale', shows && !fresh);
     this.stale.textContent = !shows || fresh ? '' : answered ? T.desk.stale : T.desk.none;
   }

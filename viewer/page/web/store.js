@@ -19,6 +19,8 @@ export class Store {
     this.parts = {};
     /** The revision the answer is of. */
     this.answered = '';
+    /** The revision the pieces' verdicts are of: they are known before the cables are. */
+    this.fitted = '';
     /** @type {import('./wire').WorkRow} */
     this.work = { state: 'resting', revision: '', words: '' };
     /** What is chosen, by its key with its kind, such as `piece:house_battery`. */
@@ -77,6 +79,11 @@ export class Store {
     for (const what of waited) this.tell(what);
   }
 
+  /** True where what goes in is told of the files as they are. */
+  get piecesFresh() {
+    return this.fitted !== '' && this.fitted === this.desk.revision;
+  }
+
   /** @param {string} what */
   tell(what) {
     if (this.held && what !== 'note' && what !== 'work') {
@@ -91,6 +98,7 @@ export class Store {
     if (known.revision) {
       this.parts = known.parts;
       this.answered = known.revision;
+      this.fitted = known.revision;
     }
   }
 
@@ -104,6 +112,10 @@ export class Store {
     } else if (e.kind === 'answer') {
       this.took(e);
       this.work = { state: 'answered', revision: e.revision, words: '' };
+      this.tell('answer');
+    } else if (e.kind === 'pieces') {
+      this.parts = { ...this.parts, ...e.parts };
+      this.fitted = e.revision;
       this.tell('answer');
     } else if (e.kind === 'verdict') {
       const row = this.parts.ways?.pieces.find((p) => p.key === e.key);

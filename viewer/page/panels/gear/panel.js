@@ -90,7 +90,7 @@ function inBoat(store) {
             'aria-pressed': String(store.chosen === `piece:${s.key}`),
             class: 'row',
           }),
-          el('span', { class: `hint ${store.fresh ? '' : 'old'}` }, verdicts.get(s.key) ?? (s.fixed_already ? 'there already' : '')),
+          el('span', { class: `hint ${store.piecesFresh ? '' : 'old'}` }, verdicts.get(s.key) ?? (s.fixed_already ? 'there already' : '')),
         ),
       ),
     ),
@@ -184,7 +184,7 @@ function chosenPiece(store, view) {
     way
       ? el(
           'p',
-          { class: `verdict-line ${store.fresh ? '' : 'old'}` },
+          { class: `verdict-line ${store.piecesFresh ? '' : 'old'}` },
           el('strong', { class: `verdict ${way.verdict.replaceAll(' ', '-')}` }, way.verdict),
           ' ',
           way.advice,

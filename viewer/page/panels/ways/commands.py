@@ -182,10 +182,17 @@ def current(desk: Desk) -> Result:
     return desk.live.result
 
 
+def pieces_now(desk: Desk) -> Result:
+    """The same where the pieces alone are those of the files as they are."""
+    if desk.live.pieces is None or desk.live.pieces_of != desk.revision:
+        raise CoamingError("The answer is being worked out: a moment, then try again")
+    return desk.live.pieces
+
+
 @PANEL.command("frames", OfPiece, FramesRow)
 def frames(desk: Desk, ask: OfPiece) -> FramesRow:
     """The way of a piece as poses, each with its room."""
-    result = current(desk)
+    result = pieces_now(desk)
     rows = frames_of(desk.look(), result, ask.key)
     # what it is set down on is no tight place
     held = {Names(result).box(key) for key in result.stand(ask.key).held_by}
@@ -197,7 +204,7 @@ def frames(desk: Desk, ask: OfPiece) -> FramesRow:
 @PANEL.command("outline", OfPiece, OutlineRow)
 def outline(desk: Desk, ask: OfPiece) -> OutlineRow:
     """What is too big for what: the opening and the outlines of the piece."""
-    result = current(desk)
+    result = pieces_now(desk)
     found = outline_of(desk.look(), result, ask.key)
     names = Names(result)
     return OutlineRow(
@@ -229,7 +236,7 @@ def remedies(desk: Desk, ask: OfPiece) -> DeskRow:
 @PANEL.command("free", OfPiece, DeskRow)
 def free(desk: Desk, ask: OfPiece) -> DeskRow:
     """Move a piece by the shortest straight move that frees its place: it was checked."""
-    row = current(desk).piece(ask.key)
+    row = pieces_now(desk).piece(ask.key)
     if row.free_by_mm is None:
         raise CoamingError("No straight move within a metre frees it: choose another place")
     job = desk.tables()[0]
@@ -252,11 +259,11 @@ def at(desk: Desk, ask: OfSize) -> TriedAt:
     """The answer if one size were another; nothing is written."""
     if ask.mm is None:
         raise CoamingError("Type the size to try")
-    return tried_at(desk.look(), current(desk), ask.key, ask.size, ask.mm)
+    return tried_at(desk.look(), pieces_now(desk), ask.key, ask.size, ask.mm)
 
 
 @PANEL.command("flip", OfSize, FlipRow)
 def flip(desk: Desk, ask: OfSize) -> FlipRow:
     """Where along one size the answer changes."""
-    goes, stops, words = flip_of(desk.look(), current(desk), ask.key, ask.size)
+    goes, stops, words = flip_of(desk.look(), pieces_now(desk), ask.key, ask.size)
     return FlipRow(size=ask.size, words=words, goes_mm=goes, stops_mm=stops)

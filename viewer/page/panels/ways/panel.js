@@ -108,7 +108,7 @@ function freeing(store, stage, row) {
   if (by) {
     stage.ghost(row.key, by);
     parts.push(
-      button(`${row.free_words}: ${T.ways.free}`, () => store.edit('ways.free', { key: row.key }), { class: 'main', disabled: !store.fresh }),
+      button(`${row.free_words}: ${T.ways.free}`, () => store.edit('ways.free', { key: row.key }), { class: 'main', disabled: !store.piecesFresh }),
     );
   }
   return parts.length ? el('div', { class: 'freeing' }, parts) : null;
@@ -121,7 +121,7 @@ function why(store, row) {
     const found = await store.ask('ways.outline', { key: row.key });
     if (found) show(box, el('h3', {}, T.ways.why), outlineDrawing(found), found.words.map((w) => el('p', {}, w)));
   };
-  if (store.fresh) load();
+  if (store.piecesFresh) load();
   return box;
 }
 

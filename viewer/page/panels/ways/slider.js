@@ -53,7 +53,7 @@ export function sliderFor(store, stage, row, d) {
     el('span', {}, el('strong', {}, d.words), ` ${Math.round(d.value_mm)} ±${Math.round(d.plus_minus_mm * 10) / 10} mm, ${Math.round(d.share * 100)} %`),
     el('div', { class: 'buttons wrap' },
       whose ? button(T.ways.jump, () => { stage.flyTo(whose.whose); askSize(store, whose); }, { 'aria-label': `${T.ways.jump}: ${d.words}` }) : null,
-      button(T.ways.flip, flip, { 'aria-label': `${T.ways.flip} ${d.words}`, disabled: !store.fresh })),
+      button(T.ways.flip, flip, { 'aria-label': `${T.ways.flip} ${d.words}`, disabled: !store.piecesFresh })),
     range,
     words,
   );
