@@ -6,11 +6,14 @@ from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from functools import cache
 from threading import Lock
-from typing import Any, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 
 import numpy as np
 
 Result = TypeVar("Result")
+
+
+_SIMPLE: Final = frozenset({str, float, int, bool, type(None), bytes})
 
 
 @cache
@@ -20,7 +23,10 @@ def _field_names(kind: type) -> tuple[str, ...]:
 
 def feed(digest: Any, value: Any) -> None:
     """Feed any plain data (arrays, dataclasses, texts, numbers, tables) into a digest."""
-    if isinstance(value, np.ndarray):
+    kind = type(value)
+    if kind in _SIMPLE:  # most of what there is: nothing else need be asked of it
+        digest.update(f"{kind.__name__}:{value!r};".encode())
+    elif isinstance(value, np.ndarray):
         digest.update(f"a{value.dtype.str}{value.shape}".encode())
         digest.update(np.ascontiguousarray(value).tobytes())
     elif is_dataclass(value) and not isinstance(value, type):

@@ -6,18 +6,21 @@ solved with a general solver; its bound tells how far from the least the answer 
 """
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
+from layout.known import Known, always, mark
 from routing.errors import RoutingError
 from routing.sizes.conductors import Conductor
 
 NODES: Final = 4_000  # of the search: counted work, the same on any machine
 INSIDE: Final = 1e-5  # of a limit kept as the solver's own slack
 SHORT_COST: Final = 1e5  # of a whole limit too much: only where nothing else is left
+MOST_KEPT: Final = 500  # trees, of a few boats
 MISFIT_COST: Final = 1e3  # of a cable too large for its terminals
 
 
@@ -48,6 +51,9 @@ class TreePlan:
     bound: float
 
 
+_KEPT: Final[Known[TreePlan]] = Known(MOST_KEPT)
+
+
 def share_drop(cables: list[Sized]) -> TreePlan:
     """Sizes at the least cost in all that keep every limit, or break it by as little as can be.
 
@@ -61,7 +67,7 @@ def share_drop(cables: list[Sized]) -> TreePlan:
         while (above := up.get(root)) is not None and above in up:
             root = above
         trees.setdefault(root, []).append(c)
-    plans = [_one_tree(tree) for tree in trees.values()]
+    plans = [_KEPT.of(mark(tree), partial(_one_tree, tree), always) for tree in trees.values()]
     sizes = {n: k for p in plans for n, k in p.sizes.items()}
     return TreePlan(sizes, sum(p.cost for p in plans), sum(p.bound for p in plans))
 

@@ -75,7 +75,9 @@ def _one_dive(
     left, spent = need.copy(), 0.0
     taken: list[tuple[Array, int, int]] = []
     while left.sum() > 0:
-        usable = [(c, k) for c, k in pool if np.all(c <= left) and c.sum() > 0]
+        listed = np.array([c for c, _ in pool])
+        fit = np.all(listed <= left, axis=1) & (listed.sum(axis=1) > 0)
+        usable = [pool[j] for j in np.flatnonzero(fit)]
         usable += [_single(int(i), sizes, room, stocks) for i in np.flatnonzero(left)]
         solved = _relaxed(usable, pool, sizes, left, room, stocks, work)
         if solved is None or spent + solved[0] > to_beat:

@@ -96,19 +96,21 @@ def _planned(pieces_mm: list[float], stocks: list[Stock], allowed: Work) -> Drum
     sizes = np.array(sorted(demand, reverse=True), dtype=np.int64)
     need = np.array([demand[int(s)] for s in sizes], dtype=np.float64)
     room = np.array([int(s.length_mm // grid) for s in stocks], dtype=np.int64)
-    greedy = _greedy(pieces_mm, stocks)
-    columns, kinds, bound = columns_for(sizes, need, room, stocks, allowed)
-    if columns is None:
-        bound = _plain_bound(pieces_mm, stocks)
-    cuts, listed = greedy, every_pattern(sizes, need, room, stocks)
+    listed = every_pattern(sizes, need, room, stocks)
     best = None if listed is None else _best_of_all(*listed, need, stocks)
-    if listed is not None and best is not None:
+    cuts: tuple[Cut, ...] | None
+    if listed is not None and best is not None:  # proven over all there are: nothing else is asked
         chosen, bound = best
         cuts = _cuts(chosen, *listed, sizes, stocks, pieces_mm, grid)
-    elif columns is not None:
-        cuts = _better(
-            columns, kinds, sizes, need, room, stocks, bound, greedy, pieces_mm, grid, allowed
-        )
+    else:
+        cuts = _greedy(pieces_mm, stocks)
+        columns, kinds, bound = columns_for(sizes, need, room, stocks, allowed)
+        if columns is None:
+            bound = _plain_bound(pieces_mm, stocks)
+        else:
+            cuts = _better(
+                columns, kinds, sizes, need, room, stocks, bound, cuts, pieces_mm, grid, allowed
+            )
     if cuts is None:
         raise RoutingError(
             "the drums and remnants at hand cannot hold all the runs: allow more drums"

@@ -8,6 +8,7 @@ import numpy as np
 from scipy.optimize import linprog
 
 from layout.geometry.frames import Array, Ints
+from layout.geometry.kernels import kernel
 from layout.passage.work import Work
 
 GRID_MM: Final = 10  # the knapsack counts in these where lengths have no larger common measure
@@ -96,28 +97,29 @@ def columns_for(
     return None, np.zeros(0, dtype=np.int64), 0.0
 
 
+@kernel
 def best_pattern(sizes: Ints, worth: Array, need: Array, room: int) -> tuple[Array, float]:
     """The pattern of greatest worth that fits a length: a bounded knapsack over grid steps."""
     best = np.zeros(room + 1)
-    take: list[Ints] = []
-    for size, value, most in zip(sizes, worth, need, strict=True):
-        used = np.zeros(room + 1, dtype=np.int64)
-        if value > 0:
-            base = best.copy()
-            for n in range(1, int(min(most, room // size)) + 1):
-                offered = np.concatenate(
-                    [np.full(n * size, -np.inf), base[: room + 1 - n * size] + n * value]
-                )
-                better = offered > best + 1e-12
-                best = np.where(better, offered, best)
-                used = np.where(better, n, used)
-        take.append(used)
+    take = np.zeros((len(sizes), room + 1), dtype=np.int64)
+    for i in range(len(sizes)):
+        size = sizes[i]
+        if worth[i] <= 0:
+            continue
+        base = best.copy()
+        for n in range(1, int(min(need[i], room // size)) + 1):
+            more = n * worth[i]
+            for left in range(n * size, room + 1):
+                offered = base[left - n * size] + more
+                if offered > best[left] + 1e-12:
+                    best[left] = offered
+                    take[i, left] = n
     col, left = np.zeros(len(sizes)), int(np.argmax(best))
     value = float(best[left])
     for i in range(len(sizes) - 1, -1, -1):
-        n = int(take[i][left])
+        n = take[i, left]
         col[i] = n
-        left -= n * int(sizes[i])
+        left -= n * sizes[i]
     return col, value
 
 

@@ -8,11 +8,14 @@ from typing import Final
 import numpy as np
 
 from layout.geometry.frames import Array
+from layout.known import Known, always, mark
 from routing.ways.leads import AXIS, Lead, Stop, as_boxes, is_own
 from routing.ways.obstacles import Kind, Obstacles, meets
 from routing.ways.ways import Ways
 
 LEAST_MM: Final = 1e-6
+MOST_KEPT: Final = 2_000  # kept: of a few boats, with each rule left out in turn
+KEPT: Final[Known[Lead | None]] = Known(MOST_KEPT)
 STEPS: Final = (0.0, 15.0, 40.0, 80.0)  # how much farther out than needed it may turn
 
 
@@ -22,9 +25,15 @@ def direct_lead(ways: Ways, a: Stop, b: Stop) -> Lead | None:
     Straight out of both for lug and bend, then along the axes in any order. It hangs no longer
     than the lesser of what both ends allow.
     """
+    if np.linalg.norm(np.array(b.at) - np.array(a.at)) > min(a.limit_mm, b.limit_mm):
+        return None
+    return KEPT.of(mark(ways.mark_of(a.space), a, b), lambda: _found(ways, a, b), always)
+
+
+def _found(ways: Ways, a: Stop, b: Stop) -> Lead | None:
     limit = min(a.limit_mm, b.limit_mm)
     p, q = np.array(a.at), np.array(b.at)
-    if np.linalg.norm(q - p) > limit or b.out is None or a.out is None:
+    if b.out is None or a.out is None:
         return None
     r = max(a.od_mm, b.od_mm) / 2
     near = ways.obstacles(a.space).near(np.minimum(p, q) - limit, np.maximum(p, q) + limit)

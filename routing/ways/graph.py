@@ -22,7 +22,7 @@ from routing.ways.shortest import (
     spread_near,
     way_back,
 )
-from routing.ways.tracks import Marks, Tracks, tracks
+from routing.ways.tracks import Marks, kept_tracks
 from routing.ways.ways import EDGE_STEP_MM, FaceKey, Patch, Ways, feet
 
 EDGING_COST_MM: Final = 60.0  # an edging ring is worth this much detour
@@ -184,14 +184,14 @@ class WayGraph:
             row.given_up = lead.given_up
             self._lead(node, lead.points[-1], lead.face, row)
 
-    def _leads(self, stop: Stop) -> list[Lead]:
+    def _leads(self, stop: Stop) -> tuple[Lead, ...]:
         if stop.out is not None:
             return leads_of(self.ways, stop)
         at = np.array(stop.at)
-        return [
+        return tuple(
             Lead(np.array([at, foot]), patch.key, leg)
             for patch, foot, leg in feet(self.ways, stop.space, at)
-        ]
+        )
 
     def _reach(
         self, node: int, other: int, points: Array, kind: str, told: GivenUp | None = None
@@ -294,7 +294,7 @@ class WayGraph:
         style, before = self.ways.style, len(self._points)
         for space, marks in self._marks.items():
             patches = self.ways.by_space[space]
-            laid: Tracks = tracks(patches, marks)
+            laid = kept_tracks(self.ways, space, marks)
             numbers = np.arange(len(self.face_names), len(self.face_names) + len(patches))
             self.face_names += [p.key for p in patches]
             panel = np.where(laid.border, 1.0, style.open_panel)

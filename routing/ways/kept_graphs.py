@@ -3,6 +3,7 @@
 from typing import Final
 
 from layout.known import Known, always, mark
+from routing.ways import direct, leads, outside, tracks
 from routing.ways.graph import Pairs, Tracked, WayGraph
 from routing.ways.leads import Stop
 from routing.ways.ways import Ways
@@ -12,8 +13,9 @@ _GRAPHS: Final[Known[WayGraph]] = Known(MOST_GRAPHS)
 
 
 def graphs_forgotten() -> None:
-    """Forget the graphs kept, to measure a fresh start."""
-    _GRAPHS.forget()
+    """Forget the graphs kept and all they are made of, to measure a fresh start."""
+    for kept in (_GRAPHS, tracks.KEPT, leads.KEPT, direct.KEPT, outside.KEPT):
+        kept.forget()
 
 
 def graph_of(ways: Ways, stops: list[Stop], pairs: Pairs, beside: Tracked) -> WayGraph:
@@ -21,7 +23,6 @@ def graph_of(ways: Ways, stops: list[Stop], pairs: Pairs, beside: Tracked) -> Wa
 
     A price, a current or a lid leaves where cable may lie as it was: its graph is used again.
     """
-    square = [key for key in ways.by_space if ways.is_square(key)]
-    laid = (list(ways.patches.values()), ways.joints, ways.style, ways.free, square)
-    key = mark(*laid, stops, sorted(pairs, key=str), beside)
+    laid = [ways.mark_of(space) for space in ways.free]
+    key = mark(laid, ways.joints, stops, sorted(pairs, key=str), beside)
     return _GRAPHS.of(key, lambda: WayGraph(ways, stops, pairs, beside), always)

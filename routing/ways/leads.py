@@ -13,6 +13,7 @@ import numpy as np
 from layout.boat.faces import FACES
 from layout.boat.parts import Space, Terminal
 from layout.geometry.frames import Array, Ints
+from layout.known import Known, always, mark
 from routing.ways.distances import (
     CLEAR_MM,
     FARTHEST_FACE_MM,
@@ -31,6 +32,7 @@ MOST_TURNS_AT: Final = 8
 AXIS_TURNS: Final = (1, 2)  # turns after the first: few first
 AT_MOUTH_MM: Final = 20.0  # beside a mouth: cable turns on to the face it is in
 MOUTH_RADII: Final = 2.5  # a bend at a mouth where its own face is taken: a mean cable's
+MOST_KEPT: Final = 20_000  # kept: of a few boats, with each rule left out in turn
 MOUNTED_MM: Final = 12.0  # a terminal this near the face it points into comes out of its foot
 
 
@@ -79,6 +81,9 @@ class Lead:
     given_up: GivenUp | None = None
 
 
+KEPT: Final[Known[tuple[Lead, ...]]] = Known(MOST_KEPT)
+
+
 @dataclass(frozen=True, slots=True)
 class _Rung:
     lug: float
@@ -102,8 +107,16 @@ RUNGS: Final = (
 )
 
 
-def leads_of(ways: Ways, stop: Stop) -> list[Lead]:
-    """The ways from a stop to the faces of its space, those with the least given up."""
+def leads_of(ways: Ways, stop: Stop) -> tuple[Lead, ...]:
+    """The ways from a stop to the faces of its space, those with the least given up.
+
+    Where the space is as it was, on another boat or with a rule left out elsewhere, so are they.
+    """
+    key = mark(ways.mark_of(stop.space), stop)
+    return KEPT.of(key, lambda: tuple(_found(ways, stop)), always)
+
+
+def _found(ways: Ways, stop: Stop) -> list[Lead]:
     space = ways.boat.spaces[stop.space]
     if _under_foot(space, stop):
         return _from_its_foot(ways, stop)
@@ -329,12 +342,17 @@ def _turns_at(marks: Array, many: Ints, at: Array, d: Array, axis: int, least: f
     return np.concatenate([[least], more])[:MOST_TURNS_AT]
 
 
-def mouth_leads(ways: Ways, space: str, at: Array) -> list[Lead]:
+def mouth_leads(ways: Ways, space: str, at: Array) -> tuple[Lead, ...]:
     """The ways from the mouth of a hole, pipe or tray to the faces of a space.
 
     On to its own face, where that is free beside it; else straight in, and to the nearest face that
     can be reached.
     """
+    key = mark(ways.mark_of(space), at)
+    return KEPT.of(key, lambda: tuple(_from_mouth(ways, space, at)), always)
+
+
+def _from_mouth(ways: Ways, space: str, at: Array) -> list[Lead]:
     near = min(feet(ways, space, at), key=lambda f: f[2], default=None)
     s = ways.boat.spaces[space]
     if near is not None and near[2] <= ways.off_mm(s) + AT_MOUTH_MM:
@@ -352,7 +370,7 @@ def mouth_leads(ways: Ways, space: str, at: Array) -> list[Lead]:
     found = leads_of(ways, Stop(space, (x, y, z), out, "", od, 0.0, MOUTH_RADII * od))
     room = any(lead.given_up is None or lead.given_up.radius_mm > 0 for lead in found)
     if room or near is None:
-        return found
+        return list(found)
     return [  # behind something fixed: as near as there is a face
         Lead(np.array([at, foot]), patch.key, leg, GivenUp(0.0, 0.0))
         for patch, foot, leg in feet(ways, space, at)

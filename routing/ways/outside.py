@@ -7,10 +7,13 @@ import numpy as np
 
 from layout.boat.parts import OUTSIDE
 from layout.geometry.frames import Array
+from layout.known import Known, always, mark
 from routing.ways.leads import GivenUp, Lead, Stop, as_boxes, as_near_as, is_own
 from routing.ways.obstacles import Kind, Obstacles, meets
 from routing.ways.ways import Ways
 
+MOST_KEPT: Final = 5_000  # kept: of a few boats, with each rule left out in turn
+KEPT: Final[Known[Lead | None]] = Known(MOST_KEPT)
 PAST_OWN_MM: Final = 5.0  # past its own part, when it turns back
 
 
@@ -20,6 +23,11 @@ def outside_lead(ways: Ways, stop: Stop, mouth: Array) -> Lead | None:
     Straight out of its terminal first, but where it points down into its own foot. What the
     terminal or the mouth stands in cannot be kept off, and is told.
     """
+    key = mark(ways.mark_of(OUTSIDE), stop, mouth)
+    return KEPT.of(key, lambda: _found(ways, stop, mouth), always)
+
+
+def _found(ways: Ways, stop: Stop, mouth: Array) -> Lead | None:
     at, r = np.array(stop.at), stop.od_mm / 2
     kept, one = as_near_as(ways.obstacles(OUTSIDE), at, r)
     kept, other = as_near_as(kept, mouth, r, Kind.BODY)

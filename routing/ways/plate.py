@@ -14,12 +14,14 @@ from scipy.sparse.csgraph import dijkstra
 
 from layout.boat.parts import PLATE_ROW, Piece, Terminal
 from layout.geometry.frames import Array
+from layout.known import Known, always, mark
 from routing.ways.routes import Leg, Route
 
 LUG_MM: Final = 25.0  # straight out of the terminal for the lug: memory
 APART_MM: Final = 2.0  # kept from every part
 BEND_COST_MM: Final = 20.0  # what a bend is worth in cable: common practice, few bends look right
 EDGE_MM: Final = 1e-6
+MOST_KEPT: Final = 500  # ways over plates, of a few boats
 FACING_MM: Final = 150.0  # terminals this near that face each other are joined straight
 
 
@@ -73,8 +75,22 @@ def _plate_of(board: Piece) -> _Plate:
     )
 
 
+_KEPT: Final[Known[Route | None]] = Known(MOST_KEPT)
+
+
 def plate_way(board: Piece, feed: Terminal, load: Terminal, od_mm: float) -> Route | None:
-    """The way of a link between two terminals of one board; None where the parts leave none."""
+    """The way of a link between two terminals of one board; None where the parts leave none.
+
+    It is known where the board and what stands on it are as they were.
+    """
+    rest = board.at_rest()
+    boxes = (rest.centre_mm, rest.half_mm, rest.rotation)
+    ends = (feed.at, feed.out, load.at, load.out)
+    key = mark(board.key, board.space, boxes, ends, od_mm)
+    return _KEPT.of(key, lambda: _over_plate(board, feed, load, od_mm), always)
+
+
+def _over_plate(board: Piece, feed: Terminal, load: Terminal, od_mm: float) -> Route | None:
     plate = _plate_of(board)
     ends = [
         (plate.flat(t.at), np.array([t.out @ a for a in (plate.u, plate.v, plate.out)]))

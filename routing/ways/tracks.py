@@ -15,10 +15,12 @@ from numpy.typing import NDArray
 
 from layout.geometry.frames import Array, Ints
 from layout.geometry.kernels import kernel
-from routing.ways.ways import Patch
+from layout.known import Known, always, mark
+from routing.ways.ways import Patch, Ways
 
 SAME_MM: Final = 1e-6
 DIGITS: Final = 6
+MOST_KEPT: Final = 200  # of a few boats, with each rule left out in turn
 
 
 @dataclass(slots=True, eq=False)
@@ -60,6 +62,15 @@ class Tracks:
             if row < len(self.code) and self.code[row] == code:
                 out.append(row)
         return out
+
+
+KEPT: Final[Known[Tracks]] = Known(MOST_KEPT)
+
+
+def kept_tracks(ways: Ways, space: str, marks: Marks) -> Tracks:
+    """`tracks` of a space; those known where the space and what crosses it are as they were."""
+    key = mark(ways.mark_of(space), repr(marks))
+    return KEPT.of(key, lambda: tracks(ways.by_space[space], marks), always)
 
 
 def _index(coordinates: Array, value: float) -> int:

@@ -7,7 +7,7 @@ wherever the straight line between them on a face is free.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -17,6 +17,7 @@ from layout.boat.faces import FACES, across
 from layout.boat.parts import OUTSIDE, Boat, Space, Tray
 from layout.geometry.frames import Array
 from layout.geometry.kernels import kernel
+from layout.known import mark
 from routing.ways.distances import (
     CLEAR_MM,
     ENGINE,
@@ -168,6 +169,16 @@ class Ways:
     joints: list[Joint]
     by_space: dict[str, list[Patch]]
     free: dict[str, Obstacles]  # by space, and outside
+    _marks: dict[str, bytes] = field(default_factory=dict)
+
+    def mark_of(self, space: str) -> bytes:
+        """A mark of all that leads and tracks in a space, or outside, are found by."""
+        if space not in self._marks:
+            near = self.boat.spaces.values() if space == OUTSIDE else [self.boat.spaces[space]]
+            shape = [(s.key, s.low, s.high, s.wall_mm, s.clip_mm, s.square) for s in near]
+            patches = self.by_space.get(space, [])
+            self._marks[space] = mark(shape, patches, self.free[space], self.style)
+        return self._marks[space]
 
     def obstacles(self, space: str) -> Obstacles:
         """What a free cable keeps clear of in a space or outside."""
