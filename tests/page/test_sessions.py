@@ -86,6 +86,7 @@ def test_a_planner_from_an_empty_folder_to_the_verdict_on_a_battery(
         panel(page, "Goes in?")
         page.click("button:has-text('Stop at the tightest')")
         page.wait_for_selector(".step-words:has-text('mm of room here')")
+        assert "locker hatch" in page.inner_text(".step-words")  # not the floor it is set down on
         kept(page, f"tightest_{width}")
     root = empty.house.folder.root
     job = next(root.glob("*.job.toml"))
@@ -267,6 +268,47 @@ def test_gear_is_dragged_in_plan_and_lies_against_what_is_near(
         at = tomllib.loads(job.read_text(encoding="utf-8"))["pieces"]["battery"]["at"]
         assert at[0] == pytest.approx(165, abs=0.1)  # half of its 330 mm from the side
         assert at[1] == pytest.approx(260, abs=0.1)  # not moved athwart
+
+
+def test_gear_is_carried_over_its_floor_in_three_dimensions(
+    browser: Browser, empty: Served
+) -> None:
+    with opened(browser, empty) as page:
+        begin_boat(page)
+        put_in(page, "group 31")
+        answered(page)
+        page.click("button:has-text('All round')")
+        page.wait_for_selector(".solid canvas")
+        page.wait_for_timeout(500)
+        box = page.locator(".solid canvas").bounding_box()
+        assert box is not None
+        # the middle of the locker, 200 mm up, is inside the battery, 240 mm high on its floor
+        middle = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        page.mouse.move(*middle)
+        page.mouse.down()
+        page.mouse.move(middle[0] + 30, middle[1] - 20, steps=4)
+        kept(page, "carried_1280")
+        page.mouse.up()
+        page.wait_for_selector(".told-box:has-text('moved')")
+        job = next(empty.house.folder.root.glob("*.job.toml"))
+        at = tomllib.loads(job.read_text(encoding="utf-8"))["pieces"]["battery"]["at"]
+        assert at[2] == 0 and at[:2] != [600, 260]
+
+
+def test_a_type_is_dragged_from_the_catalogue_on_to_the_drawing(
+    browser: Browser, empty: Served
+) -> None:
+    with opened(browser, empty) as page:
+        begin_boat(page)
+        page.fill("[name=search]", "group 31")
+        space = page.locator(".space rect").bounding_box()
+        assert space is not None
+        target = {"x": space["width"] * 0.3, "y": space["height"] * 0.5}
+        page.drag_and_drop(".type >> nth=0", ".space rect", target_position=target)
+        page.wait_for_selector(".told-box:has-text('put in')")
+        job = next(empty.house.folder.root.glob("*.job.toml"))
+        at = tomllib.loads(job.read_text(encoding="utf-8"))["pieces"]["battery"]["at"]
+        assert at[0] == pytest.approx(360, abs=6)  # three tenths of 1200 mm from the aft side
 
 
 def test_a_mend_is_offered_only_after_it_was_tried(browser: Browser, empty: Served) -> None:
