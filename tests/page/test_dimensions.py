@@ -49,7 +49,8 @@ def test_the_launchs_port_hatch_by_hand(tmp_path: Path) -> None:
 def test_every_dimension_typed_comes_back_and_can_be_taken_back(tmp_path: Path, name: str) -> None:
     desk = desk_on(tmp_path, name)
     before = desk.texts()
-    for key, (mm, _, _) in by_key(desk.state()).items():
+    known = list(by_key(desk.state()).items())
+    for key, (mm, _, _) in known[:: max(1, len(known) // 40)]:
         if mm <= 4:
             continue
         wanted = round(mm, 1) - 1

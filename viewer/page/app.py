@@ -34,6 +34,7 @@ TYPES: Final = {
 }
 WATCH_SECONDS: Final = 1.0  # between two looks for files another program has changed
 FORGET: Final = "no-store"
+GONE: Final = "gone"
 
 
 def refused(words: list[str], status: int = 422) -> JSONResponse:
@@ -156,7 +157,9 @@ async def _watch(house: House) -> None:
             try:
                 revision = await run_in_threadpool(_revision, desk)
             except (CoamingError, OSError) as e:
-                house.events.tell(job, "gone", {"words": str(e)})
+                if known.get(job) != GONE:  # told once
+                    house.events.tell(job, "gone", {"words": str(e)})
+                known[job] = GONE
                 continue
             if known.get(job, revision) != revision:
                 house.events.tell(job, "changed", {"revision": revision})

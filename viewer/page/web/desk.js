@@ -178,7 +178,7 @@ class Desk {
       ),
       el(
         'div',
-        { class: `work-state ${state}`, 'data-of': this.store.answered },
+        { class: `work-state ${state}`, 'data-of': this.store.answered, 'data-fitted': this.store.fitted },
         el('span', { class: 'dot', 'aria-hidden': 'true' }),
         el('span', { class: 'work-words', role: 'status' }, words),
         busy ? button(T.desk.stop, () => this.store.ask('desk.stop', {})) : null,
