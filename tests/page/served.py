@@ -2,6 +2,7 @@
 
 import contextlib
 import socket
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -14,7 +15,7 @@ import httpx
 from viewer.page.folder import Folder
 from viewer.page.guard import Guard
 from viewer.page.house import House
-from viewer.page.server import server_of
+from viewer.page.server import TURN_SECONDS, server_of
 
 DEMOS = Path(__file__).parents[2] / "demo_hulls"
 WAIT_SECONDS = 120.0
@@ -76,6 +77,7 @@ def served(folder: Path) -> Iterator[Served]:
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as s:
         s.bind(("127.0.0.1", 0))
         house, guard = House(Folder.at(folder)), Guard(s.getsockname()[1])
+        sys.setswitchinterval(TURN_SECONDS)
         server = server_of(house, guard)
         thread = threading.Thread(target=server.run, args=([s],), daemon=True)
         thread.start()

@@ -25,7 +25,8 @@ def test_each_mend_beside_a_fresh_answer(tmp_path: Path) -> None:
     with served(tmp_path) as s:
         job = s.do("start.new_boat", LOCKER)["job"]
         for kind in ("battery_31", "battery_24"):
-            s.do("gear.add", {"type": kind, "space": "locker"}, job)
+            ask = {"type": kind, "space": "locker", "at_mm": [600, 200, None]}  # one in the other
+            s.do("gear.add", ask, job)
         told = s.answered(job)
         rows: list[dict[str, Any]] = told["parts"]["findings"]["rows"]
         row = next(r for r in rows if r["id"].startswith("way in|") and r["urgency"] == "must")

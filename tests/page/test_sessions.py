@@ -316,7 +316,10 @@ def test_a_mend_is_offered_only_after_it_was_tried(browser: Browser, empty: Serv
         begin_boat(page)
         put_in(page, "group 31")
         answered(page)
-        put_in(page, "group 24")  # set down in the middle, where the other one stands
+        # from another window, one set down where the other stands
+        job_name = next(empty.house.folder.root.glob("*.job.toml")).name
+        ask = {"type": "battery_24", "space": "port_bench_locker", "at_mm": [600, 260, None]}
+        empty.do("gear.add", ask, job_name)
         page.wait_for_selector(".rows .hint:has-text('place not free')")
         answered(page)
         panel(page, "To mend")

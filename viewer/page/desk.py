@@ -8,7 +8,7 @@ import threading
 import tomllib
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
@@ -24,6 +24,7 @@ from viewer.page.wire import DeskRow
 from viewer.work.rows import Result
 
 KNOWN_REVISIONS: Final = 60
+WITH_IT: Final = "; with it went "
 MOST_ROUNDS: Final = 12  # of taking out what needs something that is taken out
 Path_ = tuple[str | int, ...]
 
@@ -198,6 +199,16 @@ class Desk:
                     "then try again."
                 ) from None
 
+    def needs(self, e: Edit) -> list[str]:
+        """What would have to go with an edit that takes something out, as people call it."""
+        with self.lock:
+            job, hull = self.texts()
+            try:
+                also = self._made(replace(e, with_users=True), job, hull, self.look())[2]
+            except JobError:
+                return []
+        return also.removeprefix(WITH_IT).split(", ") if also else []
+
     def _made(self, e: Edit, job: str, hull: str, before: Look) -> tuple[str, str, str]:
         """(the job's new text, the hull's, what else went). Raises JobError for new problems."""
         job_new = changed_text(job, list(e.job)) if e.job else job
@@ -221,7 +232,7 @@ class Desk:
                     hull_new = changed_text(hull_new, cut)
         else:
             raise JobError(new)
-        return job_new, hull_new, f"; with it went {', '.join(gone)}" if gone else ""
+        return job_new, hull_new, WITH_IT + ", ".join(gone) if gone else ""
 
     def _unless_changed(self, e: Edit, job: str, hull: str) -> None:
         """Refuse a change to what has changed since the person saw it. Raises CoamingError."""

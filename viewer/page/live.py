@@ -1,10 +1,11 @@
 """The answer of a job, worked out again after every change, told as it comes, and stoppable."""
 
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from layout.errors import CoamingError, Stopped
 from viewer.page.faults import fault_words
@@ -12,6 +13,8 @@ from viewer.page.wire import Row
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import Result
 from viewer.work.session import Asks, Session
+
+LET_TELL_SECONDS: Final = 0.03  # for the server to send what is known before the wiring is laid
 
 
 class WorkRow(Row):
@@ -121,6 +124,7 @@ class Live:
             if not given_up():
                 self.pieces, self.pieces_of = result, revision
                 self.tell("pieces", {"revision": revision, "parts": self.shown_pieces(result)})
+                time.sleep(LET_TELL_SECONDS)
 
         self._say("working", revision, "reading the files")
         try:

@@ -20,6 +20,7 @@ from viewer.page.folder import Folder
 from viewer.page.guard import Guard
 from viewer.page.house import House
 
+TURN_SECONDS: Final = 0.001  # between threads: the page is answered while the engine works
 SOON_SECONDS: Final = 2  # for open pages to let go when the server ends
 
 
@@ -30,6 +31,7 @@ def serve(folder: Path, browser: bool, say: Callable[[str], None], port: int = 0
         s.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         s.bind(("127.0.0.1", port))
         guard = Guard(s.getsockname()[1])
+        sys.setswitchinterval(TURN_SECONDS)
         server = server_of(house, guard)
         say(guard.address)
         if browser:

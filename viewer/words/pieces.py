@@ -9,6 +9,7 @@ from viewer.work.rows import Result
 
 FINE: Final = ("goes in", "there already")
 ROOMY_MM: Final = 60.0
+LEAST_TOLD_MM: Final = 0.5  # of a move along one axis
 AXES: Final = ("fore and aft", "athwart", "in height")
 WAYS: Final = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
 LOWER: Final = ("shorter fore and aft", "narrower athwart", "lower")
@@ -114,7 +115,7 @@ class PieceWords:
         row = self.row
         if row.no_opening:
             space = self.names.space(self.result.stand(row.key).space)
-            return f"No opening leads from outside to {space}: add one to the hull file."
+            return f"No opening leads from outside to {space}: add a hatch, door or port to it."
         first = self._verdict_advice()
         if first:
             return first
@@ -175,7 +176,7 @@ class PieceWords:
         near = self.names.box(row.nearly_touching)
         if row.evidence == "out of its space":
             space = self.names.space(self.result.stand(row.key).space)
-            why = f"It reaches {mm(depth)} out of {space}: check its 'at'"
+            why = f"It reaches {mm(depth)} out of {space}: check where it is put"
         else:
             why = f"Its place is taken by {near}, {depth:.0f} mm deep"
         if row.free_by_mm is None:
@@ -203,9 +204,10 @@ class PieceWords:
 
 
 def move_words(by_mm: tuple[float, float, float]) -> str:
-    """A straight move: how far and which way."""
-    k = max(range(3), key=lambda i: abs(by_mm[i]))
-    return f"{mm(abs(by_mm[k]))} {WAYS[k][0 if by_mm[k] > 0 else 1]}"
+    """A straight move: how far and which way, along each axis it goes along."""
+    told = [k for k in range(3) if abs(by_mm[k]) >= LEAST_TOLD_MM]
+    told = told or [max(range(3), key=lambda i: abs(by_mm[i]))]
+    return joined([f"{mm(abs(by_mm[k]))} {WAYS[k][0 if by_mm[k] > 0 else 1]}" for k in told])
 
 
 def note_words(least_mm: float, near: str, names: Names, step: str) -> str:

@@ -55,7 +55,7 @@ def next_steps(result: Result, names: Names, where: str = IN_THE_BOOK) -> list[s
     ]
     more = sum(f.urgency == "should" for f in result.findings)
     if more:
-        out.append(f"{more} more worth improving: {where}.")
+        out.append(f"{more} {'more ' if out else ''}worth improving: {where}.")
     out += [f"{p.label}: {p.advice}" for p in pieces if p.advice and p.row.in_order]
     for circuit in result.circuits:
         larger = larger_than_straight(circuit)

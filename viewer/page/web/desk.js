@@ -103,6 +103,8 @@ class Desk {
     const found = PANELS.find(([k]) => k === key);
     if (!found) return;
     this.store.panel = key;
+    if (this.store.note?.kind === 'good') this.store.note = null;
+    this.drawNote();
     this.host.replaceChildren();
     this.host.setAttribute('aria-label', T.panels[/** @type {keyof typeof T.panels} */ (key)]);
     this.stage.clear();

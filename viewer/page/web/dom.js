@@ -78,7 +78,7 @@ export function show(host, ...kids) {
   host.scrollTop = scroll;
   if (key !== null) {
     const again = host.querySelector(`[data-key="${CSS.escape(key)}"]`);
-    if (again instanceof HTMLElement) again.focus({ preventScroll: true });
+    if (again instanceof HTMLElement || again instanceof SVGElement) again.focus({ preventScroll: true });
   }
 }
 
@@ -96,6 +96,11 @@ export function button(words, act, props = {}) {
 export function openQuestion() {
   const open = [...document.querySelectorAll('dialog[open]')].at(-1);
   return open?.querySelector('.telling') ?? null;
+}
+
+/** Words cut to a length, and seen to be cut. @param {string} words @param {number} most */
+export function cut(words, most) {
+  return words.length > most ? `${words.slice(0, Math.max(1, most - 1))}…` : words;
 }
 
 let fields = 0;

@@ -16,12 +16,12 @@ export function draggable(view, g, key) {
   g.addEventListener('pointerdown', (down) => {
     if (view.store.picking || down.button !== 0) return;
     const snap = snaps(view, key);
+    g.setPointerCapture(down.pointerId); // a quick hand is outside a thin thing at once
     view.store.hold();
     let by = [0, 0];
     const move = (/** @type {PointerEvent} */ e) => {
       by = [e.clientX - down.clientX, e.clientY - down.clientY];
       if (Math.hypot(...by) < FINGER_PX) return;
-      g.setPointerCapture(down.pointerId);
       by = snap(by);
       g.setAttribute('transform', `translate(${by[0]} ${by[1]})`);
       g.classList.add('dragging');

@@ -1,6 +1,6 @@
 // The boat from above, from the side and from aft, to scale, with sizes one can type into.
 
-import { el, svg } from './dom.js';
+import { cut, el, svg } from './dom.js';
 import { draggable, dropOnJoint } from './drags.js';
 import { corners, hull, moved, posed } from './shapes.js';
 import { askSize, sizeWords } from './sizeform.js';
@@ -186,7 +186,7 @@ export class SquareView {
     if (named && boxes.length) {
       const [x, y] = this.at(boxes[0].centre_mm);
       const wide = boxes[0].half_mm[this.view.u] * this.scale * 2;
-      if (wide > 34) this.words(x, y + 4, label.slice(0, Math.floor(wide / 6)), 'label mid');
+      if (wide > 34) this.words(x, y + 4, cut(label, Math.floor(wide / 6)), 'label mid');
     }
     if (key.startsWith('piece:')) draggable(this, g, key);
   }

@@ -23,6 +23,7 @@ let look = 'table';
  * @param {Stage} stage
  */
 export function mount(host, store, stage) {
+  let shown = '';
   const top = el('div', {});
   const detail = el('div', { class: 'detail' });
   const list = el('div', {});
@@ -48,6 +49,8 @@ export function mount(host, store, stage) {
     const number = store.chosen.startsWith('circuit:') ? store.chosen.slice(8) : '';
     const row = part?.circuits.find((c) => c.number === number);
     show(detail, row ? circuitDetail(store, stage, row) : null);
+    if (row && number !== shown) detail.scrollIntoView({ block: 'start' });
+    shown = number;
     if (!part?.circuits.length) show(list, el('p', { class: 'empty' }, T.cables.none));
     else if (look === 'table') show(list, table(store, part));
     else if (look === 'diagram') show(list, diagram(store, part.diagram));
@@ -102,8 +105,11 @@ function askCircuit(store) {
   const ask = () =>
     dialog(T.cables.add, (done) => {
       const label = field(T.cables.label, { name: 'label', value: told.label, required: true });
-      const feed = field(T.cables.feed, { name: 'feed', options: ends, value: told.feed || undefined });
-      const load = field(T.cables.load, { name: 'load', options: ends, value: told.load || undefined });
+      const choices = /** @type {[string, string][]} */ ([['', T.cables.choose], ...ends]);
+      const feed = field(T.cables.feed, { name: 'feed', options: choices, value: told.feed });
+      const load = field(T.cables.load, { name: 'load', options: choices, value: told.load });
+      feed.input.required = true;
+      load.input.required = true;
       const amps = field(T.cables.amps, { name: 'amps', value: told.amps, mode: 'decimal', required: true });
       const link = tick(T.cables.link, told.link);
       const keep = () =>

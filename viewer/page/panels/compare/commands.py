@@ -92,6 +92,7 @@ def _facts(r: Result) -> Facts:
         }
     circuits = {
         f"{c.number} {c.label}": {
+            "amps": f"{c.amps:g} A",
             "cable out": cut_words(c)[0],
             "cable back": cut_words(c)[1],
             "size": size_words(c),

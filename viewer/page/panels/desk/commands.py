@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from layout.errors import CoamingError
+from layout.errors import CoamingError, JobError
 from viewer.page.desk import Desk, Edit
 from viewer.page.edits.changes import Change
 from viewer.page.wire import Ask, DeskRow, Done, JsonValue, Nothing, Panel, Row
@@ -107,7 +107,14 @@ def remove(desk: Desk, ask: Remove) -> DeskRow:
     change = (Change(path=ask.path, value=None),)
     out_hull, out_job = (change, ()) if ask.file == "hull" else ((), change)
     words = f"{label or ask.path[-1]} taken out"
-    return desk.edit(Edit(words, out_hull, out_job, ask.seen, ask.with_users))
+    edit = Edit(words, out_hull, out_job, ask.seen, ask.with_users)
+    try:
+        return desk.edit(edit)
+    except JobError:
+        needs = desk.needs(edit)
+        if not needs:
+            raise
+        raise CoamingError(f"{', '.join(needs)} need it: they would go with it") from None
 
 
 @PANEL.shows_of(StepsRow)

@@ -10,7 +10,7 @@ from viewer.page.tries import tried, would_read
 from viewer.page.wire import Ask, DeskRow, Panel, Row
 from viewer.words.circuits import bore_todo, full_words, no_way_words
 from viewer.words.names import Names
-from viewer.words.pieces import PieceWords
+from viewer.words.pieces import FINE, PieceWords
 from viewer.words.rules import rule_words
 from viewer.work.rows import Result
 
@@ -123,7 +123,8 @@ def _pieces(result: Result, names: Names) -> list[FoundRow]:
         advice = p.advice
         urgency = "should" if row.verdict in ("measure again", "goes in") else "must"
         key = f"piece:{row.key}"
-        out.append(_row(id_of("way in", (key,)), urgency, p.label, key, row.verdict, advice))
+        found = p.at_rest if row.verdict in FINE else row.verdict
+        out.append(_row(id_of("way in", (key,)), urgency, p.label, key, found, advice))
     return out
 
 

@@ -1,6 +1,6 @@
 // A board from its front: parts dragged, moved by arrow keys, turned, put on and taken off.
 
-import { button, el, field, svg } from '../../dom.js';
+import { button, cut, el, field, svg } from '../../dom.js';
 import { T } from '../../texts.js';
 import { takeOut } from '../measure/panel.js';
 
@@ -9,6 +9,7 @@ import { takeOut } from '../measure/panel.js';
 
 const WIDE_PX = 380;
 const SNAP_MM = 6;
+const NOT_ON_A_BOARD = ['battery', 'motor', 'starter', 'alternator', 'light', 'navigation light', 'solar panel', 'pump', 'blower'];
 
 /** Which part of which board is chosen. @type {{ board: string, part: string }} */
 const chosen = { board: '', part: '' };
@@ -56,8 +57,8 @@ export function boardFront(store, key, types) {
         )
       : null,
     field(T.gear.addPart, {
-      options: [['', T.cables.any && '-'], ...types.map((t) => /** @type {[string, string]} */ ([t.key, t.label]))],
-      change: (type) => type && store.edit('gear.part', { board: key, type, at_mm: [wide / 2, high / 2] }),
+      options: [['', T.cables.choose], ...types.filter((t) => !NOT_ON_A_BOARD.includes(t.kind)).map((t) => /** @type {[string, string]} */ ([t.key, t.label]))],
+      change: (type) => type && store.edit('gear.part', { board: key, type }),
     }).row,
   );
 }
@@ -94,7 +95,7 @@ function partOf(store, board, name, part, t, on) {
     { class: `part ${chosen.part === name ? 'chosen' : ''}`, tabindex: 0, role: 'button', 'aria-label': label, 'data-key': `part:${name}` },
     svg('title', {}, t?.label ?? part.type),
     svg('rect', { x, y, width: 2 * half[0] * on.scale, height: 2 * half[1] * on.scale }),
-    svg('text', { x: x + half[0] * on.scale, y: y + half[1] * on.scale + 4, class: 'label mid' }, label.slice(0, Math.max(3, Math.floor((half[0] * on.scale) / 3.2)))),
+    svg('text', { x: x + half[0] * on.scale, y: y + half[1] * on.scale + 4, class: 'label mid' }, cut(label, Math.max(3, Math.floor((half[0] * on.scale) / 3.2)))),
   );
   const put = (/** @type {number[]} */ by) => {
     chosen.part = name;

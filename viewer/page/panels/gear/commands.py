@@ -24,6 +24,7 @@ from viewer.page.panels.gear.asks import (
 )
 from viewer.page.panels.gear.placing import (
     board_on,
+    free_place,
     moved_at,
     placed_part,
     set_down,
@@ -90,7 +91,8 @@ def add(desk: Desk, ask: AddPiece) -> DeskRow:
             raise CoamingError("That type of gear is not in the catalogue any more")
         label = ask.label or _free_label(found.label.partition(",")[0].lower(), boat)
         key = key_from(label, {*job.get("pieces", {}), *job.get("boards", {})})
-        at = set_down(boat, ask.space, _card(ask.type, found, False).size_mm, ask.at_mm)
+        size = _card(ask.type, found, False).size_mm
+        at = set_down(boat, ask.space, size, free_place(boat, ask.space, size, ask.at_mm))
         piece = {"type": ask.type, "label": label, "space": ask.space, "at": at}
         change = Change(path=("pieces", key), value=piece)
         return desk.edit(Edit(f"{label} put in", (), (change,), ask.seen))

@@ -9,11 +9,14 @@ from layout.boat.faces import DIRECTIONS, FACES
 from layout.boat.parts import OUTSIDE, Boat
 from layout.errors import CoamingError, SizeError
 from layout.job import JobFiles
+from layout.job.sizes import parse_measure
 from viewer.page.edits.changes import Change
 from viewer.page.folder import key_from
 from viewer.page.panels.gear.asks import PartAt
 from viewer.page.reading import Look
 
+SPOT_MM: Final = 10.0  # between the places tried for a thing let go nowhere in particular
+BESIDE_MM: Final = 15.0  # kept between it and what stands there
 WORDS_OF: Final = {vector: word for word, vector in DIRECTIONS.items()}
 OPPOSITE: Final = {
     "top": "down",
@@ -65,6 +68,53 @@ def set_down(
     z = at_mm[2]
     out.append(_round(0.0 if z is None else float(z) - float(s.low[2])))
     return out
+
+
+def free_spot(
+    low: Sequence[float],
+    high: Sequence[float],
+    half: Sequence[float],
+    taken: list[tuple[float, float, float, float]],
+    near: Sequence[float],
+) -> tuple[float, float]:
+    """The middle of a free rectangle in a larger one, as near as can be to a point.
+
+    `taken` are the others as (low x, low y, high x, high y); where none is free, the point itself.
+    """
+    wide, deep = half[0] + BESIDE_MM, half[1] + BESIDE_MM
+
+    def hit(x: float, y: float) -> bool:
+        return any(
+            a < x + wide and c > x - wide and b < y + deep and d > y - deep for a, b, c, d in taken
+        )
+
+    best, least = (float(near[0]), float(near[1])), np.inf
+    if not hit(*best):
+        return best
+    for x in np.arange(low[0] + half[0], high[0] - half[0] + 0.1, SPOT_MM):
+        for y in np.arange(low[1] + half[1], high[1] - half[1] + 0.1, SPOT_MM):
+            far = float(np.hypot(x - near[0], y - near[1]))
+            if far < least and not hit(x, y):
+                best, least = (float(x), float(y)), far
+    return best
+
+
+def free_place(
+    boat: Boat, space: str, size_mm: Sequence[float], at_mm: Sequence[float | None]
+) -> tuple[float | None, float | None, float | None]:
+    """Where a thing let go nowhere in particular is set down: beside what stands there already."""
+    if space == OUTSIDE or space not in boat.spaces or at_mm[0] is not None or at_mm[1] is not None:
+        return at_mm[0], at_mm[1], at_mm[2]
+    s = boat.spaces[space]
+    taken = []
+    for piece in boat.pieces.values():
+        if piece.space == space:
+            low, high = piece.extent()
+            taken.append((float(low[0]), float(low[1]), float(high[0]), float(high[1])))
+    half = (float(size_mm[0]) / 2, float(size_mm[1]) / 2)
+    middle = ((s.low + s.high) / 2).tolist()
+    spot = free_spot(s.low.tolist(), s.high.tolist(), half, taken, middle)
+    return spot[0], spot[1], at_mm[2]
 
 
 def moved_at(
@@ -120,6 +170,42 @@ def board_on(
     return out
 
 
+def _free_on(board: dict[str, Any], ask: PartAt, files: JobFiles) -> tuple[float, float]:
+    """A free spot on a plate for a new part, near its middle."""
+
+    def half_of(name: str, turn: int) -> tuple[float, float]:
+        sizes = [
+            [float(x) for x in b.size if isinstance(x, int | float)]
+            for b in files.types[name].boxes
+        ]
+        whole = [s for s in sizes if len(s) == 3] or [[50.0, 50.0, 50.0]]
+        x, y = max(s[0] for s in whole) / 2, max(s[1] for s in whole) / 2
+        return (y, x) if turn % 180 else (x, y)
+
+    plate = [float(x) if isinstance(x, int | float) else 0.0 for x in board.get("plate", [0, 0])]
+    model = files.job.boards.get(ask.board)
+    if model is not None and not all(plate[:2]):
+        plate = [_first_number(x) for x in board["plate"]]
+    taken = []
+    for part in board.get("parts", {}).values():
+        if part.get("type") in files.types:
+            h = half_of(part["type"], int(part.get("turn", 0)))
+            x, y = (_first_number(v) for v in part["at"])
+            taken.append((x - h[0], y - h[1], x + h[0], y + h[1]))
+    half = half_of(ask.type, ask.turn or 0)
+    return free_spot((0, 0), plate, half, taken, (plate[0] / 2, plate[1] / 2))
+
+
+def _first_number(written: Any) -> float:
+    """A length as it is written, where it is a plain one; 0 for arithmetic on sizes."""
+    try:
+        return (
+            float(written) if isinstance(written, int | float) else parse_measure(written).value_mm
+        )
+    except SizeError:
+        return 0.0
+
+
 def placed_part(
     board: dict[str, Any], ask: PartAt, files: JobFiles, boat: Boat
 ) -> tuple[list[Change], str]:
@@ -144,7 +230,7 @@ def placed_part(
     if found is None:
         raise CoamingError("That type of gear is not in the catalogue any more")
     key = key_from(ask.label or found.label.partition(",")[0], set(parts))
-    at_mm = ask.at_mm or (0.0, 0.0)
+    at_mm = ask.at_mm or _free_on(board, ask, files)
     part: dict[str, Any] = {"type": ask.type, "at": [_round(x) for x in at_mm]}
     if ask.turn:
         part["turn"] = ask.turn

@@ -20,6 +20,7 @@ GROUPS: Final = {
     "tray": "trays",
 }
 USUAL_WALL_MM: Final = 12.0
+APART_MM: Final = 100.0  # between a place told nowhere and the foremost of the others
 
 
 class Figures:
@@ -96,6 +97,8 @@ def _space(f: Figures, boat: Boat) -> dict[str, Any]:
     spans = [f.size(word, word) for word in SPANS]
     beside, side = f.word("beside"), f.word("side", "forward")
     low: list[Any] = [f.mm(f"from_{k}", 0.0) for k in ("aft", "starboard", "floor")]
+    if not beside and not any(low) and boat.spaces:  # told nowhere: clear of all others
+        low[0] = round(max(float(s.high[0]) for s in boat.spaces.values()) + APART_MM, 1)
     if beside:
         if beside not in boat.spaces or side not in FACES:
             raise CoamingError("Choose the space it is beside, and on which side of it")

@@ -46,7 +46,7 @@ export function mount(host, store, stage) {
               ),
             ),
           )
-        : el('li', { class: 'empty' }, T.ways.none),
+        : el('li', { class: 'empty' }, store.desk.boat?.stands.length ? T.desk.none : T.ways.none),
     );
     const row = rows.find((r) => r.key === key);
     show(detail, row ? detailOf(store, stage, row, player) : null);
