@@ -285,4 +285,4 @@ def test_new_files_never_write_over_others(tmp_path: Path, page_on: PageOn) -> N
     assert len(copied) == 2
     hull = tomllib.loads(copied[0].read_text(encoding="utf-8"))
     assert hull["hull"]["copied_from"] == "Harbour launch, 6.6 m"
-    assert hull["sizes"]["hatch_length"] == "430 mm sister boat"
+    assert hull["sizes"]["hatch_length"] == "430 mm ±25 sister boat"

@@ -59,6 +59,7 @@ async def do(request: Request) -> Response:  # noqa: PLR0911, each refusal has i
         job = str(asked.get("job", ""))
         where: Any = house.desk(job) if command.at_desk else house.folder
         told = await run_in_threadpool(run_command, command, where, asked.get("ask", {}))
+        return JSONResponse(told.model_dump(mode="json", by_alias=True))
     except JobError as e:
         return refused([f.sentence() for f in e.findings])
     except ValidationError as e:
@@ -72,7 +73,6 @@ async def do(request: Request) -> Response:  # noqa: PLR0911, each refusal has i
         return refused([f"{one_line(str(e.filename or 'A file'))}: {e.strerror}"])
     except Exception as e:  # told and kept; the page goes on
         return refused([fault_words(e, house.folder.root)], 500)
-    return JSONResponse(told.model_dump(mode="json", by_alias=True))
 
 
 async def events(request: Request) -> Response:
@@ -103,8 +103,8 @@ async def paper(request: Request) -> Response:
     try:
         desk = house.desk(request.path_params["job"])
         path = paper_path(desk, request.path_params["rest"])
-    except CoamingError as e:
-        return refused([str(e)], 404)
+    except (CoamingError, OSError, ValueError):
+        return refused(["That paper is not there: make it again"], 404)
     own = PAPER_POLICY if path.suffix == ".html" else "default-src 'none'; sandbox"
     if path.suffix == ".pdf":
         own = "default-src 'none'; style-src 'unsafe-inline'; object-src 'self'"
@@ -124,8 +124,9 @@ async def photo(request: Request) -> Response:
         if data is None:
             return refused(["That photo is larger than 20 MB: take it smaller."], 413)
         name = await run_in_threadpool(keep_photo, desk, data)
-    except CoamingError as e:
-        return refused([str(e)], 404 if request.method == "GET" else 422)
+    except (CoamingError, OSError, ValueError) as e:
+        words = str(e) if isinstance(e, CoamingError) else "That photo is not there"
+        return refused([words], 404 if request.method == "GET" else 422)
     return JSONResponse({"name": name})
 
 
@@ -135,8 +136,12 @@ async def own_file(request: Request) -> Response:
     if any(p in ("", ".", "..") or p.startswith(".") for p in parts):
         return refused(["There is no such page."], 404)
     root = HERE / "panels" if parts[0] == "panels" else HERE / "web"
-    path = root.joinpath(*(parts[1:] if parts[0] == "panels" else parts)).resolve()
-    if not path.is_relative_to(root) or path.suffix not in TYPES or not path.is_file():
+    try:
+        path = root.joinpath(*(parts[1:] if parts[0] == "panels" else parts)).resolve()
+        there = path.is_relative_to(root) and path.suffix in TYPES and path.is_file()
+    except (OSError, ValueError):
+        there = False
+    if not there:
         return refused(["There is no such page."], 404)
     return FileResponse(path, media_type=TYPES[path.suffix])
 

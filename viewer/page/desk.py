@@ -20,7 +20,7 @@ from viewer.page.edits.history import History, Texts, read_text
 from viewer.page.folder import AS_BUILT_END, Folder
 from viewer.page.live import Live
 from viewer.page.reading import Look, look_at, look_at_texts, revision_of
-from viewer.page.wire import DeskRow
+from viewer.page.wire import DeskRow, ProblemRow
 from viewer.work.rows import Result
 
 KNOWN_REVISIONS: Final = 60
@@ -141,9 +141,19 @@ class Desk:
         """Everything the page draws of the files; the answer is asked for where it is not fresh."""
         with self.lock:
             row = desk_row(self._now(note), self.look())
+            if not self._hull_name and not row.problems:
+                row = row.model_copy(update={"problems": (self._astray(),)})
             self._elsewhere = ""
         self.live.want(row.revision, well=not row.problems)
         return row
+
+    def _astray(self) -> ProblemRow:
+        """The hull is not right beside the job: the page would not know when it changes."""
+        words = (
+            f"{self.job_name}: job.hull: found a file that does not lie right in this folder; "
+            "expected a file beside the job file (copy the hull file here and name it)"
+        )
+        return ProblemRow(file=self.job_name, key="job.hull", line=0, words=words)
 
     def _now(self, note: str) -> Now:
         job, hull = self.tables()
@@ -172,14 +182,13 @@ class Desk:
     def edit(self, e: Edit) -> DeskRow:
         """Make a change. Raises CoamingError, with nothing changed, where it cannot be made."""
         with self.lock:
-            job, hull = self.texts()
-            self._unless_changed(e, job, hull)
-            before = self.look()
-            job, hull, also = self._made(e, job, hull, before)
+            was_job, was_hull = self.texts()
+            self._unless_changed(e, was_job, was_hull)
+            job, hull, also = self._made(e, was_job, was_hull, self.look())
             after: Texts = {}
-            if job != self.texts()[0]:
+            if job != was_job:
                 after[self.job_name] = job
-            if hull != self.texts()[1]:
+            if hull != was_hull:
                 after[self._hull_name] = hull
             note = e.words + also
             if after:
@@ -281,6 +290,8 @@ def differing(a: Any, b: Any, at: Path_ = ()) -> Iterator[Path_]:
         for key in {**a, **b}:
             if key in a and key in b:
                 yield from differing(a[key], b[key], (*at, key))
+            elif isinstance(a.get(key, b.get(key)), dict):  # a table that is not there is empty
+                yield from differing(a.get(key, {}), b.get(key, {}), (*at, key))
             else:
                 yield (*at, key)
     elif isinstance(a, list) and isinstance(b, list) and len(a) == len(b):

@@ -1,5 +1,6 @@
 """The files as the page draws them: the boat, its shapes, every length and every dimension."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -87,6 +88,8 @@ def _plain(value: Any) -> Any:
         return {k: _plain(v) for k, v in value.items()}
     if isinstance(value, list):
         return [_plain(v) for v in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return str(value)
     return value if isinstance(value, str | int | float | bool) or value is None else str(value)
 
 

@@ -27,8 +27,11 @@ class Events:
 
     def _put(self, job: str, text: str) -> None:
         for queue in self._queues.get(job, ()):
-            if queue.qsize() < MOST_WAITING:
-                queue.put_nowait(text)
+            if queue.qsize() >= MOST_WAITING:  # it is behind: it looks at everything anew
+                while not queue.empty():
+                    queue.get_nowait()
+                text = json.dumps({"kind": "changed", "revision": "?"})
+            queue.put_nowait(text)
 
     def end(self) -> None:
         """Let every open page go: the server ends."""

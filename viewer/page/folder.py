@@ -13,7 +13,7 @@ HULL_END: Final = ".hull.toml"
 JOB_END: Final = ".job.toml"
 AS_BUILT_END: Final = ".as_built.toml"
 MOST_FILES: Final = 400
-_NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _.-]{0,79}")
+_NAME: Final = re.compile(r"[^\W_][\w .,()+&'-]{0,99}")
 _NOT_IN_A_NAME: Final = re.compile(r"[^a-z0-9]+")
 
 

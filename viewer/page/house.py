@@ -18,6 +18,7 @@ class House:
     events: Events = field(default_factory=Events)
     _desks: dict[str, Desk] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
+    _edits: "threading.RLock" = field(default_factory=threading.RLock)  # jobs may share a hull
 
     def desk(self, job: str) -> Desk:
         """The desk of a job. Raises CoamingError where there is no such job."""
@@ -28,7 +29,7 @@ class House:
                 def tell(kind: str, what: dict[str, Any], job: str = job) -> None:
                     self.events.tell(job, kind, what)
 
-                self._desks[job] = Desk(self.folder, job, tell, shown_of)
+                self._desks[job] = Desk(self.folder, job, tell, shown_of, self._edits)
             return self._desks[job]
 
     def opened(self, job: str) -> Desk | None:

@@ -57,10 +57,14 @@ class Live:
         """Ask for the answer of a revision; one with problems in its files has none."""
         with self._turn:
             if not well:
-                self._wanted = ""
+                self._wanted = self._done = ""
                 self._say("waiting", revision, "The files need putting right first.")
                 return
             if revision == self._wanted:
+                return
+            if self.result is not None and revision == self.result_of:  # back where it was
+                self._wanted, self._done, self._stopped = revision, revision, False
+                self._say("answered", revision, "")
                 return
             self._wanted, self._stopped = revision, False
             if self._thread is None:
@@ -133,7 +137,9 @@ class Live:
             asks = Asks(told=told, stop=given_up, shown=shown, fitted=fitted)
             result = self.session.answer(asks)
         except Stopped:
+            self._done = ""
             if self._stopped:
+                self._done = revision
                 self._say("stopped", revision, "Stopped. What is shown is of an earlier state.")
             return
         except CoamingError as e:

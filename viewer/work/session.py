@@ -85,8 +85,7 @@ class Session:
     def answer(self, asks: Asks | None = None) -> Result:
         """The whole result. Raises JobError with every problem of the files, Stopped."""
         asks = asks or Asks()
-        files = read_job(self.path)
-        fingerprint = fingerprint_of(files, asks.work, asks.seed)
+        files, fingerprint = self._read(asks)
         known = self._known(fingerprint, asks)
         if known is not None:
             return known
@@ -116,6 +115,15 @@ class Session:
         kept_from = self._kept_from(fits.rows)
         result = _assembled(found, fits, rows, fingerprint, asks, kept_from)
         return self._kept(Saved(canonical(result), fits.proofs))
+
+    def _read(self, asks: Asks) -> tuple[JobFiles, str]:
+        """The files and their fingerprint, of one and the same moment. Raises JobError."""
+        while True:
+            files = read_job(self.path)
+            fingerprint = fingerprint_of(files, asks.work, asks.seed)
+            again = read_job(self.path)
+            if (again.job, again.hull) == (files.job, files.hull):
+                return files, fingerprint  # nobody wrote between the two
 
     def _stand_as_before(self, files: JobFiles, asks: Asks) -> Fits | None:
         """The pieces of the result before, where nothing that decides what goes in has changed."""

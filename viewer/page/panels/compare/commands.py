@@ -52,8 +52,10 @@ def compare(desk: Desk, ask: WithJob) -> CompareRow:
     def told(words: str) -> None:
         desk.tell("work", {"state": "working", "revision": desk.live.result_of, "words": words})
 
-    there = Session(path).answer(Asks(told=told, stop=desk.live.trying()))
-    desk.tell("work", desk.live.work.model_dump(mode="json"))
+    try:
+        there = Session(path).answer(Asks(told=told, stop=desk.live.trying()))
+    finally:
+        desk.tell("work", desk.live.work.model_dump(mode="json"))
     a, b = _facts(here), _facts(there)
     groups = []
     for title in a:

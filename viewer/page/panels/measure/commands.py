@@ -53,13 +53,17 @@ class AddPart(Ask):
 def set_dimension(desk: Desk, ask: SetDimension) -> DeskRow:
     """Write a distance as it was measured; what else it changes is told."""
     with desk.lock:
-        _, hull, reckoner, boat = _reckoner(desk)
+        job, _, reckoner, boat = _reckoner(desk)
         ways = reckoner.sizes.plus_minus
         text = written_measure(ask.value, ask.plus_minus, ask.how, ways)
         measure_of(text, ways)
         found = next((d for d in dimensions_of(boat) if d.key == ask.key), None)
         if found is None:
             raise CoamingError("That part of the boat is not there any more")
+        own = reckoner.alone(found, reckoner.found(found))
+        if own and own in job.get("sizes", {}):  # the job tells this size of the boat
+            size = Change(path=("sizes", own), value=text)
+            return desk.edit(Edit(f"{found.words}: {text}", (), (size,), ask.seen))
         try:
             changes, key = reckoner.written(found, text)
         except SizeError as e:
@@ -67,7 +71,6 @@ def set_dimension(desk: Desk, ask: SetDimension) -> DeskRow:
         changes.append(_record(key, ask.by, ask.verified))
         others = _also(boat, reckoner, found.key, key)
         also = f" (this is also {', '.join(others)})" if others else ""
-        del hull
         return desk.edit(Edit(f"{found.words}: {text}{also}", tuple(changes), seen=ask.seen))
 
 
@@ -92,8 +95,7 @@ def verify(desk: Desk, ask: Verify) -> DeskRow:
 def add(desk: Desk, ask: AddPart) -> DeskRow:
     """Add a part to the boat."""
     with desk.lock:
-        job, hull, reckoner, boat = _reckoner(desk)
-        del job
+        _, hull, reckoner, boat = _reckoner(desk)
         changes, sizes = added(ask.kind, ask.label, ask.fields, ask.how, hull, reckoner, boat)
         changes += [_record(key, ask.by, True) for key in sizes]
         return desk.edit(Edit(f"{ask.label}: added", tuple(changes), seen=ask.seen))

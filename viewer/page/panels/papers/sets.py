@@ -35,7 +35,8 @@ def _book(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
     if session is not None and session.stuck(result):
         from viewer.work.session import Asks
 
-        result = session.remedied(session.stuck(result), Asks(told=told))
+        beside = session.beside(desk.path)  # the desk's own goes on with what comes meanwhile
+        result = beside.remedied(session.stuck(result), Asks(told=told, stop=desk.live.trying()))
     return write_book(result, out, told)
 
 

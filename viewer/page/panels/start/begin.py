@@ -1,5 +1,6 @@
 """The first text of a hull or a job, from what a person told."""
 
+import contextlib
 from typing import Any, Final
 
 import tomlkit
@@ -123,20 +124,25 @@ def copied_hull(text: str, name: str) -> str:
     ]
     if "measured" in tables:
         changes.append(Change(path=("measured",), value=None))
-    changes += _doubted(tables, ())
+    ways = dict(PLUS_MINUS_MM)
+    for how, wide in tables.get("plus_minus", {}).items():
+        with contextlib.suppress(CoamingError):
+            ways[how] = float(wide) if not isinstance(wide, str) else parse_measure(wide).value_mm
+    changes += _doubted(tables, (), ways)
     return changed_text(text, changes)
 
 
-def _doubted(value: Any, path: tuple[str | int, ...]) -> list[Change]:
+def _doubted(value: Any, path: tuple[str | int, ...], ways: dict[str, float]) -> list[Change]:
     if isinstance(value, dict):
         keys = [k for k in value if not (not path and k in ("hull", "plus_minus", "measured"))]
-        return [c for k in keys for c in _doubted(value[k], (*path, k))]
+        return [c for k in keys for c in _doubted(value[k], (*path, k), ways)]
     if isinstance(value, list):
-        return [c for n, v in enumerate(value) for c in _doubted(v, (*path, n))]
+        return [c for n, v in enumerate(value) for c in _doubted(v, (*path, n), ways)]
     if isinstance(value, str) and looks_measured(value):
         try:
-            m = parse_measure(value, {**PLUS_MINUS_MM})
+            m = parse_measure(value, ways)
         except CoamingError:
             return []
-        return [Change(path=path, value=f"{m.value_mm:g} mm {SISTER}")]
+        wide = max(m.plus_minus_mm, PLUS_MINUS_MM[SISTER])
+        return [Change(path=path, value=f"{m.value_mm:g} mm ±{wide:g} {SISTER}")]
     return []

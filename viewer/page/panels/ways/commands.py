@@ -228,8 +228,13 @@ def remedies(desk: Desk, ask: OfPiece) -> DeskRow:
     def told(words: str) -> None:
         desk.tell("work", {"state": "working", "revision": of, "words": words})
 
-    result = live.session.remedied([ask.key], Asks(told=told, stop=live.trying()))
-    live.took(result, of)
+    session = live.session.beside(desk.path)  # the desk's own goes on with what comes meanwhile
+    try:
+        result = session.remedied([ask.key], Asks(told=told, stop=live.trying()))
+    finally:
+        desk.tell("work", live.work.model_dump(mode="json"))
+    if live.result_of == of == desk.revision:
+        live.took(result, of)
     return desk.state()
 
 
