@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, FloatRect, Page, sync_playwright
 
 from tests.page.served import Served
 
@@ -74,6 +74,16 @@ def kept(page: Page, name: str) -> None:
 def answered(page: Page) -> None:
     """Wait until the answer is that of the files as they are."""
     page.wait_for_selector(".work-state.answered", timeout=SLOW_MS * 2)
+
+
+def boxed(page: Page, selector: str) -> FloatRect:
+    """Where the first such thing is, also while the page draws itself anew."""
+    for _ in range(100):
+        box = page.locator(selector).first.bounding_box()
+        if box is not None:
+            return box
+        page.wait_for_timeout(50)
+    raise AssertionError(f"{selector} is nowhere")
 
 
 def panel(page: Page, words: str) -> None:

@@ -13,7 +13,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Browser, Page
 
-from tests.page.browser import answered, chromium, kept, opened, panel, serious
+from tests.page.browser import answered, boxed, chromium, kept, opened, panel, serious
 from tests.page.served import Served, copy_demo, served
 from viewer.work.session import Session
 
@@ -227,9 +227,7 @@ def test_a_way_through_another_hole_is_tried_and_nothing_is_written(
         panel(page, "Cables")
         page.click("[data-key='c:2']")
         lit = page.locator(".cable.lit polyline.reach").first
-        box = lit.bounding_box()
-        hole = page.locator("[data-joint='sole_pipe'] circle").first.bounding_box()
-        assert box is not None and hole is not None
+        hole = boxed(page, "[data-joint='sole_pipe'] circle")
         start = lit.evaluate(
             "e => { const p = e.getPointAtLength(e.getTotalLength() * 0.6);"
             " const m = e.getScreenCTM(); return [p.x * m.a + m.e, p.y * m.d + m.f]; }"
@@ -252,9 +250,8 @@ def test_gear_is_dragged_in_plan_and_lies_against_what_is_near(
         put_in(page, "group 31")
         answered(page)
         page.wait_for_selector(".gear polygon")
-        box = page.locator(".gear polygon").bounding_box()
-        space = page.locator(".space rect").bounding_box()
-        assert box is not None and space is not None
+        box = boxed(page, ".gear polygon")
+        space = boxed(page, ".space rect")
         middle = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
         page.mouse.move(*middle)
         page.mouse.down()
@@ -280,8 +277,7 @@ def test_gear_is_carried_over_its_floor_in_three_dimensions(
         page.click("button:has-text('All round')")
         page.wait_for_selector(".solid canvas")
         page.wait_for_timeout(500)
-        box = page.locator(".solid canvas").bounding_box()
-        assert box is not None
+        box = boxed(page, ".solid canvas")
         # the middle of the locker, 200 mm up, is inside the battery, 240 mm high on its floor
         middle = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
         page.mouse.move(*middle)
@@ -301,8 +297,7 @@ def test_a_type_is_dragged_from_the_catalogue_on_to_the_drawing(
     with opened(browser, empty) as page:
         begin_boat(page)
         page.fill("[name=search]", "group 31")
-        space = page.locator(".space rect").bounding_box()
-        assert space is not None
+        space = boxed(page, ".space rect")
         target = {"x": space["width"] * 0.3, "y": space["height"] * 0.5}
         page.drag_and_drop(".type >> nth=0", ".space rect", target_position=target)
         page.wait_for_selector(".told-box:has-text('put in')")
