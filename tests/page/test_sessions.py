@@ -339,6 +339,7 @@ def test_marks_beside_the_boat_stay_apart_from_the_plan(
     Image.new("RGB", (400, 300), "navy").save(photo)
     with opened(browser, trip, 390) as page:
         page.click("text=Trip boat: drive bank")
+        answered(page)
         panel(page, "As built")
         page.select_option("[name=kind]", "serial")
         page.fill("[name=value]", "SN 4711")

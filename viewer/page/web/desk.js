@@ -50,6 +50,7 @@ class Desk {
         this.note,
       ),
     );
+    this.tabsAre = '';
     this.stage = new Stage(this.stageHost, store);
     /** @type {(what: string) => void} */
     this.panel = () => {};
@@ -190,6 +191,10 @@ class Desk {
   }
 
   drawTabs() {
+    // drawn only where something differs: a button is not changed under a finger
+    const now = PANELS.map(([key, panel]) => `${key}${panel.badge?.(this.store) ?? ''}`).join() + this.store.panel;
+    if (now === this.tabsAre) return;
+    this.tabsAre = now;
     show(
       this.tabs,
       PANELS.map(([key, panel]) => {
