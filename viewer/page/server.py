@@ -2,13 +2,11 @@
 
 import asyncio
 import contextlib
-import os
 import socket
-import subprocess
 import sys
 import threading
 import webbrowser
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
@@ -19,6 +17,7 @@ from viewer.page.app import make_app
 from viewer.page.folder import Folder
 from viewer.page.guard import Guard
 from viewer.page.house import House
+from viewer.work.warming import warm_beside
 
 TURN_SECONDS: Final = 0.001  # between threads: the page is answered while the engine works
 SOON_SECONDS: Final = 2  # for open pages to let go when the server ends
@@ -36,9 +35,14 @@ def serve(folder: Path, browser: bool, say: Callable[[str], None], port: int = 0
         say(guard.address)
         if browser:
             threading.Thread(target=_open, args=(guard.address,), daemon=True).start()
-        with _warming():
+        with warm_beside(kernel_cache().cold, _untold):
             _until_ended(server, s)
     return 0
+
+
+def _untold(words: str) -> None:
+    """The first answer tells what it waits for itself."""
+    del words
 
 
 class _Server(uvicorn.Server):
@@ -76,23 +80,3 @@ def _until_ended(server: uvicorn.Server, s: socket.socket) -> None:
     """Run the server; Ctrl-C or a polite kill is how a person ends it, and no fault."""
     with contextlib.suppress(KeyboardInterrupt):
         asyncio.run(server.serve([s]))
-
-
-@contextlib.contextmanager
-def _warming() -> Iterator[None]:
-    """Compile the kernels beside the server on a machine's first start."""
-    if not kernel_cache().cold or (os.cpu_count() or 1) < 2:
-        yield
-        return
-    helper = subprocess.Popen(
-        [sys.executable, "-c", "from layout.passage.warm import warm; warm()"],
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    try:
-        yield
-    finally:
-        if helper.poll() is None:
-            helper.terminate()
-        helper.wait()
