@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from layout.boat.faces import FACE_OF, FACES, across
+from layout.boat.faces import FACE_OF, across
 from layout.boat.parts import Boat, Hole, Opening, Pipe, Space
 from layout.errors import CoamingError, SizeError
 from layout.geometry.frames import Array
@@ -72,19 +72,20 @@ def _point(x: Any) -> tuple[float, float, float]:
 
 def _of_space(space: Space) -> Iterator[Dimension]:
     for k in range(3):
-        end = space.low.copy()
-        end[k] = space.high[k]
-        path = ("spaces", space.key)
-        yield Dimension(
-            f"space:{space.key}:{SPANS[k]}",
-            f"{space.label}, {SPANS[k]}",
-            f"space:{space.key}",
-            k,
-            (((*path, "to", k), 1.0), ((*path, "from", k), -1.0)),
-            _point(space.low),
-            _point(end),
-            4,
-        )
+        whose = f"space:{space.key}"
+        yield _span("spaces", whose, space.label, k, space.low, space.high, 4)
+
+
+def _span(
+    group: str, whose: str, label: str, k: int, low: Array, high: Array, rank: int
+) -> Dimension:
+    """How long a box told by its two corners is along one axis."""
+    path = (group, whose.partition(":")[2])
+    end = low.copy()
+    end[k] = high[k]
+    terms = (((*path, "to", k), 1.0), ((*path, "from", k), -1.0))
+    words = f"{label}, {SPANS[k]}"
+    return Dimension(f"{whose}:{SPANS[k]}", words, whose, k, terms, _point(low), _point(end), rank)
 
 
 def _of_opening(o: Opening, space: Space) -> Iterator[Dimension]:
@@ -104,18 +105,8 @@ def _of_opening(o: Opening, space: Space) -> Iterator[Dimension]:
             _point(high),
             0,
         )
-        wall = low.copy()
-        wall[k] = space.low[k]
-        yield Dimension(
-            f"{of}:from_{FACE_OF[k, -1]}",
-            f"{o.label}, its edge from the {LOWS[k]}",
-            of,
-            k,
-            (((*path, "centre", i), 1.0), ((*path, "size", i), -0.5)),
-            _point(wall),
-            _point(low),
-            3,
-        )
+        edge = (((*path, "centre", i), 1.0), ((*path, "size", i), -0.5))
+        yield _from_wall(of, f"{o.label}, its edge", k, edge, low, space, 3)
     through = o.centre.copy()
     through[o.axis] += o.sign * o.throat_mm
     ends = _point(o.centre), _point(through)
@@ -146,20 +137,9 @@ def _of_box(
     """A box told by its two corners: how large it is, and where it is in its space."""
     path = (group, whose.partition(":")[2])
     for k in range(3):
-        end = low.copy()
-        end[k] = high[k]
-        yield Dimension(
-            f"{whose}:{SPANS[k]}",
-            f"{label}, {SPANS[k]}",
-            whose,
-            k,
-            (((*path, "to", k), 1.0), ((*path, "from", k), -1.0)),
-            _point(low),
-            _point(end),
-            5,
-        )
+        yield _span(group, whose, label, k, low, high, 5)
         if space is not None:
-            yield from _from_wall(whose, label, k, (((*path, "from", k), 1.0),), low, space)
+            yield _from_wall(whose, f"{label},", k, (((*path, "from", k), 1.0),), low, space)
 
 
 def _from_wall(
@@ -169,19 +149,13 @@ def _from_wall(
     terms: tuple[tuple[Path_, float], ...],
     at: Array,
     space: Space,
-) -> Iterator[Dimension]:
+    rank: int = 6,
+) -> Dimension:
+    """How far a point is from the low side of its space along one axis."""
     wall = at.copy()
     wall[k] = space.low[k]
-    yield Dimension(
-        f"{whose}:from_{FACE_OF[k, -1]}",
-        f"{label}, from the {LOWS[k]}",
-        whose,
-        k,
-        terms,
-        _point(wall),
-        _point(at),
-        6,
-    )
+    key, words = f"{whose}:from_{FACE_OF[k, -1]}", f"{label} from the {LOWS[k]}"
+    return Dimension(key, words, whose, k, terms, _point(wall), _point(at), rank)
 
 
 def _of_joint(group: str, joint: Hole | Pipe, spaces: dict[str, Space]) -> Iterator[Dimension]:
@@ -197,7 +171,7 @@ def _of_joint(group: str, joint: Hole | Pipe, spaces: dict[str, Space]) -> Itera
         on_a_side = min(abs(joint.at[k] - space.low[k]), abs(joint.at[k] - space.high[k]))
         if on_a_side > ON_A_SIDE_MM:
             at = (((*path, "at", k), 1.0),)
-            yield from _from_wall(whose, joint.label, k, at, joint.at, space)
+            yield _from_wall(whose, f"{joint.label},", k, at, joint.at, space)
 
 
 def field_key(path: Path_) -> str:
@@ -359,6 +333,3 @@ def measure_of(text: str, ways: Mapping[str, float]) -> Measure:
         return parse_measure(text, ways)
     except SizeError as e:
         raise CoamingError(f"{e}. {e.hint}.".replace("..", ".")) from None
-
-
-SIDES: Final = tuple(FACES)

@@ -6,20 +6,19 @@ from typing import Any, Final
 
 from reportlab.graphics.shapes import Circle, Drawing, Line, Rect, String
 from reportlab.lib import colors
-from reportlab.lib.pagesizes import A4
-from reportlab.platypus import KeepTogether, SimpleDocTemplate, Spacer, TableStyle
+from reportlab.platypus import KeepTogether, Spacer, TableStyle
 from reportlab.platypus import Table as Grid
 
 from viewer.sheets.pdf import (
     BOLD,
     FONT,
     HEAD,
-    MARGIN,
     SMALL,
     SMALL_BOLD,
     SUB,
     TITLE,
     WIDTH,
+    document,
     foot,
     load_fonts,
     paragraph,
@@ -77,17 +76,7 @@ def measuring_pdf(sheet: Sheet) -> bytes:
     """The sheet as a PDF for black and white print; the same sheet gives the same bytes."""
     load_fonts()
     out = io.BytesIO()
-    doc = SimpleDocTemplate(
-        out,
-        pagesize=A4,
-        leftMargin=MARGIN,
-        rightMargin=MARGIN,
-        topMargin=MARGIN,
-        bottomMargin=MARGIN,
-        title=f"Measuring sheet: {sheet.title}",
-        author="coaming",
-        invariant=1,
-    )
+    doc = document(out, f"Measuring sheet: {sheet.title}")
     flow: list[Any] = [
         paragraph(f"Measuring sheet: {sheet.title}", TITLE),
         paragraph("Taken by ____________________   on ____________________"),

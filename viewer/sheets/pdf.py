@@ -153,21 +153,26 @@ def _tables(book: Book) -> list[Any]:
     return [*flow, paragraph(book.cuts.title, HEAD), _table(book.cuts)]
 
 
-def as_pdf(book: Book) -> bytes:
-    """The whole document; the same book gives the same bytes."""
-    load_fonts()
-    out = io.BytesIO()
-    doc = SimpleDocTemplate(
+def document(out: io.BytesIO, title: str) -> SimpleDocTemplate:
+    """An empty A4 sheet with the margins of every sheet; the same flow gives the same bytes."""
+    return SimpleDocTemplate(
         out,
         pagesize=A4,
         leftMargin=MARGIN,
         rightMargin=MARGIN,
         topMargin=MARGIN,
         bottomMargin=MARGIN,
-        title=book.title,
+        title=title,
         author="coaming",
         invariant=1,
     )
+
+
+def as_pdf(book: Book) -> bytes:
+    """The whole document; the same book gives the same bytes."""
+    load_fonts()
+    out = io.BytesIO()
+    doc = document(out, book.title)
     flow: list[Any] = [
         paragraph(book.title, TITLE),
         paragraph(f"{book.hull}: what goes in, how, and how it is wired"),
