@@ -339,6 +339,8 @@ def _guarded(cable: Cable, guard_amp: float) -> list[RuleFinding]:
 
 def _rating(cable: Cable, place: FusePlace) -> list[RuleFinding]:
     values: Values = {"amp": cable.amps, "carries_amp": place.carries_amp, "size": _next_up(cable)}
+    if place.amp is None and cable.link:  # a link has no fuse of its own, and none lies before it
+        return [RuleFinding("unfused link", Urgency.MUST, _about(cable), {"amp": cable.amps})]
     if place.amp is None:
         return [RuleFinding("no fuse fits", Urgency.MUST, _about(cable), values)]
     out = []

@@ -205,6 +205,10 @@ MISTAKES = {
         SOUND.replace("amps = 20\n", "amps = 390\n", 1),
         "over rating",
     ),
+    "a link from a battery with no fuse before it": (
+        new("second.plus", "isolator.in", 80, "link = true"),
+        "unfused link",
+    ),
     "lithium whose fuse may stop too little": (
         new("lithium.plus", "isolator.in", 5, "fuse_at = 100"),
         "stops unknown",
@@ -252,6 +256,11 @@ def test_sound_things_of_their_kind_are_not_told(tmp_path: Path) -> None:
     ):
         # two batteries give more than a blade fuse stops: that is told, and is true
         assert musts(tmp_path, new(feed, load, amps, more)) <= PLACES | {"stops too little"}
+
+
+def test_a_link_without_a_fuse_is_not_told_that_no_fuse_is_made(tmp_path: Path) -> None:
+    found = musts(tmp_path, new("second.plus", "isolator.in", 80, "link = true"))
+    assert "unfused link" in found and "no fuse fits" not in found
 
 
 def test_a_size_and_its_fuse_are_chosen_together(tmp_path: Path) -> None:

@@ -43,6 +43,7 @@ from viewer.words.rules_of_guards import (
     shunt_side,
     stops_too_little,
     stops_unknown,
+    unfused_link,
 )
 from viewer.words.rules_of_leads import (
     all_drop_leads,
@@ -215,6 +216,7 @@ RULES: Final[dict[str, Callable[[Values], Words]]] = {
     "fuse distance": fuse_distance,
     "cable carries": cable_carries,
     "no fuse fits": no_fuse_fits,
+    "unfused link": unfused_link,
     "fuse under load": fuse_under_load,
     "fuse over cable": fuse_over_cable,
     "stops unknown": stops_unknown,

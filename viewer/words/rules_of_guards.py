@@ -56,6 +56,16 @@ def cable_carries(v: Values) -> Words:
     )
 
 
+def unfused_link(v: Values) -> Words:
+    return (
+        "every conductor from a source has a fuse before it",
+        f"{CFR} 183.455",
+        f"a link for {v.n('amp'):g} A from a source, with no fuse before it",
+        "",
+        "Make it an ordinary circuit (take its link away): it then has a fuse at its feed",
+    )
+
+
 def no_fuse_fits(v: Values) -> Words:
     return (
         "a fuse between the load and what the cable carries",

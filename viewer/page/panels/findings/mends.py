@@ -25,6 +25,7 @@ LET_GO: Final = {  # rules that are mended by taking back a figure a person gave
     "fuse under load": ("fuse_amp",),
     "cable carries": ("cable", "fuse_amp"),
     "no fuse fits": ("cable", "fuse_amp"),
+    "unfused link": ("link",),
     "fuse steps": ("fuse_amp",),
     "short heats": ("cable", "fuse_amp"),
     "drop class": ("drop_percent",),
@@ -39,6 +40,7 @@ LET_GO: Final = {  # rules that are mended by taking back a figure a person gave
 SAYS: Final = {
     "fuse_amp": "let coaming choose the fuse",
     "cable": "let coaming choose the cable",
+    "link": "make it a circuit with a fuse at its feed",
     "drop_percent": "take the usual limit of volt drop",
     "diversity": "count everything it feeds as on at once",
     "via": "let coaming choose the holes it goes through",
