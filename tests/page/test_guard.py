@@ -286,3 +286,17 @@ def test_new_files_never_write_over_others(tmp_path: Path, page_on: PageOn) -> N
     hull = tomllib.loads(copied[0].read_text(encoding="utf-8"))
     assert hull["hull"]["copied_from"] == "Harbour launch, 6.6 m"
     assert hull["sizes"]["hatch_length"] == "430 mm ±25 sister boat"
+
+
+def test_marks_written_by_hand_another_way_are_left_alone(tmp_path: Path, page_on: PageOn) -> None:
+    copy_demo(tmp_path, "harbour_launch")
+    page = page_on(tmp_path)
+    path = tmp_path / "harbour_launch.as_built.toml"
+    for text in ('mark = [{ kind = "serial", value = "1" }]\n', "mark = 5\n", "mark = \n"):
+        path.write_text(text)
+        page.refused("built.add", {"kind": "serial", "value": "2"}, JOB)
+        assert path.read_text() == text
+    path.unlink()
+    page.do("built.add", {"kind": "serial", "value": "2"}, JOB)
+    page.refused("built.remove", {"number": 1, "value": "another"}, JOB)
+    assert page.do("built.remove", {"number": 1, "value": "2"}, JOB)["marks"] == []

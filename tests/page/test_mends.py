@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Any
 
-from tests.page.served import served
+from tests.page.served import copy_demo, served
 from viewer.page.edits.changes import changed_text
 from viewer.page.panels.findings.mends import mends_for
 from viewer.work.session import Asks, Session
@@ -47,3 +47,17 @@ def test_each_mend_beside_a_fresh_answer(tmp_path: Path) -> None:
             outcomes.add(found["holds"])
         assert outcomes == {True, False}  # some of them do, some of them only sound as if
         assert (tmp_path / job).read_text(encoding="utf-8") == text
+
+
+def test_parts_that_overlap_on_a_board_are_a_must(tmp_path: Path) -> None:
+    with served(copy_demo(tmp_path, "trip_boat")) as s:
+        job = "trip_boat.job.toml"
+        parts = s.do("desk.look", job=job)["job_tables"]["boards"]["drive_board"]["parts"]
+        one, other = list(parts)[:2]
+        ask = {"board": "drive_board", "part": one, "at_mm": parts[other]["at"]}
+        s.do("gear.part", ask, job)
+        told = s.answered(job)["parts"]
+        way = next(p for p in told["ways"]["pieces"] if p["key"] == "drive_board")
+        assert way["clashes"] and not way["good"]
+        rows = [r for r in told["findings"]["rows"] if r["about_keys"] == ["piece:drive_board"]]
+        assert rows[0]["urgency"] == "must"

@@ -74,6 +74,16 @@ def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
     assert "expected a folder to work in" in told.stderr and "Traceback" not in told.stderr
 
 
+def test_a_second_page_on_one_folder_is_told(tmp_path: Path) -> None:
+    copy_demo(tmp_path, "harbour_launch")
+    with program(tmp_path):
+        command = [sys.executable, "-m", "viewer.command", "page", str(tmp_path), "--no-browser"]
+        told = subprocess.run(command, capture_output=True, text=True, check=False, timeout=60)
+        assert told.returncode == 2 and "another page is open" in told.stderr
+    with program(tmp_path) as (_, client, _):  # ended, it leaves nothing in the way
+        assert client.get("/").status_code == 200
+
+
 @pytest.mark.parametrize("after_ms", [2 * k * k + 3 for k in range(KILLS)])
 def test_killed_during_edits_every_file_is_whole_and_every_step_known(
     tmp_path: Path, after_ms: int

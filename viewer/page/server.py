@@ -2,16 +2,18 @@
 
 import asyncio
 import contextlib
+import fcntl
 import socket
 import sys
 import threading
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final
 
 import uvicorn
 
+from layout.errors import CoamingError
 from layout.geometry.kernels import kernel_cache
 from viewer.page.app import make_app
 from viewer.page.folder import Folder
@@ -26,7 +28,7 @@ SOON_SECONDS: Final = 2  # for open pages to let go when the server ends
 def serve(folder: Path, browser: bool, say: Callable[[str], None], port: int = 0) -> int:
     """Serve a folder until a person ends it; the address on one line. Raises CoamingError."""
     house = House(Folder.at(folder))
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as s:
+    with _alone(house.folder), socket.socket(socket.AF_INET, socket.SOCK_STREAM) as s:
         s.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         s.bind(("127.0.0.1", port))
         guard = Guard(s.getsockname()[1])
@@ -38,6 +40,26 @@ def serve(folder: Path, browser: bool, say: Callable[[str], None], port: int = 0
         with warm_beside(kernel_cache().cold, _untold):
             _until_ended(server, s)
     return 0
+
+
+@contextlib.contextmanager
+def _alone(folder: Folder) -> Iterator[None]:
+    """One page a folder: two would not know of one another's steps. Raises CoamingError."""
+    path = folder.inside(".coaming", "page.lock")
+    try:
+        path.parent.mkdir(exist_ok=True)
+        held = path.open("w")
+    except OSError:  # nothing can be kept here, so there is nothing to guard
+        yield
+        return
+    with held:
+        try:
+            fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            raise CoamingError(
+                f"{folder.root.name}: another page is open on this folder: use that one, or end it"
+            ) from None
+        yield
 
 
 def _untold(words: str) -> None:

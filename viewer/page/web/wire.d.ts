@@ -372,6 +372,8 @@ export interface OfFinding {
 
 export interface OfMark {
   number: number;
+  words?: string;
+  value?: string;
 }
 
 export interface OfPiece {

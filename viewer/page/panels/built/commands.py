@@ -10,6 +10,7 @@ from typing import Any, Final, Literal
 
 import tomlkit
 from pydantic import Field
+from tomlkit.items import AoT
 
 from layout.errors import CoamingError, one_line
 from viewer.page.desk import Desk
@@ -18,6 +19,10 @@ from viewer.page.wire import Ask, Nothing, Panel, Row
 
 PANEL = Panel("built")
 MOST_MARKS: Final = 2000
+HAND_WRITTEN: Final = (
+    "The marks in this file are not written as [[mark]], as the page writes them: put that right "
+    "in an editor first"
+)
 HEAD: Final = "# What was done on the boat otherwise than planned, and what was measured there.\n"
 
 
@@ -54,9 +59,11 @@ class AddMark(Ask):
 
 
 class OfMark(Ask):
-    """A mark to take out."""
+    """A mark to take out, and what it said: another window may have taken one out before it."""
 
     number: int = Field(ge=1)
+    words: str = Field(default="", max_length=1000)
+    value: str = Field(default="", max_length=80)
 
 
 @PANEL.command("look", Nothing, MarksRow)
@@ -104,6 +111,8 @@ def add(desk: Desk, ask: AddMark) -> MarksRow:
             raise CoamingError("There are too many marks in this file")
         doc = tomlkit.parse(text)
         marks = doc.setdefault("mark", tomlkit.aot())
+        if not isinstance(marks, AoT):
+            raise CoamingError(HAND_WRITTEN)
         row = tomlkit.table()
         for key, value in ask.model_dump().items():
             if value:
@@ -121,8 +130,15 @@ def remove(desk: Desk, ask: OfMark) -> MarksRow:
     with desk.lock:
         text = read_text(desk.folder.file(desk.as_built_name)) or HEAD
         doc: Any = tomlkit.parse(text)
-        if ask.number > len(doc.get("mark", [])):
-            raise CoamingError("That mark is not there any more")
+        marks = _marks(text)
+        if not isinstance(doc.get("mark"), AoT):
+            raise CoamingError(HAND_WRITTEN)
+        there = ask.number <= len(marks) and all(
+            one_line(str(marks[ask.number - 1].get(key, ""))) == said
+            for key, said in (("words", ask.words), ("value", ask.value))
+        )
+        if not there:
+            raise CoamingError("That mark is not there any more: look at the list again")
         del doc["mark"][ask.number - 1]
         desk.write("As built: a mark taken out", {desk.as_built_name: tomlkit.dumps(doc)})
     return look(desk, Nothing())

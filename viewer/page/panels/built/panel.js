@@ -75,7 +75,7 @@ export function mount(host, store) {
       m.photo ? el('img', { src: `/photo/${encodeURIComponent(store.job)}/${encodeURIComponent(m.photo)}`, alt: m.words || m.kind, loading: 'lazy' }) : null,
       el('span', { class: 'hint' }, [m.by, m.on].filter(Boolean).join(', ')),
       button(T.built.remove, async () => {
-        const made = await store.ask('built.remove', { number: m.number });
+        const made = await store.ask('built.remove', { number: m.number, words: m.words, value: m.value });
         if (made) {
           known = made;
           store.look();

@@ -121,7 +121,8 @@ def _pieces(result: Result, names: Names) -> list[FoundRow]:
         if row.in_order or not p.advice:
             continue
         advice = p.advice
-        urgency = "should" if row.verdict in ("measure again", "goes in") else "must"
+        open_yet = row.verdict in ("measure again", "goes in") and not row.clashes
+        urgency = "should" if open_yet else "must"  # two bodies never stand in one place
         key = f"piece:{row.key}"
         found = p.at_rest if row.verdict in FINE else row.verdict
         out.append(_row(id_of("way in", (key,)), urgency, p.label, key, found, advice))

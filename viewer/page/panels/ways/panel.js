@@ -42,6 +42,7 @@ export function mount(host, store, stage) {
                 { type: 'button', class: 'row', 'data-key': `way:${row.key}`, 'aria-pressed': String(row.key === key), onclick: () => choose(row) },
                 el('span', {}, row.label),
                 verdictOf(row),
+                row.clashes.length ? el('strong', { class: 'bad' }, row.at_rest) : null,
                 el('span', { class: 'hint' }, row.gap === '-' ? '' : row.gap),
               ),
             ),
