@@ -14,6 +14,7 @@ from tests.page.served import Served
 ROOT = Path(__file__).parents[2]
 PICTURES = Path(os.environ.get("COAMING_PICTURES", ROOT / "pictures-of-tests"))
 SIZES = {1280: 800, 800: 1100, 390: 844}
+WIDTHS = tuple(SIZES)
 ARGUMENTS = (  # drawing in software, and nothing asked of any other address
     "--no-sandbox",
     "--use-gl=angle",
@@ -101,3 +102,28 @@ def serious(page: Page) -> list[str]:
         for v in found["violations"]
         if v["impact"] in ("serious", "critical")
     ]
+
+
+def begin_boat(page: Page, **figures: str) -> None:
+    """A boat of one locker, from the questions of the first page."""
+    page.click("text=Measure a new boat")
+    told = {
+        "boat": "Grey dinghy",
+        "length": "1200",
+        "breadth": "520",
+        "height": "400",
+        "hatch_first": "430",
+        "hatch_second": "330",
+        "throat": "55",
+        "corner_radius": "40",
+        **figures,
+    }
+    for name, value in told.items():
+        page.fill(f"dialog [name={name}]", value)
+    page.click("dialog button:has-text('Begin')")
+
+
+def put_in(page: Page, words: str) -> None:
+    """The first type of the catalogue that answers to some words."""
+    page.fill("[name=search]", words)
+    page.click(".type button >> nth=0")

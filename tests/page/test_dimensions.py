@@ -201,7 +201,8 @@ PARTS: dict[str, dict[str, str]] = {
 def test_every_kind_of_part_can_be_added_and_taken_back(tmp_path: Path, kind: str) -> None:
     desk = desk_on(tmp_path)
     before = desk.texts()
-    ask = AddPart(kind=kind, label="A new one", fields=PARTS[kind], how="tape", by="K")  # type: ignore[arg-type]
+    told = {"kind": kind, "label": "A new one", "fields": PARTS[kind], "how": "tape", "by": "K"}
+    ask = AddPart.model_validate(told)
     row = add(desk, ask)
     assert not row.problems and "A new one" in row.labels.values()
     desk.undo()

@@ -46,7 +46,12 @@ class Desk {
         { class: 'desk' },
         this.head,
         this.tabs,
-        el('main', { class: 'work' }, this.stageHost, el('div', { class: 'side' }, this.next, this.stale, this.host)),
+        el(
+          'main',
+          { class: 'work' },
+          this.stageHost,
+          el('div', { class: 'side' }, this.next, this.stale, this.host),
+        ),
         this.note,
       ),
     );
@@ -56,7 +61,9 @@ class Desk {
     this.panel = () => {};
     /** @type {Set<string>} what came while a person typed */
     this.later = new Set();
-    this.host.addEventListener('focusout', () => queueMicrotask(() => this.typing() || this.typed()));
+    this.host.addEventListener('focusout', () =>
+      queueMicrotask(() => this.typing() || this.typed()),
+    );
     store.heard.add((what) => this.hear(what));
     this.keys = (/** @type {KeyboardEvent} */ e) => this.key(e);
     document.addEventListener('keydown', this.keys);
@@ -143,7 +150,11 @@ class Desk {
   /** True while a person types into the panel: it is not drawn anew under their fingers. */
   typing() {
     const here = document.activeElement;
-    return here instanceof HTMLElement && this.host.contains(here) && here.matches('input:not([type=checkbox], [type=range]), textarea');
+    return (
+      here instanceof HTMLElement &&
+      this.host.contains(here) &&
+      here.matches('input:not([type=checkbox], [type=range]), textarea')
+    );
   }
 
   typed() {
@@ -181,7 +192,11 @@ class Desk {
       ),
       el(
         'div',
-        { class: `work-state ${state}`, 'data-of': this.store.answered, 'data-fitted': this.store.fitted },
+        {
+          class: `work-state ${state}`,
+          'data-of': this.store.answered,
+          'data-fitted': this.store.fitted,
+        },
         el('span', { class: 'dot', 'aria-hidden': 'true' }),
         el('span', { class: 'work-words', role: 'status' }, words),
         busy ? button(T.desk.stop, () => this.store.ask('desk.stop', {})) : null,
@@ -192,7 +207,9 @@ class Desk {
 
   drawTabs() {
     // drawn only where something differs: a button is not changed under a finger
-    const now = PANELS.map(([key, panel]) => `${key}${panel.badge?.(this.store) ?? ''}`).join() + this.store.panel;
+    const now =
+      PANELS.map(([key, panel]) => `${key}${panel.badge?.(this.store) ?? ''}`).join() +
+      this.store.panel;
     if (now === this.tabsAre) return;
     this.tabsAre = now;
     show(
@@ -223,7 +240,11 @@ class Desk {
       show(
         this.next,
         el('h2', {}, T.desk.problems),
-        el('ol', { class: 'problems' }, desk.problems.map((p) => el('li', {}, p.words))),
+        el(
+          'ol',
+          { class: 'problems' },
+          desk.problems.map((p) => el('li', {}, p.words)),
+        ),
       );
       return;
     }
@@ -238,7 +259,9 @@ class Desk {
             steps[0],
             ' ',
             steps.length > 1
-              ? button(`${T.desk.moreSteps} (${steps.length})`, () => this.allSteps(), { class: 'plain' })
+              ? button(`${T.desk.moreSteps} (${steps.length})`, () => this.allSteps(), {
+                  class: 'plain',
+                })
               : null,
           )
         : null,
@@ -249,9 +272,17 @@ class Desk {
     const part = this.store.parts.desk;
     if (!part) return;
     dialog(T.desk.next, (done) => [
-      el('ol', { class: 'steps-list' }, part.steps.map((s) => el('li', {}, s))),
+      el(
+        'ol',
+        { class: 'steps-list' },
+        part.steps.map((s) => el('li', {}, s)),
+      ),
       el('h3', {}, T.desk.cautions),
-      el('ul', {}, part.cautions.map((c) => el('li', {}, c))),
+      el(
+        'ul',
+        {},
+        part.cautions.map((c) => el('li', {}, c)),
+      ),
       el('div', { class: 'buttons' }, button(T.desk.close, done)),
     ]);
   }
@@ -277,7 +308,11 @@ class Desk {
       el(
         'div',
         { class: `told-box ${note.kind}`, role: bad ? 'alert' : undefined },
-        el('div', {}, note.words.map((w) => el('p', {}, w))),
+        el(
+          'div',
+          {},
+          note.words.map((w) => el('p', {}, w)),
+        ),
         button(T.desk.close, () => {
           this.store.note = null;
           this.drawNote();

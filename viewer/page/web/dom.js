@@ -78,7 +78,8 @@ export function show(host, ...kids) {
   host.scrollTop = scroll;
   if (key !== null) {
     const again = host.querySelector(`[data-key="${CSS.escape(key)}"]`);
-    if (again instanceof HTMLElement || again instanceof SVGElement) again.focus({ preventScroll: true });
+    if (again instanceof HTMLElement || again instanceof SVGElement)
+      again.focus({ preventScroll: true });
   }
 }
 
@@ -123,7 +124,11 @@ export function field(label, how = {}) {
   };
   let input;
   if (how.options) {
-    input = el('select', common, ...how.options.map(([value, words]) => el('option', { value }, words)));
+    input = el(
+      'select',
+      common,
+      ...how.options.map(([value, words]) => el('option', { value }, words)),
+    );
     input.value = how.value ?? how.options[0]?.[0] ?? '';
   } else {
     input = el('input', {
@@ -176,7 +181,11 @@ export function dialog(title, content) {
     e.preventDefault();
     done();
   });
-  fill(box, [el('h2', {}, title), ...content(done), el('div', { class: 'telling', role: 'status' })]);
+  fill(box, [
+    el('h2', {}, title),
+    ...content(done),
+    el('div', { class: 'telling', role: 'status' }),
+  ]);
   document.body.append(box);
   box.showModal();
   return done;

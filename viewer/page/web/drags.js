@@ -52,7 +52,12 @@ export function draggable(view, g, key) {
   g.addEventListener('keydown', (e) => {
     const step = e.shiftKey ? 1 : 10;
     /** @type {Record<string, [number, number]>} */
-    const ways = { ArrowRight: [step, 0], ArrowLeft: [-step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] };
+    const ways = {
+      ArrowRight: [step, 0],
+      ArrowLeft: [-step, 0],
+      ArrowUp: [0, step],
+      ArrowDown: [0, -step],
+    };
     const way = ways[e.key];
     if (!way) return;
     e.preventDefault();
@@ -83,11 +88,15 @@ function snaps(view, key) {
   const lines = [u, v].map((k) => {
     const out = [];
     for (const s of boat.spaces) if (s.key === mine.space) out.push(s.low_mm[k], s.high_mm[k]);
-    for (const s of boat.stands) if (s !== mine && s.space === mine.space) out.push(spanOf(s).low[k], spanOf(s).high[k]);
-    for (const s of boat.solids) if (s.space === mine.space) out.push(s.box.centre_mm[k] - s.box.half_mm[k], s.box.centre_mm[k] + s.box.half_mm[k]);
+    for (const s of boat.stands)
+      if (s !== mine && s.space === mine.space) out.push(spanOf(s).low[k], spanOf(s).high[k]);
+    for (const s of boat.solids)
+      if (s.space === mine.space)
+        out.push(s.box.centre_mm[k] - s.box.half_mm[k], s.box.centre_mm[k] + s.box.half_mm[k]);
     return out;
   });
-  return (/** @type {number[]} */ by) => by.map((d, i) => snapped(view, d, i, lines[i], own, [u, v][i]));
+  return (/** @type {number[]} */ by) =>
+    by.map((d, i) => snapped(view, d, i, lines[i], own, [u, v][i]));
 }
 
 /** @param {SquareView} view @param {number} d px @param {number} i @param {number[]} lines @param {{low: Triple, high: Triple}} own @param {number} k */
@@ -115,7 +124,13 @@ export function dropOnJoint(view, g, number) {
     if (!view.onDropOnJoint) return;
     g.setPointerCapture(down.pointerId);
     view.store.hold();
-    const line = svg('line', { class: 'pull', x1: down.offsetX, y1: down.offsetY, x2: down.offsetX, y2: down.offsetY });
+    const line = svg('line', {
+      class: 'pull',
+      x1: down.offsetX,
+      y1: down.offsetY,
+      x2: down.offsetX,
+      y2: down.offsetY,
+    });
     view.drawing?.append(line);
     view.drawing?.classList.add('pulling');
     const move = (/** @type {PointerEvent} */ e) => {
@@ -142,7 +157,9 @@ function near(view, x, y) {
   return view.store.desk.joints
     .map((j) => ({
       key: j.key,
-      off: Math.min(...j.points_mm.map((p) => view.at(p)).map(([a, b]) => Math.hypot(a - x, b - y))),
+      off: Math.min(
+        ...j.points_mm.map((p) => view.at(p)).map(([a, b]) => Math.hypot(a - x, b - y)),
+      ),
     }))
     .filter((j) => j.off < REACH_PX)
     .sort((p, q) => p.off - q.off)

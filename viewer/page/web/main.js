@@ -19,8 +19,13 @@ async function here() {
     if (!(e instanceof Refused)) throw e;
     show(
       page,
-      el('main', { class: 'start' }, el('h1', {}, 'coaming'), e.words.map((w) => el('p', { role: 'alert' }, w)),
-        el('p', {}, el('a', { href: '#' }, '←'))),
+      el(
+        'main',
+        { class: 'start' },
+        el('h1', {}, 'coaming'),
+        e.words.map((w) => el('p', { role: 'alert' }, w)),
+        el('p', {}, el('a', { href: '#' }, '←')),
+      ),
     );
   }
 }

@@ -156,19 +156,36 @@ export class RoundView {
       return;
     }
     const { chosen } = this.store;
-    for (const s of boat.spaces) this.frame(s.low_mm, s.high_mm, `space:${s.key}` === chosen ? LOOK.chosen : LOOK.space);
+    for (const s of boat.spaces)
+      this.frame(s.low_mm, s.high_mm, `space:${s.key}` === chosen ? LOOK.chosen : LOOK.space);
     for (const h of boat.hazards) this.frame(h.low_mm, h.high_mm, LOOK.hazard);
-    this.boxes(boat.solids.map((s) => ({ key: `solid:${s.key}`, box: s.box, at: [0, 0, 0] })), LOOK.solid);
     this.boxes(
-      boat.openings.flatMap((o) => o.bars.map((box) => ({ key: `opening:${o.key}`, box, at: [0, 0, 0] }))),
+      boat.solids.map((s) => ({ key: `solid:${s.key}`, box: s.box, at: [0, 0, 0] })),
+      LOOK.solid,
+    );
+    this.boxes(
+      boat.openings.flatMap((o) =>
+        o.bars.map((box) => ({ key: `opening:${o.key}`, box, at: [0, 0, 0] })),
+      ),
       LOOK.opening,
     );
-    const gear = boat.stands.flatMap((s) => s.body.map((box) => ({ key: `piece:${s.key}`, box, at: s.at_mm })));
+    const gear = boat.stands.flatMap((s) =>
+      s.body.map((box) => ({ key: `piece:${s.key}`, box, at: s.at_mm })),
+    );
     const plate = (/** @type {{ box: BoxRow }} */ x) => x.box.key.endsWith('.plate');
     const away = this.moving ? chosen : '';
-    this.boxes(gear.filter((x) => x.key !== chosen && !plate(x)), LOOK.gear);
-    this.boxes(gear.filter((x) => x.key !== chosen && plate(x)), LOOK.plate);
-    this.boxes(gear.filter((x) => x.key === chosen && x.key !== away), LOOK.chosen);
+    this.boxes(
+      gear.filter((x) => x.key !== chosen && !plate(x)),
+      LOOK.gear,
+    );
+    this.boxes(
+      gear.filter((x) => x.key !== chosen && plate(x)),
+      LOOK.plate,
+    );
+    this.boxes(
+      gear.filter((x) => x.key === chosen && x.key !== away),
+      LOOK.chosen,
+    );
     this.cables();
     this.ask();
   }
@@ -187,7 +204,9 @@ export class RoundView {
     const matrices = rows.map((r) => boxMatrix(r.box, r.at));
     const body = this.keep(merged(unit, matrices));
     const lines = this.keep(merged(edge, matrices));
-    const look = this.keep(new MeshLambertMaterial({ color: colour, transparent: see < 1, opacity: see }));
+    const look = this.keep(
+      new MeshLambertMaterial({ color: colour, transparent: see < 1, opacity: see }),
+    );
     const ink = this.keep(new LineBasicMaterial({ color: LOOK.edge }));
     unit.dispose();
     edge.dispose();
@@ -231,9 +250,13 @@ export class RoundView {
     for (const t of things) {
       if (t.rows?.length) this.extra.add(...this.solid(t.rows, t.colour ?? LOOK.ghost, 0.55));
       if (t.lines?.length) {
-        const { geometry } = tubes(t.lines.map((line) => ({ line, radius: 14, colour: t.colour ?? LOOK.ghost })));
+        const { geometry } = tubes(
+          t.lines.map((line) => ({ line, radius: 14, colour: t.colour ?? LOOK.ghost })),
+        );
         this.keep(geometry);
-        this.extra.add(new Mesh(geometry, this.keep(new MeshLambertMaterial({ vertexColors: true }))));
+        this.extra.add(
+          new Mesh(geometry, this.keep(new MeshLambertMaterial({ vertexColors: true }))),
+        );
       }
     }
     this.ask();
@@ -254,7 +277,13 @@ export class RoundView {
       this.moving = new Group();
       this.scene.add(this.moving);
       this.build();
-      this.moving.add(...this.solid(boxes.map((box) => ({ box, at: [0, 0, 0] })), LOOK.chosen, 0.9));
+      this.moving.add(
+        ...this.solid(
+          boxes.map((box) => ({ box, at: [0, 0, 0] })),
+          LOOK.chosen,
+          0.9,
+        ),
+      );
     }
     this.moving.position.set(pose.at_mm[0] * MM, pose.at_mm[1] * MM, pose.at_mm[2] * MM);
     this.moving.quaternion.copy(new Quaternion(...pose.quat));
@@ -280,7 +309,8 @@ export class RoundView {
   turn(way) {
     const from = this.camera.position.clone().sub(this.controls.target);
     const around = Math.PI / 12;
-    if (way === 'left' || way === 'right') from.applyAxisAngle(new Vector3(0, 0, 1), way === 'left' ? around : -around);
+    if (way === 'left' || way === 'right')
+      from.applyAxisAngle(new Vector3(0, 0, 1), way === 'left' ? around : -around);
     if (way === 'up' || way === 'down') {
       const side = new Vector3().crossVectors(from, new Vector3(0, 0, 1)).normalize();
       const tilted = from.clone().applyAxisAngle(side, way === 'up' ? around : -around);
@@ -296,7 +326,13 @@ export class RoundView {
   /** @param {KeyboardEvent} e */
   key(e) {
     const ways = /** @type {Record<string, 'left' | 'right' | 'up' | 'down' | 'near' | 'far'>} */ ({
-      ArrowLeft: 'left', ArrowRight: 'right', ArrowUp: 'up', ArrowDown: 'down', '+': 'near', '=': 'near', '-': 'far',
+      ArrowLeft: 'left',
+      ArrowRight: 'right',
+      ArrowUp: 'up',
+      ArrowDown: 'down',
+      '+': 'near',
+      '=': 'near',
+      '-': 'far',
     });
     if (ways[e.key]) {
       e.preventDefault();
@@ -307,7 +343,10 @@ export class RoundView {
   /** The ray under a pointer. @param {MouseEvent} e */
   ray(e) {
     const box = this.canvas.getBoundingClientRect();
-    const at = new Vector2(((e.clientX - box.left) / box.width) * 2 - 1, 1 - ((e.clientY - box.top) / box.height) * 2);
+    const at = new Vector2(
+      ((e.clientX - box.left) / box.width) * 2 - 1,
+      1 - ((e.clientY - box.top) / box.height) * 2,
+    );
     const caster = new Raycaster();
     caster.setFromCamera(at, this.camera);
     return caster.ray;
@@ -338,7 +377,11 @@ export class RoundView {
 
 /** @param {number[]} low @param {number[]} high @returns {[number, number, number]} */
 function mid(low, high) {
-  return [((low[0] + high[0]) / 2) * MM, ((low[1] + high[1]) / 2) * MM, ((low[2] + high[2]) / 2) * MM];
+  return [
+    ((low[0] + high[0]) / 2) * MM,
+    ((low[1] + high[1]) / 2) * MM,
+    ((low[2] + high[2]) / 2) * MM,
+  ];
 }
 
 /** @param {BoxRow} b @param {number[]} at */
@@ -347,10 +390,22 @@ function boxMatrix(b, at) {
   const s = b.half_mm.map((x) => 2 * x * MM);
   const c = b.centre_mm.map((x, k) => (x + at[k]) * MM);
   return new Matrix4().set(
-    r[0][0] * s[0], r[0][1] * s[1], r[0][2] * s[2], c[0],
-    r[1][0] * s[0], r[1][1] * s[1], r[1][2] * s[2], c[1],
-    r[2][0] * s[0], r[2][1] * s[1], r[2][2] * s[2], c[2],
-    0, 0, 0, 1,
+    r[0][0] * s[0],
+    r[0][1] * s[1],
+    r[0][2] * s[2],
+    c[0],
+    r[1][0] * s[0],
+    r[1][1] * s[1],
+    r[1][2] * s[2],
+    c[1],
+    r[2][0] * s[0],
+    r[2][1] * s[1],
+    r[2][2] * s[2],
+    c[2],
+    0,
+    0,
+    0,
+    1,
   );
 }
 
@@ -390,9 +445,10 @@ function rayToBox(ray, b, at) {
   let [enter, leave] = [0, Infinity];
   for (let j = 0; j < 3; j += 1) {
     const axis = [b.rotation[0][j], b.rotation[1][j], b.rotation[2][j]];
-    const o = axis[0] * (ray.origin.x - (b.centre_mm[0] + at[0]) * MM)
-      + axis[1] * (ray.origin.y - (b.centre_mm[1] + at[1]) * MM)
-      + axis[2] * (ray.origin.z - (b.centre_mm[2] + at[2]) * MM);
+    const o =
+      axis[0] * (ray.origin.x - (b.centre_mm[0] + at[0]) * MM) +
+      axis[1] * (ray.origin.y - (b.centre_mm[1] + at[1]) * MM) +
+      axis[2] * (ray.origin.z - (b.centre_mm[2] + at[2]) * MM);
     const d = axis[0] * ray.direction.x + axis[1] * ray.direction.y + axis[2] * ray.direction.z;
     const h = b.half_mm[j] * MM;
     if (Math.abs(d) < 1e-12) {

@@ -21,7 +21,10 @@ export function spanOf(s) {
 
 /** @param {import('./wire').BoxRow} b @param {number[]} at @returns {import('./wire').BoxRow} */
 export function moved(b, at) {
-  return { ...b, centre_mm: [b.centre_mm[0] + at[0], b.centre_mm[1] + at[1], b.centre_mm[2] + at[2]] };
+  return {
+    ...b,
+    centre_mm: [b.centre_mm[0] + at[0], b.centre_mm[1] + at[1], b.centre_mm[2] + at[2]],
+  };
 }
 
 /** A body's box at a pose. @param {import('./wire').BoxRow} b @param {import('./wire').PoseRow} pose
@@ -29,7 +32,9 @@ export function moved(b, at) {
 export function posed(b, pose) {
   const r = matrix(pose.quat);
   const c = times(r, b.centre_mm);
-  const columns = [0, 1, 2].map((j) => times(r, [b.rotation[0][j], b.rotation[1][j], b.rotation[2][j]]));
+  const columns = [0, 1, 2].map((j) =>
+    times(r, [b.rotation[0][j], b.rotation[1][j], b.rotation[2][j]]),
+  );
   const at = pose.at_mm;
   /** @type {any} */
   const rotation = [0, 1, 2].map((i) => [columns[0][i], columns[1][i], columns[2][i]]);
@@ -57,10 +62,18 @@ export function times(m, p) {
 /** @param {import('./wire').BoxRow} b @returns {Triple[]} */
 export function corners(b) {
   const out = [];
-  for (const i of [-1, 1]) for (const j of [-1, 1]) for (const k of [-1, 1]) {
-    const d = times(b.rotation, [i * b.half_mm[0], j * b.half_mm[1], k * b.half_mm[2]]);
-    out.push(/** @type {Triple} */ ([b.centre_mm[0] + d[0], b.centre_mm[1] + d[1], b.centre_mm[2] + d[2]]));
-  }
+  for (const i of [-1, 1])
+    for (const j of [-1, 1])
+      for (const k of [-1, 1]) {
+        const d = times(b.rotation, [i * b.half_mm[0], j * b.half_mm[1], k * b.half_mm[2]]);
+        out.push(
+          /** @type {Triple} */ ([
+            b.centre_mm[0] + d[0],
+            b.centre_mm[1] + d[1],
+            b.centre_mm[2] + d[2],
+          ]),
+        );
+      }
   return out;
 }
 

@@ -68,7 +68,12 @@ export function askSize(store, d) {
           },
         },
         f.rows,
-        el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.size.save), button(T.size.cancel, done)),
+        el(
+          'div',
+          { class: 'buttons' },
+          el('button', { class: 'main' }, T.size.save),
+          button(T.size.cancel, done),
+        ),
       ),
     ];
   });

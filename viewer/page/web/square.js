@@ -91,7 +91,12 @@ export class SquareView {
     this.drawBoat(boat);
     this.drawCables();
     this.drawExtras();
-    this.drawDimensions(mattering(across, rows), mattering(up, cols), h - rows * this.row, cols * this.row);
+    this.drawDimensions(
+      mattering(across, rows),
+      mattering(up, cols),
+      h - rows * this.row,
+      cols * this.row,
+    );
     drawing.append(this.compass(w));
     this.host.replaceChildren(drawing);
   }
@@ -137,17 +142,30 @@ export class SquareView {
     const { store } = this;
     const { labels } = store.desk;
     for (const s of boat.spaces) {
-      this.box(s.low_mm, s.high_mm, `space ${store.space === s.key ? 'here' : ''}`, `space:${s.key}`, labels);
+      this.box(
+        s.low_mm,
+        s.high_mm,
+        `space ${store.space === s.key ? 'here' : ''}`,
+        `space:${s.key}`,
+        labels,
+      );
     }
     for (const o of store.desk.openings) this.opening(o);
     for (const s of boat.solids) this.solid([s.box], 'solid', `solid:${s.key}`);
-    for (const x of boat.hazards) this.box(x.low_mm, x.high_mm, 'hazard', `hazard:${x.key}`, labels);
-    if (this.showRooms) for (const r of store.desk.rooms) this.box(r.low_mm, r.high_mm, 'room', '', labels, r.why);
+    for (const x of boat.hazards)
+      this.box(x.low_mm, x.high_mm, 'hazard', `hazard:${x.key}`, labels);
+    if (this.showRooms)
+      for (const r of store.desk.rooms) this.box(r.low_mm, r.high_mm, 'room', '', labels, r.why);
     for (const s of boat.stands) {
       const at = s.at_mm;
       const boxes = s.body.map((b) => moved(b, at));
       const away = store.space && s.space !== store.space && store.chosen !== `piece:${s.key}`;
-      this.solid(boxes, `gear ${s.fixed_already ? 'fixed' : ''} ${away ? 'away' : ''}`, `piece:${s.key}`, !away);
+      this.solid(
+        boxes,
+        `gear ${s.fixed_already ? 'fixed' : ''} ${away ? 'away' : ''}`,
+        `piece:${s.key}`,
+        !away,
+      );
     }
     for (const j of store.desk.joints) this.joint(j);
   }
@@ -208,7 +226,10 @@ export class SquareView {
       ...shapes,
     );
     if (key) {
-      const act = () => (key.startsWith('space:') && !this.store.picking ? this.store.look_at(key.slice(6)) : this.store.choose(key));
+      const act = () =>
+        key.startsWith('space:') && !this.store.picking
+          ? this.store.look_at(key.slice(6))
+          : this.store.choose(key);
       g.addEventListener('click', (e) => {
         e.stopPropagation();
         act();
@@ -227,7 +248,9 @@ export class SquareView {
   /** The outline of a box in this view. @param {import('./wire').BoxRow} b */
   outline(b) {
     const pts = corners(b).map((p) => this.at(p));
-    return hull(pts).map((p) => p.map((x) => x.toFixed(1)).join(',')).join(' ');
+    return hull(pts)
+      .map((p) => p.map((x) => x.toFixed(1)).join(','))
+      .join(' ');
   }
 
   /** @param {import('./wire').OpeningShape} o */
@@ -262,9 +285,15 @@ export class SquareView {
     const pts = j.points_mm.map((p) => this.at(p));
     const r = Math.max((j.bore_mm / 2) * this.scale, 5);
     const shapes = pts.map(([x, y]) => svg('circle', { cx: x, cy: y, r }));
-    if (pts.length > 1) shapes.unshift(svg('polyline', { points: pts.map((p) => p.join(',')).join(' ') }));
+    if (pts.length > 1)
+      shapes.unshift(svg('polyline', { points: pts.map((p) => p.join(',')).join(' ') }));
     shapes.push(...pts.map(([x, y]) => svg('circle', { cx: x, cy: y, r: 14, class: 'reach' })));
-    const g = this.thing(`joint ${j.kind}`, `joint:${j.key}`, this.store.label(`joint:${j.key}`), shapes);
+    const g = this.thing(
+      `joint ${j.kind}`,
+      `joint:${j.key}`,
+      this.store.label(`joint:${j.key}`),
+      shapes,
+    );
     g.setAttribute('data-joint', j.key);
   }
 
@@ -272,16 +301,28 @@ export class SquareView {
     if (!this.showCables) return;
     const rows = this.store.parts.cables?.circuits ?? [];
     const chosen = this.store.chosen.startsWith('circuit:') ? this.store.chosen.slice(8) : '';
-    for (const c of [...rows].sort((p, q) => Number(p.number === chosen) - Number(q.number === chosen))) {
+    for (const c of [...rows].sort(
+      (p, q) => Number(p.number === chosen) - Number(q.number === chosen),
+    )) {
       for (const line of c.lines) {
-        this.cable(line, `cable ${c.number === chosen ? 'lit' : ''} ${this.store.fresh ? '' : 'old'}`, c);
+        this.cable(
+          line,
+          `cable ${c.number === chosen ? 'lit' : ''} ${this.store.fresh ? '' : 'old'}`,
+          c,
+        );
       }
     }
   }
 
   /** @param {Triple[]} line @param {string} look @param {import('./wire').CableRow} [c] */
   cable(line, look, c) {
-    const points = line.map((p) => this.at(p).map((x) => x.toFixed(1)).join(',')).join(' ');
+    const points = line
+      .map((p) =>
+        this.at(p)
+          .map((x) => x.toFixed(1))
+          .join(','),
+      )
+      .join(' ');
     const shape = svg('polyline', { points });
     const g = svg('g', { class: look }, shape);
     if (c && look.includes('lit')) {
@@ -333,7 +374,8 @@ export class SquareView {
     const p = flat ? [a, off, b, off] : [off, a, off, b];
     const e1 = flat ? [a, from, a, off] : [from, a, off, a];
     const e2 = flat ? [b, from, b, off] : [from, b, off, b];
-    const line = (/** @type {number[]} */ q, look = '') => svg('line', { x1: q[0], y1: q[1], x2: q[2], y2: q[3], class: look });
+    const line = (/** @type {number[]} */ q, look = '') =>
+      svg('line', { x1: q[0], y1: q[1], x2: q[2], y2: q[3], class: look });
     const [mx, my] = flat ? [(a + b) / 2, off] : [off, (a + b) / 2];
     const words = sizeWords(d);
     const wide = words.length * LETTER_PX + 10;
@@ -353,8 +395,21 @@ export class SquareView {
         'g',
         // a figure beside an upright line is turned along it, to be read from the right
         flat ? {} : { transform: `rotate(-90 ${mx} ${my})` },
-        svg('rect', { x: mx - Math.max(wide, 44) / 2, y: my - 22, width: Math.max(wide, 44), height: 44, class: 'reach' }),
-        svg('rect', { x: mx - wide / 2, y: my - 10, width: wide, height: 20, class: 'paper', rx: 3 }),
+        svg('rect', {
+          x: mx - Math.max(wide, 44) / 2,
+          y: my - 22,
+          width: Math.max(wide, 44),
+          height: 44,
+          class: 'reach',
+        }),
+        svg('rect', {
+          x: mx - wide / 2,
+          y: my - 10,
+          width: wide,
+          height: 20,
+          class: 'paper',
+          rx: 3,
+        }),
         svg('text', { x: mx, y: my + 4, class: 'figure' }, words),
       ),
     );
@@ -377,8 +432,16 @@ export class SquareView {
     return svg(
       'g',
       { class: 'compass', 'aria-hidden': 'true' },
-      svg('text', { x: left ? 8 : w - 8, y: 18, 'text-anchor': left ? 'start' : 'end' }, left ? `← ${words[u]}` : `${words[u]} →`),
-      svg('text', { x: left ? 8 : w - 8, y: 36, 'text-anchor': left ? 'start' : 'end' }, `↑ ${words[v]}`),
+      svg(
+        'text',
+        { x: left ? 8 : w - 8, y: 18, 'text-anchor': left ? 'start' : 'end' },
+        left ? `← ${words[u]}` : `${words[u]} →`,
+      ),
+      svg(
+        'text',
+        { x: left ? 8 : w - 8, y: 36, 'text-anchor': left ? 'start' : 'end' },
+        `↑ ${words[v]}`,
+      ),
     );
   }
 }
@@ -386,7 +449,10 @@ export class SquareView {
 /** The sizes there is room for: those that matter most, the shortest drawn nearest.
  * @param {import('./wire').DimensionRow[]} rows @param {number} most */
 function mattering(rows, most) {
-  return [...rows].sort((a, b) => a.rank - b.rank).slice(0, most).sort((a, b) => a.mm - b.mm);
+  return [...rows]
+    .sort((a, b) => a.rank - b.rank)
+    .slice(0, most)
+    .sort((a, b) => a.mm - b.mm);
 }
 
 function hatching() {
@@ -395,7 +461,13 @@ function hatching() {
     {},
     svg(
       'pattern',
-      { id: 'hatch', width: 7, height: 7, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' },
+      {
+        id: 'hatch',
+        width: 7,
+        height: 7,
+        patternUnits: 'userSpaceOnUse',
+        patternTransform: 'rotate(45)',
+      },
       svg('line', { x1: 0, y1: 0, x2: 0, y2: 7, class: 'hatch-line' }),
     ),
   );

@@ -23,7 +23,12 @@ export class Stage {
     this.solid = el('div', { class: 'solid' });
     this.turns = el('div', { class: 'turns' });
     this.under = el('div', { class: 'under' });
-    host.append(this.bar, this.picking, el('div', { class: 'views' }, this.flat, this.solid, this.turns), this.under);
+    host.append(
+      this.bar,
+      this.picking,
+      el('div', { class: 'views' }, this.flat, this.solid, this.turns),
+      this.under,
+    );
     this.square = new SquareView(this.flat, store);
     /** @type {import('./round.js').RoundView | null} */
     this.round = null;
@@ -34,7 +39,10 @@ export class Stage {
     this.extras = [];
     this.resizing = new ResizeObserver(() => this.look !== 'round' && this.square.draw(this.look));
     this.resizing.observe(this.flat);
-    this.flat.addEventListener('dragover', (e) => e.dataTransfer?.types.includes('text/coaming-type') && e.preventDefault());
+    this.flat.addEventListener(
+      'dragover',
+      (e) => e.dataTransfer?.types.includes('text/coaming-type') && e.preventDefault(),
+    );
     this.flat.addEventListener('drop', (e) => this.dropped(e));
     this.drawBar();
   }
@@ -69,7 +77,12 @@ export class Stage {
     const looks = /** @type {Look[]} */ (['above', 'side', 'aft', 'round']);
     const chooser = el(
       'select',
-      { 'aria-label': T.stage.space, 'data-key': 'space', onchange: (/** @type {Event} */ e) => this.store.look_at(/** @type {HTMLSelectElement} */ (e.target).value) },
+      {
+        'aria-label': T.stage.space,
+        'data-key': 'space',
+        onchange: (/** @type {Event} */ e) =>
+          this.store.look_at(/** @type {HTMLSelectElement} */ (e.target).value),
+      },
       el('option', { value: '' }, T.stage.whole),
       spaces.map((s) => el('option', { value: s.key }, this.store.label(`space:${s.key}`))),
     );
@@ -80,7 +93,9 @@ export class Stage {
         'div',
         { class: 'looks', role: 'group', 'aria-label': T.desk.picture },
         looks.map((look) =>
-          button(T.stage[look], () => this.lookAt(look), { 'aria-pressed': String(look === this.look) }),
+          button(T.stage[look], () => this.lookAt(look), {
+            'aria-pressed': String(look === this.look),
+          }),
         ),
       ),
       chooser,
@@ -93,11 +108,15 @@ export class Stage {
         this.square.showRooms = on;
         this.draw();
       }),
-      button(this.hidden ? T.desk.showPicture : T.desk.hidePicture, () => {
-        this.hidden = !this.hidden;
-        this.drawBar();
-        this.draw();
-      }, { class: 'hide' }),
+      button(
+        this.hidden ? T.desk.showPicture : T.desk.hidePicture,
+        () => {
+          this.hidden = !this.hidden;
+          this.drawBar();
+          this.draw();
+        },
+        { class: 'hide' },
+      ),
     );
     this.host.classList.toggle('hidden', this.hidden);
   }

@@ -22,7 +22,9 @@ export async function startPage(page) {
       { class: 'start' },
       el('header', {}, el('h1', {}, T.name), el('p', { class: 'what' }, T.what)),
       el('p', { class: 'folder' }, `${T.start.folder}: ${folder.name}`),
-      folder.jobs.length + folder.hulls.length === 0 ? el('p', { class: 'empty' }, T.start.none) : null,
+      folder.jobs.length + folder.hulls.length === 0
+        ? el('p', { class: 'empty' }, T.start.none)
+        : null,
       el(
         'div',
         { class: 'begin' },
@@ -31,9 +33,17 @@ export async function startPage(page) {
       ),
       says,
       folder.jobs.length ? el('h2', {}, T.start.jobs) : null,
-      el('ul', { class: 'cards' }, folder.jobs.map((job) => jobCard(job))),
+      el(
+        'ul',
+        { class: 'cards' },
+        folder.jobs.map((job) => jobCard(job)),
+      ),
       folder.hulls.length ? el('h2', {}, T.start.boats) : null,
-      el('ul', { class: 'cards' }, folder.hulls.map((hull) => hullCard(hull))),
+      el(
+        'ul',
+        { class: 'cards' },
+        folder.hulls.map((hull) => hullCard(hull)),
+      ),
     ),
   );
   return () => {};
@@ -53,9 +63,13 @@ function jobCard(job) {
       el('span', { class: `mark ${job.state}` }, T.states[state]),
       el('span', { class: 'stands' }, job.words),
     ),
-    button(T.start.variant, () => named(T.start.variant, `${job.name}, variant`, 'start.variant', job.file), {
-      'aria-label': `${T.start.variant}: ${job.name}`,
-    }),
+    button(
+      T.start.variant,
+      () => named(T.start.variant, `${job.name}, variant`, 'start.variant', job.file),
+      {
+        'aria-label': `${T.start.variant}: ${job.name}`,
+      },
+    ),
   );
 }
 
@@ -71,7 +85,14 @@ function hullCard(hull) {
     }),
     button(
       T.start.copyBoat,
-      () => named(T.start.copyBoat, `${hull.words}, sister`, 'start.copy_boat', hull.file, T.start.sister),
+      () =>
+        named(
+          T.start.copyBoat,
+          `${hull.words}, sister`,
+          'start.copy_boat',
+          hull.file,
+          T.start.sister,
+        ),
       { 'aria-label': `${T.start.copyBoat}: ${hull.words}` },
     ),
   );
@@ -112,7 +133,12 @@ function named(title, name, command, file, hint = '') {
       hint ? el('p', {}, hint) : null,
       asked.row,
       says,
-      el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.start.make), button(T.start.cancel, done)),
+      el(
+        'div',
+        { class: 'buttons' },
+        el('button', { class: 'main' }, T.start.make),
+        button(T.start.cancel, done),
+      ),
     );
     return [form];
   });
@@ -126,7 +152,12 @@ function newBoat(says) {
       boat: field(t.boat, { name: 'boat', required: true }),
       place: field(t.place, { name: 'place', value: t.placeExample, required: true }),
       site: field(t.site, { name: 'site', options: Object.entries(T.sites) }),
-      length: field(t.length, { name: 'length', mode: 'decimal', hint: t.lengthHint, required: true }),
+      length: field(t.length, {
+        name: 'length',
+        mode: 'decimal',
+        hint: t.lengthHint,
+        required: true,
+      }),
       breadth: field(t.breadth, { name: 'breadth', mode: 'decimal', required: true }),
       height: field(t.height, { name: 'height', mode: 'decimal', required: true }),
       hatch: field(t.hatch, { name: 'hatch', value: t.hatchExample, required: true }),
@@ -166,7 +197,9 @@ function newBoat(says) {
     const begin = async (/** @type {Event} */ e) => {
       e.preventDefault();
       who.set(f.by.input.value);
-      const told = Object.fromEntries(Object.entries({ ...f, ...hatch }).map(([k, x]) => [k, x.input.value]));
+      const told = Object.fromEntries(
+        Object.entries({ ...f, ...hatch }).map(([k, x]) => [k, x.input.value]),
+      );
       try {
         const made = await ask('start.new_boat', /** @type {any} */ (told));
         done();
@@ -183,12 +216,28 @@ function newBoat(says) {
         'form',
         { class: 'wide', onsubmit: begin },
         el('div', { class: 'fields' }, f.boat.row, f.place.row, f.site.row),
-        el('fieldset', {}, el('legend', {}, t.inside), el('div', { class: 'fields' }, f.length.row, f.breadth.row, f.height.row)),
+        el(
+          'fieldset',
+          {},
+          el('legend', {}, t.inside),
+          el('div', { class: 'fields' }, f.length.row, f.breadth.row, f.height.row),
+        ),
         el('div', { class: 'fields' }, f.hatch.row, f.face.row),
-        el('fieldset', {}, el('legend', {}, t.clear), sides, el('div', { class: 'fields' }, f.corner_radius.row, f.throat.row)),
+        el(
+          'fieldset',
+          {},
+          el('legend', {}, t.clear),
+          sides,
+          el('div', { class: 'fields' }, f.corner_radius.row, f.throat.row),
+        ),
         el('div', { class: 'fields' }, f.how.row, f.by.row),
         bad,
-        el('div', { class: 'buttons' }, el('button', { class: 'main' }, t.begin), button(t.cancel, done)),
+        el(
+          'div',
+          { class: 'buttons' },
+          el('button', { class: 'main' }, t.begin),
+          button(t.cancel, done),
+        ),
       ),
     ];
   });

@@ -133,7 +133,8 @@ export const T = {
     up: 'Tilt up',
     down: 'Tilt down',
     fit: 'Show all',
-    round3d: 'The boat in three dimensions: drag to turn it; arrow keys turn it, plus and minus zoom',
+    round3d:
+      'The boat in three dimensions: drag to turn it; arrow keys turn it, plus and minus zoom',
     noGl: 'This browser draws nothing in three dimensions: the views from above, the side and aft do.',
     square: 'A drawing to scale',
     pick: 'Click on the picture:',
@@ -411,19 +412,13 @@ export const T = {
   },
 
   built: {
-    intro: 'Beside the boat: what was done otherwise, measured, a serial, a photo. The plan stays as it is.',
+    intro:
+      'Beside the boat: what was done otherwise, measured, a serial, a photo. The plan stays as it is.',
     none: 'Nothing marked yet.',
     about: 'About',
     boat: 'the boat as a whole',
     kind: 'What',
-    kinds: [
-      'done as planned',
-      'done otherwise',
-      'measured',
-      'volt drop',
-      'serial',
-      'photo',
-    ],
+    kinds: ['done as planned', 'done otherwise', 'measured', 'volt drop', 'serial', 'photo'],
     words: 'In words',
     value: 'Figure or number',
     photo: 'Photo',

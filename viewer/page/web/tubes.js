@@ -33,7 +33,11 @@ export function tubes(cables) {
         const a = (2 * Math.PI * i) / SIDES;
         spot.copy(side).multiplyScalar(Math.cos(a)).addScaledVector(up, Math.sin(a));
         normal.push(spot.x, spot.y, spot.z);
-        position.push(p.x + spot.x * radius * MM, p.y + spot.y * radius * MM, p.z + spot.z * radius * MM);
+        position.push(
+          p.x + spot.x * radius * MM,
+          p.y + spot.y * radius * MM,
+          p.z + spot.z * radius * MM,
+        );
         colours.push(c.r, c.g, c.b);
       }
       if (ring >= 0) {

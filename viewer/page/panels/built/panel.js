@@ -18,15 +18,29 @@ export function mount(host, store) {
     if (found) known = found;
     draw();
   };
-  const things = () => /** @type {[string, string][]} */ ([
-    ['', T.built.boat],
-    ...(store.desk.boat?.stands ?? []).map((s) => [`piece:${s.key}`, store.label(`piece:${s.key}`)]),
-    ...(store.parts.cables?.circuits ?? []).map((c) => [`circuit:${c.number}`, `${c.number} ${c.label}`]),
-    ...store.desk.joints.map((j) => [`joint:${j.key}`, store.label(`joint:${j.key}`)]),
-    ...(store.desk.boat?.openings ?? []).map((o) => [`opening:${o.key}`, store.label(`opening:${o.key}`)]),
-  ]);
+  const things = () =>
+    /** @type {[string, string][]} */ ([
+      ['', T.built.boat],
+      ...(store.desk.boat?.stands ?? []).map((s) => [
+        `piece:${s.key}`,
+        store.label(`piece:${s.key}`),
+      ]),
+      ...(store.parts.cables?.circuits ?? []).map((c) => [
+        `circuit:${c.number}`,
+        `${c.number} ${c.label}`,
+      ]),
+      ...store.desk.joints.map((j) => [`joint:${j.key}`, store.label(`joint:${j.key}`)]),
+      ...(store.desk.boat?.openings ?? []).map((o) => [
+        `opening:${o.key}`,
+        store.label(`opening:${o.key}`),
+      ]),
+    ]);
   const draw = () => {
-    const about = field(T.built.about, { name: 'about', options: things(), value: things().some(([k]) => k === store.chosen) ? store.chosen : '' });
+    const about = field(T.built.about, {
+      name: 'about',
+      options: things(),
+      value: things().some(([k]) => k === store.chosen) ? store.chosen : '',
+    });
     const kind = field(T.built.kind, { name: 'kind', options: T.built.kinds.map((k) => [k, k]) });
     const words = field(T.built.words, { name: 'words' });
     const value = field(T.built.value, { name: 'value' });
@@ -50,7 +64,12 @@ export function mount(host, store) {
       e.preventDefault();
       who.set(by.input.value);
       const made = await store.ask('built.add', {
-        about: about.input.value, kind: /** @type {any} */ (kind.input.value), words: words.input.value, value: value.input.value, photo, by: by.input.value,
+        about: about.input.value,
+        kind: /** @type {any} */ (kind.input.value),
+        words: words.input.value,
+        value: value.input.value,
+        photo,
+        by: by.input.value,
       });
       if (made) {
         known = made;
@@ -62,8 +81,25 @@ export function mount(host, store) {
     show(
       host,
       el('p', { class: 'intro' }, T.built.intro),
-      el('form', { class: 'fields', onsubmit: go }, about.row, kind.row, words.row, value.row, picture.row, by.row, says, el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.built.add))),
-      known.marks.length ? el('ul', { class: 'marks' }, known.marks.map((m) => markOf(m))) : el('p', { class: 'empty' }, T.built.none),
+      el(
+        'form',
+        { class: 'fields', onsubmit: go },
+        about.row,
+        kind.row,
+        words.row,
+        value.row,
+        picture.row,
+        by.row,
+        says,
+        el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.built.add)),
+      ),
+      known.marks.length
+        ? el(
+            'ul',
+            { class: 'marks' },
+            known.marks.map((m) => markOf(m)),
+          )
+        : el('p', { class: 'empty' }, T.built.none),
       el('p', { class: 'hint' }, `${T.built.file} ${known.file}`),
     );
   };
@@ -71,17 +107,36 @@ export function mount(host, store) {
     el(
       'li',
       { class: 'mark-row' },
-      el('button', { type: 'button', class: 'row', onclick: () => m.about && store.choose(m.about) }, el('strong', {}, m.about ? store.label(m.about) : T.built.boat), ` ${m.kind}. ${m.words} ${m.value}`),
-      m.photo ? el('img', { src: `/photo/${encodeURIComponent(store.job)}/${encodeURIComponent(m.photo)}`, alt: m.words || m.kind, loading: 'lazy' }) : null,
+      el(
+        'button',
+        { type: 'button', class: 'row', onclick: () => m.about && store.choose(m.about) },
+        el('strong', {}, m.about ? store.label(m.about) : T.built.boat),
+        ` ${m.kind}. ${m.words} ${m.value}`,
+      ),
+      m.photo
+        ? el('img', {
+            src: `/photo/${encodeURIComponent(store.job)}/${encodeURIComponent(m.photo)}`,
+            alt: m.words || m.kind,
+            loading: 'lazy',
+          })
+        : null,
       el('span', { class: 'hint' }, [m.by, m.on].filter(Boolean).join(', ')),
-      button(T.built.remove, async () => {
-        const made = await store.ask('built.remove', { number: m.number, words: m.words, value: m.value });
-        if (made) {
-          known = made;
-          store.look();
-          draw();
-        }
-      }, { 'aria-label': `${T.built.remove}: ${m.words || m.kind}` }),
+      button(
+        T.built.remove,
+        async () => {
+          const made = await store.ask('built.remove', {
+            number: m.number,
+            words: m.words,
+            value: m.value,
+          });
+          if (made) {
+            known = made;
+            store.look();
+            draw();
+          }
+        },
+        { 'aria-label': `${T.built.remove}: ${m.words || m.kind}` },
+      ),
     );
   load();
   return (/** @type {string} */ what) => {

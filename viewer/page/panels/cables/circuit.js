@@ -28,16 +28,27 @@ export function circuitDetail(store, stage, c) {
               return bar;
             }),
           ),
-          el('ul', { class: 'parts-list' }, c.parts.map((p) => el('li', {}, `${p.words}: ${(p.mm / 1000).toFixed(2)} m`)), el('li', {}, el('strong', {}, `${T.cables.whole}: ${(whole / 1000).toFixed(2)} m`))),
+          el(
+            'ul',
+            { class: 'parts-list' },
+            c.parts.map((p) => el('li', {}, `${p.words}: ${(p.mm / 1000).toFixed(2)} m`)),
+            el('li', {}, el('strong', {}, `${T.cables.whole}: ${(whole / 1000).toFixed(2)} m`)),
+          ),
         )
       : null,
     c.mains ? el('p', { class: 'advice' }, T.cables.mains) : null,
-    el('dl', { class: 'facts' }, [
-      [T.cables.size, c.reason],
-      [T.cables.fuse, c.fuse_reason],
-      [T.cables.through, c.through],
-      [T.cables.longer, c.longer.join('; ')],
-    ].filter(([, v]) => v).map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)])),
+    el(
+      'dl',
+      { class: 'facts' },
+      [
+        [T.cables.size, c.reason],
+        [T.cables.fuse, c.fuse_reason],
+        [T.cables.through, c.through],
+        [T.cables.longer, c.longer.join('; ')],
+      ]
+        .filter(([, v]) => v)
+        .map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)]),
+    ),
     change(store, c),
     otherWay(store, stage, c),
     button(T.cables.remove, () => takeOut(store, 'job', ['circuits', c.number])),
@@ -51,26 +62,54 @@ function change(store, c) {
     const v = Number.parseFloat(x.replace(',', '.'));
     return Number.isFinite(v) ? v : null;
   };
-  const set = (/** @type {string} */ f, /** @type {any} */ v) => store.edit('cables.set', { number: c.number, fields: { [f]: v } });
+  const set = (/** @type {string} */ f, /** @type {any} */ v) =>
+    store.edit('cables.set', { number: c.number, fields: { [f]: v } });
   return el(
     'details',
     {},
     el('summary', {}, T.cables.change),
     field(T.cables.label, { value: c.label, change: (v) => set('label', v) }).row,
-    field(T.cables.amps, { value: String(table.amps ?? c.amps), mode: 'decimal', change: (v) => set('amps', number(v)) }).row,
-    field(T.cables.size, { value: table.cable ?? '', hint: T.cables.any, change: (v) => set('cable', v || null) }).row,
-    field(T.cables.drop, { value: String(table.drop_percent ?? ''), mode: 'decimal', change: (v) => set('drop_percent', number(v)) }).row,
-    field(`${T.cables.fuse}, A`, { value: String(table.fuse_amp ?? ''), mode: 'decimal', hint: T.cables.any, change: (v) => set('fuse_amp', number(v)) }).row,
-    Object.entries(T.cables.flags).map(([flag, words]) => tick(words, table[flag] === true, (on) => set(flag, on || null)).row),
+    field(T.cables.amps, {
+      value: String(table.amps ?? c.amps),
+      mode: 'decimal',
+      change: (v) => set('amps', number(v)),
+    }).row,
+    field(T.cables.size, {
+      value: table.cable ?? '',
+      hint: T.cables.any,
+      change: (v) => set('cable', v || null),
+    }).row,
+    field(T.cables.drop, {
+      value: String(table.drop_percent ?? ''),
+      mode: 'decimal',
+      change: (v) => set('drop_percent', number(v)),
+    }).row,
+    field(`${T.cables.fuse}, A`, {
+      value: String(table.fuse_amp ?? ''),
+      mode: 'decimal',
+      hint: T.cables.any,
+      change: (v) => set('fuse_amp', number(v)),
+    }).row,
+    Object.entries(T.cables.flags).map(
+      ([flag, words]) => tick(words, table[flag] === true, (on) => set(flag, on || null)).row,
+    ),
   );
 }
 
 /** @param {Store} store @param {Stage} stage @param {CableRow} c */
 function otherWay(store, stage, c) {
   const table = /** @type {any} */ (store.desk.job_tables).circuits?.[c.number] ?? {};
-  const joints = /** @type {[string, string][]} */ (store.desk.joints.map((j) => [j.key, store.label(`joint:${j.key}`)]));
-  const via = field(T.cables.via, { options: [['', T.cables.any], ...joints], value: table.via?.[0] ?? '' });
-  const avoid = field(T.cables.avoid, { options: [['', '-'], ...joints], value: table.avoid?.[0] ?? '' });
+  const joints = /** @type {[string, string][]} */ (
+    store.desk.joints.map((j) => [j.key, store.label(`joint:${j.key}`)])
+  );
+  const via = field(T.cables.via, {
+    options: [['', T.cables.any], ...joints],
+    value: table.via?.[0] ?? '',
+  });
+  const avoid = field(T.cables.avoid, {
+    options: [['', '-'], ...joints],
+    value: table.avoid?.[0] ?? '',
+  });
   const told = el('div', { class: 'tried', role: 'status' });
   const asked = () => ({
     number: c.number,
@@ -87,9 +126,19 @@ function otherWay(store, stage, c) {
     stage.tried(found.lines);
     show(
       told,
-      el('p', {}, `${T.cables.was}: ${found.before}. ${T.cables.would}: ${found.after}. ${T.cables.costs} ${found.cost}`),
-      el('ul', {}, found.words.map((w) => el('li', {}, w))),
-      found.has_way ? button(T.cables.keep, () => store.edit('cables.keep_way', asked()), { class: 'main' }) : null,
+      el(
+        'p',
+        {},
+        `${T.cables.was}: ${found.before}. ${T.cables.would}: ${found.after}. ${T.cables.costs} ${found.cost}`,
+      ),
+      el(
+        'ul',
+        {},
+        found.words.map((w) => el('li', {}, w)),
+      ),
+      found.has_way
+        ? button(T.cables.keep, () => store.edit('cables.keep_way', asked()), { class: 'main' })
+        : null,
     );
   };
   stage.square.onDropOnJoint = (number, near) => {

@@ -38,10 +38,14 @@ export function mount(host, store, stage) {
         'div',
         { class: 'buttons wrap' },
         looks.map((l) =>
-          button(T.cables[l], () => {
-            look = l;
-            draw();
-          }, { 'aria-pressed': String(l === look) }),
+          button(
+            T.cables[l],
+            () => {
+              look = l;
+              draw();
+            },
+            { 'aria-pressed': String(l === look) },
+          ),
         ),
         button(T.cables.add, () => askCircuit(store)),
       ),
@@ -70,17 +74,36 @@ function table(store, part) {
     el(
       'table',
       {},
-      el('thead', {}, el('tr', {}, T.cables.heads.map((h) => el('th', { scope: 'col' }, h)))),
+      el(
+        'thead',
+        {},
+        el(
+          'tr',
+          {},
+          T.cables.heads.map((h) => el('th', { scope: 'col' }, h)),
+        ),
+      ),
       el(
         'tbody',
         {},
         part.circuits.map((c) =>
           el(
             'tr',
-            { class: `${c.good ? '' : 'look'} ${store.chosen === `circuit:${c.number}` ? 'chosen' : ''}` },
+            {
+              class: `${c.good ? '' : 'look'} ${store.chosen === `circuit:${c.number}` ? 'chosen' : ''}`,
+            },
             el('td', {}, c.number),
-            el('td', {}, button(c.label, () => store.choose(`circuit:${c.number}`), { class: 'plain', 'data-key': `c:${c.number}` })),
-            [c.mains || c.signal ? '-' : String(c.amps), c.out, c.size, c.percent, c.fuse].map((x) => el('td', {}, x)),
+            el(
+              'td',
+              {},
+              button(c.label, () => store.choose(`circuit:${c.number}`), {
+                class: 'plain',
+                'data-key': `c:${c.number}`,
+              }),
+            ),
+            [c.mains || c.signal ? '-' : String(c.amps), c.out, c.size, c.percent, c.fuse].map(
+              (x) => el('td', {}, x),
+            ),
           ),
         ),
       ),
@@ -92,15 +115,47 @@ function table(store, part) {
 function cuts(part) {
   return [
     el('h3', {}, T.cables.buy),
-    el('ul', { class: 'cuts' }, part.cuts.map((c) => el('li', {}, el('strong', {}, c.cable), ` ${c.words}, ${c.price}`, el('div', { class: 'hint' }, c.pieces.join('; '))))),
+    el(
+      'ul',
+      { class: 'cuts' },
+      part.cuts.map((c) =>
+        el(
+          'li',
+          {},
+          el('strong', {}, c.cable),
+          ` ${c.words}, ${c.price}`,
+          el('div', { class: 'hint' }, c.pieces.join('; ')),
+        ),
+      ),
+    ),
     el('h3', {}, `${T.cables.costs}: ${part.cost}`),
-    el('div', { class: 'scroll' }, el('table', {}, el('tbody', {}, part.costs.map((row) => el('tr', {}, row.map((x) => el('td', {}, x))))))),
+    el(
+      'div',
+      { class: 'scroll' },
+      el(
+        'table',
+        {},
+        el(
+          'tbody',
+          {},
+          part.costs.map((row) =>
+            el(
+              'tr',
+              {},
+              row.map((x) => el('td', {}, x)),
+            ),
+          ),
+        ),
+      ),
+    ),
   ];
 }
 
 /** @param {Store} store */
 function askCircuit(store) {
-  const ends = store.desk.terminals.map((t) => /** @type {[string, string]} */ ([t.key, nameOf(store, t.key)]));
+  const ends = store.desk.terminals.map(
+    (t) => /** @type {[string, string]} */ ([t.key, nameOf(store, t.key)]),
+  );
   const told = { label: '', feed: '', load: '', amps: '', link: false };
   const ask = () =>
     dialog(T.cables.add, (done) => {
@@ -110,10 +165,21 @@ function askCircuit(store) {
       const load = field(T.cables.load, { name: 'load', options: choices, value: told.load });
       feed.input.required = true;
       load.input.required = true;
-      const amps = field(T.cables.amps, { name: 'amps', value: told.amps, mode: 'decimal', required: true });
+      const amps = field(T.cables.amps, {
+        name: 'amps',
+        value: told.amps,
+        mode: 'decimal',
+        required: true,
+      });
       const link = tick(T.cables.link, told.link);
       const keep = () =>
-        Object.assign(told, { label: label.input.value, feed: feed.input.value, load: load.input.value, amps: amps.input.value, link: link.input.checked });
+        Object.assign(told, {
+          label: label.input.value,
+          feed: feed.input.value,
+          load: load.input.value,
+          amps: amps.input.value,
+          link: link.input.checked,
+        });
       const pick = (/** @type {'feed' | 'load'} */ end) => () => {
         keep();
         done();
@@ -128,7 +194,16 @@ function askCircuit(store) {
         e.preventDefault();
         keep();
         const { label: name, feed: from, load: to, link: one } = told;
-        if (await store.edit('cables.add', { label: name, feed: from, load: to, amps: Number.parseFloat(told.amps.replace(',', '.')) || 0, link: one })) done();
+        if (
+          await store.edit('cables.add', {
+            label: name,
+            feed: from,
+            load: to,
+            amps: Number.parseFloat(told.amps.replace(',', '.')) || 0,
+            link: one,
+          })
+        )
+          done();
       };
       return [
         el(
@@ -141,7 +216,12 @@ function askCircuit(store) {
           button(T.cables.pickLoad, pick('load')),
           amps.row,
           link.row,
-          el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.add.go), button(T.size.cancel, done)),
+          el(
+            'div',
+            { class: 'buttons' },
+            el('button', { class: 'main' }, T.add.go),
+            button(T.size.cancel, done),
+          ),
         ),
       ];
     });

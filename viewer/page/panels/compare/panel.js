@@ -20,8 +20,14 @@ export function mount(host, store) {
         show(top, el('p', { class: 'empty' }, T.compare.none));
         return;
       }
-      const other = field(T.compare.with, { options: jobs.map((j) => [j.file, `${j.name} (${j.boat})`]) });
-      show(top, other.row, button(T.compare.go, () => go(other.input.value), { class: 'main' }));
+      const other = field(T.compare.with, {
+        options: jobs.map((j) => [j.file, `${j.name} (${j.boat})`]),
+      });
+      show(
+        top,
+        other.row,
+        button(T.compare.go, () => go(other.input.value), { class: 'main' }),
+      );
     } catch (e) {
       if (!(e instanceof Refused)) throw e;
       store.refused(e);
@@ -43,8 +49,30 @@ export function mount(host, store) {
               el(
                 'table',
                 {},
-                el('thead', {}, el('tr', {}, [T.compare.what, found.here, found.there].map((h) => el('th', { scope: 'col' }, h)))),
-                el('tbody', {}, rows.map((r) => el('tr', {}, el('th', { scope: 'row' }, `${r.about}: ${r.what}`), el('td', {}, r.here), el('td', {}, r.there)))),
+                el(
+                  'thead',
+                  {},
+                  el(
+                    'tr',
+                    {},
+                    [T.compare.what, found.here, found.there].map((h) =>
+                      el('th', { scope: 'col' }, h),
+                    ),
+                  ),
+                ),
+                el(
+                  'tbody',
+                  {},
+                  rows.map((r) =>
+                    el(
+                      'tr',
+                      {},
+                      el('th', { scope: 'row' }, `${r.about}: ${r.what}`),
+                      el('td', {}, r.here),
+                      el('td', {}, r.there),
+                    ),
+                  ),
+                ),
               ),
             ),
           ])

@@ -28,7 +28,16 @@ export function mount(host, store, stage) {
     const all = store.parts.findings?.rows ?? [];
     const rows = all.filter((r) => !view.urgency || r.urgency === view.urgency);
     const filter = field(T.findings.filter, {
-      options: [['', `${T.findings.all} (${all.length})`], ...Object.entries(T.findings.urgency).map(([u, w]) => /** @type {[string, string]} */ ([u, `${w} (${all.filter((r) => r.urgency === u).length})`]))],
+      options: [
+        ['', `${T.findings.all} (${all.length})`],
+        ...Object.entries(T.findings.urgency).map(
+          ([u, w]) =>
+            /** @type {[string, string]} */ ([
+              u,
+              `${w} (${all.filter((r) => r.urgency === u).length})`,
+            ]),
+        ),
+      ],
       value: view.urgency,
       change: (v) => {
         view.urgency = v;
@@ -39,7 +48,13 @@ export function mount(host, store, stage) {
       host,
       el('p', { class: 'intro' }, T.findings.intro),
       filter.row,
-      rows.length ? el('ul', { class: 'findings' }, rows.map((r) => rowOf(r))) : el('p', { class: 'empty' }, store.answered ? T.findings.none : T.desk.none),
+      rows.length
+        ? el(
+            'ul',
+            { class: 'findings' },
+            rows.map((r) => rowOf(r)),
+          )
+        : el('p', { class: 'empty' }, store.answered ? T.findings.none : T.desk.none),
     );
   };
   const rowOf = (/** @type {FoundRow} */ r) => {
@@ -50,7 +65,13 @@ export function mount(host, store, stage) {
       { class: `finding ${r.urgency} ${open ? 'open' : ''}` },
       el(
         'button',
-        { type: 'button', class: 'row', 'aria-expanded': String(open), 'data-key': r.id, onclick: () => choose(r) },
+        {
+          type: 'button',
+          class: 'row',
+          'aria-expanded': String(open),
+          'data-key': r.id,
+          onclick: () => choose(r),
+        },
         el('span', { class: `urgency ${r.urgency}` }, words),
         el('span', {}, el('strong', {}, r.about), `: ${r.found}`),
       ),
@@ -63,8 +84,22 @@ export function mount(host, store, stage) {
     draw();
   };
   const detail = (/** @type {FoundRow} */ r) => {
-    const facts = [[T.findings.asks, r.asks], [T.findings.mend, r.remedy], [T.findings.rule, r.rule], [T.findings.source, r.source]];
-    return el('div', { class: 'finding-detail' }, el('dl', { class: 'facts' }, facts.filter(([, v]) => v).map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)])), mends(r));
+    const facts = [
+      [T.findings.asks, r.asks],
+      [T.findings.mend, r.remedy],
+      [T.findings.rule, r.rule],
+      [T.findings.source, r.source],
+    ];
+    return el(
+      'div',
+      { class: 'finding-detail' },
+      el(
+        'dl',
+        { class: 'facts' },
+        facts.filter(([, v]) => v).map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)]),
+      ),
+      mends(r),
+    );
   };
   const mends = (/** @type {FoundRow} */ r) => {
     if (!r.tries) return null;
@@ -86,10 +121,26 @@ export function mount(host, store, stage) {
     };
     const left = known.of - known.next;
     return [
-      known.mends.length ? el('ul', { class: 'mends' }, known.mends.map((m) => mendOf(r, m))) : null,
+      known.mends.length
+        ? el(
+            'ul',
+            { class: 'mends' },
+            known.mends.map((m) => mendOf(r, m)),
+          )
+        : null,
       left > 0
-        ? el('p', {}, button(`${known.next ? T.findings.others : T.findings.try} (${left})`, go, { disabled: !store.fresh }), ' ', says)
-        : known.mends.some((m) => m.holds) ? null : el('p', {}, T.findings.nothing),
+        ? el(
+            'p',
+            {},
+            button(`${known.next ? T.findings.others : T.findings.try} (${left})`, go, {
+              disabled: !store.fresh,
+            }),
+            ' ',
+            says,
+          )
+        : known.mends.some((m) => m.holds)
+          ? null
+          : el('p', {}, T.findings.nothing),
     ];
   };
   const mendOf = (/** @type {FoundRow} */ r, /** @type {import('../../wire').MendRow} */ m) =>
@@ -97,9 +148,29 @@ export function mount(host, store, stage) {
       'li',
       {},
       el('strong', {}, m.words),
-      el('span', { class: m.holds ? 'good' : 'hint' }, ` ${m.holds ? T.findings.holds : T.findings.not}`),
-      m.holds ? el('details', {}, el('summary', {}, `${T.findings.also} (${m.changes.length})`), el('ul', {}, m.changes.map((c) => el('li', {}, c)))) : null,
-      m.holds ? button(T.findings.do, () => store.edit('findings.mend', { id: r.id, mend: m.words }), { class: 'main', 'aria-label': `${T.findings.do}: ${m.words}` }) : null,
+      el(
+        'span',
+        { class: m.holds ? 'good' : 'hint' },
+        ` ${m.holds ? T.findings.holds : T.findings.not}`,
+      ),
+      m.holds
+        ? el(
+            'details',
+            {},
+            el('summary', {}, `${T.findings.also} (${m.changes.length})`),
+            el(
+              'ul',
+              {},
+              m.changes.map((c) => el('li', {}, c)),
+            ),
+          )
+        : null,
+      m.holds
+        ? button(T.findings.do, () => store.edit('findings.mend', { id: r.id, mend: m.words }), {
+            class: 'main',
+            'aria-label': `${T.findings.do}: ${m.words}`,
+          })
+        : null,
     );
   draw();
   return (/** @type {string} */ what) => {

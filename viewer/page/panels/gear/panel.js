@@ -33,9 +33,14 @@ export function mount(host, store) {
   };
   const drawList = () => {
     const words = view.search.toLowerCase().split(/\s+/).filter(Boolean);
-    const rows = view.types.filter((t) => words.every((w) => `${t.label} ${t.kind}`.toLowerCase().includes(w)));
+    const rows = view.types.filter((t) =>
+      words.every((w) => `${t.label} ${t.kind}`.toLowerCase().includes(w)),
+    );
     count.textContent = T.gear.found(rows.length);
-    show(list, rows.map((t) => typeCard(store, t)));
+    show(
+      list,
+      rows.map((t) => typeCard(store, t)),
+    );
   };
   const search = field(T.gear.search, { name: 'search', type: 'search' });
   search.input.addEventListener('input', () => {
@@ -43,12 +48,7 @@ export function mount(host, store) {
     drawList();
   });
   const top = el('div', {});
-  host.append(
-    top,
-    search.row,
-    count,
-    list,
-  );
+  host.append(top, search.row, count, list);
   const draw = () => {
     show(
       top,
@@ -90,7 +90,11 @@ function inBoat(store) {
             'aria-pressed': String(store.chosen === `piece:${s.key}`),
             class: 'row',
           }),
-          el('span', { class: `hint ${store.piecesFresh ? '' : 'old'}` }, verdicts.get(s.key) ?? (s.fixed_already ? 'there already' : '')),
+          el(
+            'span',
+            { class: `hint ${store.piecesFresh ? '' : 'old'}` },
+            verdicts.get(s.key) ?? (s.fixed_already ? 'there already' : ''),
+          ),
         ),
       ),
     ),
@@ -104,8 +108,20 @@ function typeCard(store, t) {
     'li',
     { class: 'type', draggable: 'true', title: T.gear.drag },
     pictureOf(t),
-    el('span', { class: 'type-words' }, el('strong', {}, t.label), el('span', { class: 'hint' }, `${size} mm, ${t.mass_kg} kg${t.own ? `, ${T.gear.own_type}` : ''}`)),
-    button(T.gear.putIn, () => putIn(store, t), { 'aria-label': `${T.gear.putIn}: ${t.label}` }),
+    el(
+      'span',
+      { class: 'type-words' },
+      el('strong', {}, t.label),
+      el(
+        'span',
+        { class: 'hint' },
+        `${size} mm, ${t.mass_kg} kg${t.own ? `, ${T.gear.own_type}` : ''}`,
+      ),
+    ),
+    button(T.gear.putIn, () => putIn(store, t), {
+      'aria-label': `${T.gear.putIn}: ${t.label}`,
+      'data-key': `put:${t.key}`,
+    }),
   );
   card.addEventListener('dragstart', (e) => e.dataTransfer?.setData('text/coaming-type', t.key));
   return card;
@@ -162,7 +178,14 @@ function chosenPiece(store, view) {
   const group = stand.is_board ? 'boards' : 'pieces';
   const table = /** @type {any} */ (store.desk.job_tables)[group]?.[key] ?? {};
   /** @type {[keyof typeof T.gear.moves, number, number][]} */
-  const ways = [['fore', 0, 1], ['aft', 0, -1], ['port', 1, 1], ['star', 1, -1], ['up', 2, 1], ['down', 2, -1]];
+  const ways = [
+    ['fore', 0, 1],
+    ['aft', 0, -1],
+    ['port', 1, 1],
+    ['star', 1, -1],
+    ['up', 2, 1],
+    ['down', 2, -1],
+  ];
   const by = (/** @type {number} */ k, /** @type {number} */ sign) => {
     const mm = /** @type {[number, number, number]} */ ([0, 0, 0]);
     mm[k] = sign * view.step;
@@ -192,11 +215,23 @@ function chosenPiece(store, view) {
           button(T.panels.ways, () => store.tell('open:ways'), { class: 'plain' }),
         )
       : null,
-    el('fieldset', {}, el('legend', {}, T.gear.move), el('div', { class: 'buttons wrap' }, ways.map(([w, k, sign]) => button(T.gear.moves[w], () => by(k, sign)))), step.row),
+    el(
+      'fieldset',
+      {},
+      el('legend', {}, T.gear.move),
+      el(
+        'div',
+        { class: 'buttons wrap' },
+        ways.map(([w, k, sign]) => button(T.gear.moves[w], () => by(k, sign))),
+      ),
+      step.row,
+    ),
     el(
       'div',
       { class: 'buttons wrap' },
-      /** @type {const} */ (['z', 'y', 'x']).map((about) => button(T.gear.turns[about], () => store.edit('gear.turn', { key, about }))),
+      /** @type {const} */ (['z', 'y', 'x']).map((about) =>
+        button(T.gear.turns[about], () => store.edit('gear.turn', { key, about })),
+      ),
     ),
     field(T.gear.into, {
       value: stand.space,
@@ -205,23 +240,52 @@ function chosenPiece(store, view) {
     }).row,
     field(T.gear.label, {
       value: store.label(store.chosen),
-      change: (value) => store.edit('desk.set', { file: 'job', path: [group, key, 'label'], value, words: `${value}: renamed` }),
+      change: (value) =>
+        store.edit('desk.set', {
+          file: 'job',
+          path: [group, key, 'label'],
+          value,
+          words: `${value}: renamed`,
+        }),
     }).row,
     field(T.gear.held, {
       value: table.held_by ?? '',
       change: (value) =>
-        store.edit('desk.set', { file: 'job', path: [group, key, 'held_by'], value: value || null, words: `${store.label(store.chosen)}: held by ${value || 'what it touches'}` }),
+        store.edit('desk.set', {
+          file: 'job',
+          path: [group, key, 'held_by'],
+          value: value || null,
+          words: `${store.label(store.chosen)}: held by ${value || 'what it touches'}`,
+        }),
     }).row,
     stand.is_board
-      ? el('div', { class: 'fields' }, [T.gear.plateLength, T.gear.plateHeight, T.gear.thickness].map((words, k) =>
-          field(words, {
-            name: `plate${k}`,
-            value: String(table.plate?.[k] ?? ''),
-            mode: 'decimal',
-            change: (value) => store.edit('desk.set', { file: 'job', path: ['boards', key, 'plate', k], value: lengthOf(value), words: `${store.label(store.chosen)}: ${words.toLowerCase()} ${value}` }),
-          }).row))
+      ? el(
+          'div',
+          { class: 'fields' },
+          [T.gear.plateLength, T.gear.plateHeight, T.gear.thickness].map(
+            (words, k) =>
+              field(words, {
+                name: `plate${k}`,
+                value: String(table.plate?.[k] ?? ''),
+                mode: 'decimal',
+                change: (value) =>
+                  store.edit('desk.set', {
+                    file: 'job',
+                    path: ['boards', key, 'plate', k],
+                    value: lengthOf(value),
+                    words: `${store.label(store.chosen)}: ${words.toLowerCase()} ${value}`,
+                  }),
+              }).row,
+          ),
+        )
       : tick(T.gear.fixed, Boolean(table.fixed_already), (on) =>
-          store.edit('desk.set', { file: 'job', path: ['pieces', key, 'fixed_already'], value: on || null, words: `${store.label(store.chosen)}: ${on ? T.gear.fixed : T.gear.toFit}` })).row,
+          store.edit('desk.set', {
+            file: 'job',
+            path: ['pieces', key, 'fixed_already'],
+            value: on || null,
+            words: `${store.label(store.chosen)}: ${on ? T.gear.fixed : T.gear.toFit}`,
+          }),
+        ).row,
     stand.is_board ? boardFront(store, key, view.types) : null,
     button(T.gear.remove, () => takeOut(store, 'job', [group, key])),
   );
@@ -236,11 +300,33 @@ function lengthOf(text) {
 /** @param {Store} store @param {() => void} load */
 function askOwn(store, load) {
   dialog(T.gear.own, (done) => {
-    const kinds = ['battery', 'charger', 'converter', 'isolator', 'fuse panel', 'bus bar', 'shunt', 'fuse', 'instrument', 'pump', 'light', 'motor', 'radio', 'sensor', 'switch', 'other'];
+    const kinds = [
+      'battery',
+      'charger',
+      'converter',
+      'isolator',
+      'fuse panel',
+      'bus bar',
+      'shunt',
+      'fuse',
+      'instrument',
+      'pump',
+      'light',
+      'motor',
+      'radio',
+      'sensor',
+      'switch',
+      'other',
+    ];
     const f = {
       label: field(T.gear.label, { name: 'label', required: true }),
       kind: field(T.gear.kind, { name: 'kind', options: kinds.map((k) => [k, k]) }),
-      length: field(T.start.length, { name: 'length', mode: 'decimal', required: true, hint: T.start.lengthHint }),
+      length: field(T.start.length, {
+        name: 'length',
+        mode: 'decimal',
+        required: true,
+        hint: T.start.lengthHint,
+      }),
       breadth: field(T.start.breadth, { name: 'breadth', mode: 'decimal', required: true }),
       height: field(T.start.height, { name: 'height', mode: 'decimal', required: true }),
       mass: field(T.gear.mass, { name: 'mass', mode: 'decimal', required: true }),
@@ -274,8 +360,18 @@ function askOwn(store, load) {
         'form',
         { class: 'wide', onsubmit: go },
         el('p', { class: 'hint' }, T.gear.ownHint),
-        el('div', { class: 'fields' }, Object.values(f).map((x) => x.row), upright.row),
-        el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.add.go), button(T.size.cancel, done)),
+        el(
+          'div',
+          { class: 'fields' },
+          Object.values(f).map((x) => x.row),
+          upright.row,
+        ),
+        el(
+          'div',
+          { class: 'buttons' },
+          el('button', { class: 'main' }, T.add.go),
+          button(T.size.cancel, done),
+        ),
       ),
     ];
   });
@@ -286,8 +382,16 @@ function askBoard(store) {
   dialog(T.gear.board, (done) => {
     const f = {
       label: field(T.gear.label, { name: 'label', required: true }),
-      space: field(T.gear.putWhere, { name: 'space', options: spacesOf(store), value: store.space || undefined }),
-      face: field(T.gear.onSide, { name: 'face', options: Object.entries(T.faces), value: 'forward' }),
+      space: field(T.gear.putWhere, {
+        name: 'space',
+        options: spacesOf(store),
+        value: store.space || undefined,
+      }),
+      face: field(T.gear.onSide, {
+        name: 'face',
+        options: Object.entries(T.faces),
+        value: 'forward',
+      }),
       length: field(T.gear.plateLength, { name: 'length', mode: 'decimal', required: true }),
       height: field(T.gear.plateHeight, { name: 'height', mode: 'decimal', required: true }),
       thickness: field(T.gear.thickness, { name: 'thickness', value: '12', mode: 'decimal' }),
@@ -315,8 +419,17 @@ function askBoard(store) {
         'form',
         { class: 'wide', onsubmit: go },
         el('p', { class: 'hint' }, T.gear.boardHint),
-        el('div', { class: 'fields' }, Object.values(f).map((x) => x.row)),
-        el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.add.go), button(T.size.cancel, done)),
+        el(
+          'div',
+          { class: 'fields' },
+          Object.values(f).map((x) => x.row),
+        ),
+        el(
+          'div',
+          { class: 'buttons' },
+          el('button', { class: 'main' }, T.add.go),
+          button(T.size.cancel, done),
+        ),
       ),
     ];
   });

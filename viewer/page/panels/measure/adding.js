@@ -7,10 +7,31 @@ import { T } from '../../texts.js';
 /** @typedef {import('../../store.js').Store} Store */
 /** @typedef {'space' | 'opening' | 'solid' | 'hazard' | 'hole' | 'pipe' | 'tray'} Kind */
 
-const SOLIDS = ['structure', 'hull side', 'tank', 'engine', 'pipework', 'lid', 'strut', 'furniture'];
+const SOLIDS = [
+  'structure',
+  'hull side',
+  'tank',
+  'engine',
+  'pipework',
+  'lid',
+  'strut',
+  'furniture',
+];
 const HAZARDS = [
-  'hot', 'moving', 'steering sweep', 'hose', 'limber', 'sharp edge', 'fuel', 'petrol vent', 'petrol tank',
-  'petrol source', 'bilge water', 'compass', 'heading sensor', 'radio aerial',
+  'hot',
+  'moving',
+  'steering sweep',
+  'hose',
+  'limber',
+  'sharp edge',
+  'fuel',
+  'petrol vent',
+  'petrol tank',
+  'petrol source',
+  'bilge water',
+  'compass',
+  'heading sensor',
+  'radio aerial',
 ];
 
 /** @param {string[]} words @returns {[string, string][]} */
@@ -27,26 +48,49 @@ function asks(store, kind) {
   /** @type {[string, [string, string][] | null | 'number'][]} */
   const box = [
     ['space', [...spaces, ...outside]],
-    ['from_aft', null], ['from_starboard', null], ['from_floor', null],
-    ['length', null], ['breadth', null], ['height', null],
+    ['from_aft', null],
+    ['from_starboard', null],
+    ['from_floor', null],
+    ['length', null],
+    ['breadth', null],
+    ['height', null],
   ];
   /** @type {[string, [string, string][] | null | 'number'][]} */
-  const spot = [['from_aft', null], ['from_starboard', null], ['from_floor', null]];
+  const spot = [
+    ['from_aft', null],
+    ['from_starboard', null],
+    ['from_floor', null],
+  ];
   /** @type {[string, [string, string][] | null | 'number'][]} */
-  const other = [['to_from_aft', null], ['to_from_starboard', null], ['to_from_floor', null]];
+  const other = [
+    ['to_from_aft', null],
+    ['to_from_starboard', null],
+    ['to_from_floor', null],
+  ];
   switch (kind) {
     case 'space':
       return [
         ['site', Object.entries(T.sites)],
-        ['length', null], ['breadth', null], ['height', null],
-        ['beside', [['', T.add.nowhere], ...spaces]], ['side', sides],
-        ['from_aft', null], ['from_starboard', null], ['from_floor', null],
+        ['length', null],
+        ['breadth', null],
+        ['height', null],
+        ['beside', [['', T.add.nowhere], ...spaces]],
+        ['side', sides],
+        ['from_aft', null],
+        ['from_starboard', null],
+        ['from_floor', null],
       ];
     case 'opening':
       return [
-        ['space', spaces], ['face', sides], ['to', [...outside, ...spaces]],
-        ['size_first', null], ['size_second', null], ['from_first', null], ['from_second', null],
-        ['corner_radius', null], ['throat', null],
+        ['space', spaces],
+        ['face', sides],
+        ['to', [...outside, ...spaces]],
+        ['size_first', null],
+        ['size_second', null],
+        ['from_first', null],
+        ['from_second', null],
+        ['corner_radius', null],
+        ['throat', null],
       ];
     case 'solid':
       return [['what', same(SOLIDS)], ...box, ['removable_minutes', 'number']];
@@ -54,11 +98,24 @@ function asks(store, kind) {
       return [['what', same(HAZARDS)], ...box, ['keep_off', null]];
     case 'hole':
       return [
-        ['space', spaces], ['face', sides], ['to', [...outside, ...spaces]], ...spot, ['bore', null],
-        ['edge', Object.entries(T.edges)], ['ways', 'number'],
+        ['space', spaces],
+        ['face', sides],
+        ['to', [...outside, ...spaces]],
+        ...spot,
+        ['bore', null],
+        ['edge', Object.entries(T.edges)],
+        ['ways', 'number'],
       ];
     case 'pipe':
-      return [['space', spaces], ...spot, ['to', spaces], ...other, ['bore', null], ['bends', 'number'], ['pipe_length', null]];
+      return [
+        ['space', spaces],
+        ...spot,
+        ['to', spaces],
+        ...other,
+        ['bore', null],
+        ['bends', 'number'],
+        ['pipe_length', null],
+      ];
     default:
       return [['space', spaces], ...spot, ['to', spaces], ...other];
   }
@@ -99,7 +156,13 @@ export function askPart(store, kind) {
       const fields = Object.fromEntries(
         Object.entries(made).map(([k, f]) => [k === 'pipe_length' ? 'length' : k, f.input.value]),
       );
-      const asked = { kind, label: label.input.value, fields, how: how.input.value, by: by.input.value };
+      const asked = {
+        kind,
+        label: label.input.value,
+        fields,
+        how: how.input.value,
+        by: by.input.value,
+      };
       if (await store.edit('measure.add', asked)) done();
     };
     return [
@@ -107,8 +170,20 @@ export function askPart(store, kind) {
         'form',
         { class: 'wide', onsubmit: go },
         el('p', { class: 'hint' }, T.start.lengthHint),
-        el('div', { class: 'fields' }, label.row, Object.values(made).map((f) => f.row), how.row, by.row),
-        el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.add.go), button(T.size.cancel, done)),
+        el(
+          'div',
+          { class: 'fields' },
+          label.row,
+          Object.values(made).map((f) => f.row),
+          how.row,
+          by.row,
+        ),
+        el(
+          'div',
+          { class: 'buttons' },
+          el('button', { class: 'main' }, T.add.go),
+          button(T.size.cancel, done),
+        ),
       ),
     ];
   });
@@ -124,5 +199,7 @@ function wordsOf(name, face) {
     from_second: `${T.start.from[side][1]} (${T.start.middle})`,
     site: T.start.site,
   });
-  return pairs[name] ?? /** @type {Record<string, string>} */ (/** @type {any} */ (T.add))[name] ?? name;
+  return (
+    pairs[name] ?? /** @type {Record<string, string>} */ (/** @type {any} */ (T.add))[name] ?? name
+  );
 }

@@ -9,7 +9,11 @@ import { askPart } from './adding.js';
 /** @typedef {import('../../wire').DimensionRow} DimensionRow */
 
 const GROUPS = /** @type {Record<string, string>} */ ({
-  space: 'spaces', opening: 'openings', solid: 'solids', hazard: 'hazards', joint: 'holes',
+  space: 'spaces',
+  opening: 'openings',
+  solid: 'solids',
+  hazard: 'hazards',
+  joint: 'holes',
 });
 
 /** @param {Store} store */
@@ -35,19 +39,35 @@ export function mount(host, store) {
       el(
         'div',
         { class: 'line' },
-        el('span', { class: 'badge-words' }, open ? T.measure.unverified(open) : T.measure.allVerified),
+        el(
+          'span',
+          { class: 'badge-words' },
+          open ? T.measure.unverified(open) : T.measure.allVerified,
+        ),
         tick(T.measure.only, view.only, (on) => {
           view.only = on;
           draw();
         }).row,
-        button(T.measure.walk, () => walk(store, rows), { class: 'main', title: T.measure.walkHint, disabled: !rows.length }),
+        button(T.measure.walk, () => walk(store, rows), {
+          class: 'main',
+          title: T.measure.walkHint,
+          disabled: !rows.length,
+        }),
       ),
-      rows.length ? el('ul', { class: 'sizes' }, rows.map((d) => sizeRow(store, d))) : el('p', { class: 'empty' }, T.measure.noSizes),
+      rows.length
+        ? el(
+            'ul',
+            { class: 'sizes' },
+            rows.map((d) => sizeRow(store, d)),
+          )
+        : el('p', { class: 'empty' }, T.measure.noSizes),
       el('h2', {}, T.measure.add),
       el(
         'div',
         { class: 'buttons wrap' },
-        Object.entries(T.measure.kinds).map(([kind, words]) => button(words, () => askPart(store, /** @type {any} */ (kind)))),
+        Object.entries(T.measure.kinds).map(([kind, words]) =>
+          button(words, () => askPart(store, /** @type {any} */ (kind))),
+        ),
       ),
     );
   };
@@ -100,7 +120,12 @@ function chosenThing(store) {
   const label = field(T.measure.rename, {
     value: store.label(store.chosen),
     change: (value) =>
-      store.edit('desk.set', { file: 'hull', path: [group, name, 'label'], value, words: `${value}: renamed` }),
+      store.edit('desk.set', {
+        file: 'hull',
+        path: [group, name, 'label'],
+        value,
+        words: `${value}: renamed`,
+      }),
   });
   const site =
     group === 'spaces'
@@ -108,7 +133,12 @@ function chosenThing(store) {
           value: tables[name].site ?? 'locker',
           options: Object.entries(T.sites),
           change: (value) =>
-            store.edit('desk.set', { file: 'hull', path: [group, name, 'site'], value, words: `${store.label(store.chosen)}: ${value}` }),
+            store.edit('desk.set', {
+              file: 'hull',
+              path: [group, name, 'site'],
+              value,
+              words: `${store.label(store.chosen)}: ${value}`,
+            }),
         }).row
       : null;
   return el(
@@ -131,13 +161,20 @@ export async function takeOut(store, file, path) {
   const { ask, Refused } = await import('../../talk.js');
   const seen = store.desk.revision;
   try {
-    await store.done(Promise.resolve(await ask('desk.remove', { file, path, seen }, store.job)), true);
+    await store.done(
+      Promise.resolve(await ask('desk.remove', { file, path, seen }, store.job)),
+      true,
+    );
     store.choose('');
   } catch (e) {
     if (!(e instanceof Refused)) throw e;
     dialog(T.measure.remove, (done) => [
       el('p', {}, T.measure.removeSure),
-      el('ul', {}, e.words.map((w) => el('li', {}, w))),
+      el(
+        'ul',
+        {},
+        e.words.map((w) => el('li', {}, w)),
+      ),
       el(
         'div',
         { class: 'buttons' },

@@ -40,12 +40,22 @@ export function mount(host, store) {
             { class: 'card' },
             el('strong', {}, s.title),
             el('span', {}, s.what_for),
-            making === s.key ? el('p', { role: 'status', class: 'making' }, `${T.papers.making} ${words}`) : null,
+            making === s.key
+              ? el('p', { role: 'status', class: 'making' }, `${T.papers.making} ${words}`)
+              : null,
             button(s.made ? T.papers.again : T.papers.make, () => make(s.key), {
-              class: 'main', disabled: Boolean(making) || (!store.fresh && s.key !== 'measuring'), 'aria-label': `${s.made ? T.papers.again : T.papers.make}: ${s.title}`,
+              class: 'main',
+              disabled: Boolean(making) || (!store.fresh && s.key !== 'measuring'),
+              'aria-label': `${s.made ? T.papers.again : T.papers.make}: ${s.title}`,
             }),
             s.made ? el('span', { class: 'hint' }, `${T.papers.made} ${s.made}`) : null,
-            el('ul', { class: 'files' }, s.files.map((f) => el('li', {}, el('a', { href: f.href, target: '_blank', rel: 'noopener' }, f.name)))),
+            el(
+              'ul',
+              { class: 'files' },
+              s.files.map((f) =>
+                el('li', {}, el('a', { href: f.href, target: '_blank', rel: 'noopener' }, f.name)),
+              ),
+            ),
           ),
         ),
       ),

@@ -14,14 +14,31 @@ export function outlineDrawing(found) {
   const one = (/** @type {number[]} */ o) => {
     const c = WIDE_PX / 2 + 4;
     const rect = (/** @type {number[]} */ size, /** @type {string} */ look, r = 0) =>
-      svg('rect', { x: c - (size[0] * s) / 2, y: c - (size[1] * s) / 2, width: size[0] * s, height: size[1] * s, rx: r * s, class: look });
+      svg('rect', {
+        x: c - (size[0] * s) / 2,
+        y: c - (size[1] * s) / 2,
+        width: size[0] * s,
+        height: size[1] * s,
+        rx: r * s,
+        class: look,
+      });
     const fits = o[0] <= hole[0] && o[1] <= hole[1];
     return el(
       'figure',
       {},
-      svg('svg', { width: 2 * c, height: 2 * c, viewBox: `0 0 ${2 * c} ${2 * c}`, 'aria-hidden': 'true' }, rect(hole, 'hole', found.radius_mm), rect(o, fits ? 'outline' : 'outline over')),
+      svg(
+        'svg',
+        { width: 2 * c, height: 2 * c, viewBox: `0 0 ${2 * c} ${2 * c}`, 'aria-hidden': 'true' },
+        rect(hole, 'hole', found.radius_mm),
+        rect(o, fits ? 'outline' : 'outline over'),
+      ),
       el('figcaption', {}, `${Math.round(o[0])} × ${Math.round(o[1])} mm`),
     );
   };
-  return el('div', {}, el('p', { class: 'hint' }, T.ways.outline), el('div', { class: 'outlines' }, outlines.map(one)));
+  return el(
+    'div',
+    {},
+    el('p', { class: 'hint' }, T.ways.outline),
+    el('div', { class: 'outlines' }, outlines.map(one)),
+  );
 }

@@ -39,7 +39,13 @@ export function mount(host, store, stage) {
               {},
               el(
                 'button',
-                { type: 'button', class: 'row', 'data-key': `way:${row.key}`, 'aria-pressed': String(row.key === key), onclick: () => choose(row) },
+                {
+                  type: 'button',
+                  class: 'row',
+                  'data-key': `way:${row.key}`,
+                  'aria-pressed': String(row.key === key),
+                  onclick: () => choose(row),
+                },
                 el('span', {}, row.label),
                 verdictOf(row),
                 row.clashes.length ? el('strong', { class: 'bad' }, row.at_rest) : null,
@@ -91,10 +97,27 @@ function detailOf(store, stage, row, player) {
     ['cannot', 'not settled', 'place not free'].includes(row.verdict) ? remedies(store, row) : null,
     row.deciding.length ? deciding(store, stage, row) : null,
     row.steps.length
-      ? el('details', { open: true }, el('summary', {}, T.ways.steps), el('ol', { class: 'steps-list' }, row.steps.map((s) => el('li', {}, s.words, s.note ? el('span', { class: 'hint' }, ` ${s.note}`) : null))))
+      ? el(
+          'details',
+          { open: true },
+          el('summary', {}, T.ways.steps),
+          el(
+            'ol',
+            { class: 'steps-list' },
+            row.steps.map((s) =>
+              el('li', {}, s.words, s.note ? el('span', { class: 'hint' }, ` ${s.note}`) : null),
+            ),
+          ),
+        )
       : null,
-    row.take_out ? el('details', {}, el('summary', {}, T.ways.takeOut), el('p', {}, row.take_out)) : null,
-    el('dl', { class: 'facts' }, facts.filter(([, v]) => v && v !== '-').map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)])),
+    row.take_out
+      ? el('details', {}, el('summary', {}, T.ways.takeOut), el('p', {}, row.take_out))
+      : null,
+    el(
+      'dl',
+      { class: 'facts' },
+      facts.filter(([, v]) => v && v !== '-').map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)]),
+    ),
     row.kept ? el('p', { class: 'hint' }, T.ways.kept) : null,
   ];
 }
@@ -109,7 +132,10 @@ function freeing(store, stage, row) {
   if (by) {
     stage.ghost(row.key, by);
     parts.push(
-      button(`${row.free_words}: ${T.ways.free}`, () => store.edit('ways.free', { key: row.key }), { class: 'main', disabled: !store.piecesFresh }),
+      button(`${row.free_words}: ${T.ways.free}`, () => store.edit('ways.free', { key: row.key }), {
+        class: 'main',
+        disabled: !store.piecesFresh,
+      }),
     );
   }
   return parts.length ? el('div', { class: 'freeing' }, parts) : null;
@@ -120,7 +146,13 @@ function why(store, row) {
   const box = el('div', { class: 'why' });
   const load = async () => {
     const found = await store.ask('ways.outline', { key: row.key });
-    if (found) show(box, el('h3', {}, T.ways.why), outlineDrawing(found), found.words.map((w) => el('p', {}, w)));
+    if (found)
+      show(
+        box,
+        el('h3', {}, T.ways.why),
+        outlineDrawing(found),
+        found.words.map((w) => el('p', {}, w)),
+      );
   };
   if (store.piecesFresh) load();
   return box;
@@ -129,10 +161,21 @@ function why(store, row) {
 /** @param {Store} store @param {WayRow} row */
 function remedies(store, row) {
   if (row.remedies === null) {
-    return button(T.ways.would, () => store.edit('ways.remedies', { key: row.key }), { disabled: !store.fresh });
+    return button(T.ways.would, () => store.edit('ways.remedies', { key: row.key }), {
+      disabled: !store.fresh,
+    });
   }
   return row.remedies.length
-    ? el('div', {}, el('p', {}, T.ways.wouldGo), el('ul', {}, row.remedies.map((r) => el('li', {}, r))))
+    ? el(
+        'div',
+        {},
+        el('p', {}, T.ways.wouldGo),
+        el(
+          'ul',
+          {},
+          row.remedies.map((r) => el('li', {}, r)),
+        ),
+      )
     : el('p', {}, T.ways.wouldNone);
 }
 

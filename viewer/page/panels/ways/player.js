@@ -40,16 +40,37 @@ export class Player {
     this.row = row;
     this.key = row.key;
     this.words = el('p', { class: 'step-words', role: 'status' });
-    this.scrub = el('input', { type: 'range', min: 0, max: 1000, value: '0', class: 'scrub', 'aria-label': T.ways.scrub, 'data-key': 'scrub' });
+    this.scrub = el('input', {
+      type: 'range',
+      min: 0,
+      max: 1000,
+      value: '0',
+      class: 'scrub',
+      'aria-label': T.ways.scrub,
+      'data-key': 'scrub',
+    });
     this.scrub.addEventListener('input', async () => {
-      if (await this.load()) this.go(Math.round((Number(this.scrub?.value) / 1000) * ((this.way?.frames.length ?? 1) - 1)));
+      if (await this.load())
+        this.go(
+          Math.round((Number(this.scrub?.value) / 1000) * ((this.way?.frames.length ?? 1) - 1)),
+        );
     });
     this.playing = button(T.ways.play, () => this.play(), { class: 'main', 'data-key': 'play' });
-    this.strip = el('canvas', { width: STRIP_W, height: STRIP_H, class: 'room-strip', 'aria-hidden': 'true' });
+    this.strip = el('canvas', {
+      width: STRIP_W,
+      height: STRIP_H,
+      class: 'room-strip',
+      'aria-hidden': 'true',
+    });
     return el(
       'div',
       { class: 'player' },
-      el('div', { class: 'buttons' }, this.playing, button(T.ways.tightest, () => this.toTightest())),
+      el(
+        'div',
+        { class: 'buttons' },
+        this.playing,
+        button(T.ways.tightest, () => this.toTightest()),
+      ),
       this.scrub,
       this.strip,
       this.words,
@@ -94,7 +115,8 @@ export class Player {
     this.stage.way(this.key, f.pose);
     if (this.scrub) this.scrub.value = String(Math.round((this.at / (frames.length - 1)) * 1000));
     const step = this.row.steps[f.step];
-    const room = f.room_mm > MUCH_MM ? T.ways.much : `${T.ways.room(f.room_mm)}${f.near ? `: ${f.near}` : ''}`;
+    const room =
+      f.room_mm > MUCH_MM ? T.ways.much : `${T.ways.room(f.room_mm)}${f.near ? `: ${f.near}` : ''}`;
     if (this.words) {
       this.words.textContent = `${T.ways.step(f.step + 1, this.row.steps.length)}. ${step?.words ?? ''} (${f.seat ? T.ways.inPlace : room})`;
     }

@@ -37,7 +37,11 @@ export function sliderFor(store, stage, row, d) {
       asked += 1;
       const mine = asked;
       words.textContent = `${range.value} mm. ${T.ways.trying}`;
-      const told = await store.ask('ways.at', { key: row.key, size: d.key, mm: Number(range.value) });
+      const told = await store.ask('ways.at', {
+        key: row.key,
+        size: d.key,
+        mm: Number(range.value),
+      });
       if (mine === asked) words.textContent = told?.words ?? '';
     }, WAIT_MS);
   });
@@ -50,10 +54,30 @@ export function sliderFor(store, stage, row, d) {
   return el(
     'li',
     {},
-    el('span', {}, el('strong', {}, d.words), ` ${Math.round(d.value_mm)} ±${Math.round(d.plus_minus_mm * 10) / 10} mm, ${Math.round(d.share * 100)} %`),
-    el('div', { class: 'buttons wrap' },
-      whose ? button(T.ways.jump, () => { stage.flyTo(whose.whose); askSize(store, whose); }, { 'aria-label': `${T.ways.jump}: ${d.words}` }) : null,
-      button(T.ways.flip, flip, { 'aria-label': `${T.ways.flip} ${d.words}`, disabled: !store.piecesFresh })),
+    el(
+      'span',
+      {},
+      el('strong', {}, d.words),
+      ` ${Math.round(d.value_mm)} ±${Math.round(d.plus_minus_mm * 10) / 10} mm, ${Math.round(d.share * 100)} %`,
+    ),
+    el(
+      'div',
+      { class: 'buttons wrap' },
+      whose
+        ? button(
+            T.ways.jump,
+            () => {
+              stage.flyTo(whose.whose);
+              askSize(store, whose);
+            },
+            { 'aria-label': `${T.ways.jump}: ${d.words}` },
+          )
+        : null,
+      button(T.ways.flip, flip, {
+        'aria-label': `${T.ways.flip} ${d.words}`,
+        disabled: !store.piecesFresh,
+      }),
+    ),
     range,
     words,
   );

@@ -1,0 +1,1 @@
+"""Changes for the worse, by the part of the house they spoil."""
