@@ -1,14 +1,14 @@
 // The boat from above, from the side and from aft, to scale, with sizes one can type into.
 
+import { compass, dimensionsHere, drawDimensions, hatching, mattering } from './dimensioned.js';
 import { cut, el, svg } from './dom.js';
 import { draggable, dropOnJoint } from './drags.js';
 import { corners, hull, moved, posed } from './shapes.js';
-import { askSize, sizeWords } from './sizeform.js';
 import { T } from './texts.js';
 
 /** @typedef {[number, number, number]} Triple */
 
-/** The axes of a view: across the paper with its sign, and up the paper. Seen from aft, port is left. */
+/** The axes of a view: across the paper with its sign, and up the paper. From aft, port is left. */
 export const VIEWS = {
   above: { u: 0, su: 1, v: 1, from: 2 },
   side: { u: 0, su: 1, v: 2, from: 1 },
@@ -17,7 +17,6 @@ export const VIEWS = {
 const ROW = 46; // px between two dimension lines: a finger's width
 const NARROW_PX = 520;
 const NARROW_ROW = 36;
-const LETTER_PX = 7.4;
 const PAD = 30;
 
 export class SquareView {
@@ -71,7 +70,7 @@ export class SquareView {
     }
     const w = Math.max(this.host.clientWidth, 260);
     const h = Math.max(this.host.clientHeight, 240);
-    const dims = this.dimensionsHere(dimensions);
+    const dims = dimensionsHere(this, dimensions);
     const across = dims.filter((d) => d.axis === this.view.u);
     const up = dims.filter((d) => d.axis === this.view.v);
     const narrow = w < NARROW_PX;
@@ -91,29 +90,15 @@ export class SquareView {
     this.drawBoat(boat);
     this.drawCables();
     this.drawExtras();
-    this.drawDimensions(
+    drawDimensions(
+      this,
       mattering(across, rows),
       mattering(up, cols),
       h - rows * this.row,
       cols * this.row,
     );
-    drawing.append(this.compass(w));
+    drawing.append(compass(this, w));
     this.host.replaceChildren(drawing);
-  }
-
-  /** The sizes drawn in this view: of the space looked at and its openings, and of what is chosen.
-   * @param {import('./wire').DimensionRow[]} all */
-  dimensionsHere(all) {
-    const { space, chosen, desk } = this.store;
-    const { u, v } = this.view;
-    const inner = new Map((desk.boat?.openings ?? []).map((o) => [`opening:${o.key}`, o.inner]));
-    return all.filter((d) => {
-      if (d.axis !== u && d.axis !== v) return false;
-      if (d.whose === chosen) return true;
-      if (!space) return false;
-      if (d.whose === `space:${space}`) return true;
-      return inner.get(d.whose) === space && !d.key.endsWith(':throat');
-    });
   }
 
   /** @param {import('./wire').BoatRow} boat @param {number} w @param {number} h @param {number} left */
@@ -196,7 +181,8 @@ export class SquareView {
     this.drawing?.append(svg('text', { x, y, class: look, 'aria-hidden': 'true' }, words));
   }
 
-  /** @param {import('./wire').BoxRow[]} boxes @param {string} look @param {string} key @param {boolean} [named] */
+  /** @param {import('./wire').BoxRow[]} boxes @param {string} look @param {string} key
+   * @param {boolean} [named] */
   solid(boxes, look, key, named = false) {
     const shapes = boxes.map((b) => svg('polygon', { points: this.outline(b) }));
     const label = this.store.label(key);
@@ -347,128 +333,4 @@ export class SquareView {
       this.drawing?.append(svg('g', { class: 'ghost' }, ...shapes));
     }
   }
-
-  /**
-   * @param {import('./wire').DimensionRow[]} across @param {import('./wire').DimensionRow[]} up
-   * @param {number} bottom @param {number} left
-   */
-  drawDimensions(across, up, bottom, left) {
-    across.forEach((d, n) => {
-      const [x1, y1] = this.at(d.from_mm);
-      const [x2] = this.at(d.to_mm);
-      this.dimension(d, x1, x2, bottom + this.row * (n + 0.5), y1, true);
-    });
-    up.forEach((d, n) => {
-      const [x1, y1] = this.at(d.from_mm);
-      const [, y2] = this.at(d.to_mm);
-      this.dimension(d, y1, y2, left - this.row * (n + 0.5), x1, false);
-    });
-  }
-
-  /**
-   * A dimension line with its figure to type into.
-   * @param {import('./wire').DimensionRow} d @param {number} a @param {number} b
-   * @param {number} off @param {number} from @param {boolean} flat
-   */
-  dimension(d, a, b, off, from, flat) {
-    const p = flat ? [a, off, b, off] : [off, a, off, b];
-    const e1 = flat ? [a, from, a, off] : [from, a, off, a];
-    const e2 = flat ? [b, from, b, off] : [from, b, off, b];
-    const line = (/** @type {number[]} */ q, look = '') =>
-      svg('line', { x1: q[0], y1: q[1], x2: q[2], y2: q[3], class: look });
-    const [mx, my] = flat ? [(a + b) / 2, off] : [off, (a + b) / 2];
-    const words = sizeWords(d);
-    const wide = words.length * LETTER_PX + 10;
-    const g = svg(
-      'g',
-      {
-        class: `dimension ${d.verified ? '' : 'unverified'}`,
-        tabindex: 0,
-        role: 'button',
-        'aria-label': `${T.stage.dimension}: ${d.words}, ${words}`,
-      },
-      svg('title', {}, d.words),
-      line(p),
-      line(e1, 'ext'),
-      line(e2, 'ext'),
-      svg(
-        'g',
-        // a figure beside an upright line is turned along it, to be read from the right
-        flat ? {} : { transform: `rotate(-90 ${mx} ${my})` },
-        svg('rect', {
-          x: mx - Math.max(wide, 44) / 2,
-          y: my - 22,
-          width: Math.max(wide, 44),
-          height: 44,
-          class: 'reach',
-        }),
-        svg('rect', {
-          x: mx - wide / 2,
-          y: my - 10,
-          width: wide,
-          height: 20,
-          class: 'paper',
-          rx: 3,
-        }),
-        svg('text', { x: mx, y: my + 4, class: 'figure' }, words),
-      ),
-    );
-    const act = () => askSize(this.store, d);
-    g.addEventListener('click', (e) => {
-      e.stopPropagation();
-      act();
-    });
-    g.addEventListener('keydown', (e) => {
-      if (/** @type {KeyboardEvent} */ (e).key === 'Enter') act();
-    });
-    this.drawing?.append(g);
-  }
-
-  /** @param {number} w */
-  compass(w) {
-    const { u, su, v } = this.view;
-    const words = [T.stage.forward, T.stage.port, T.stage.up3];
-    const left = su < 0;
-    return svg(
-      'g',
-      { class: 'compass', 'aria-hidden': 'true' },
-      svg(
-        'text',
-        { x: left ? 8 : w - 8, y: 18, 'text-anchor': left ? 'start' : 'end' },
-        left ? `← ${words[u]}` : `${words[u]} →`,
-      ),
-      svg(
-        'text',
-        { x: left ? 8 : w - 8, y: 36, 'text-anchor': left ? 'start' : 'end' },
-        `↑ ${words[v]}`,
-      ),
-    );
-  }
-}
-
-/** The sizes there is room for: those that matter most, the shortest drawn nearest.
- * @param {import('./wire').DimensionRow[]} rows @param {number} most */
-function mattering(rows, most) {
-  return [...rows]
-    .sort((a, b) => a.rank - b.rank)
-    .slice(0, most)
-    .sort((a, b) => a.mm - b.mm);
-}
-
-function hatching() {
-  return svg(
-    'defs',
-    {},
-    svg(
-      'pattern',
-      {
-        id: 'hatch',
-        width: 7,
-        height: 7,
-        patternUnits: 'userSpaceOnUse',
-        patternTransform: 'rotate(45)',
-      },
-      svg('line', { x1: 0, y1: 0, x2: 0, y2: 7, class: 'hatch-line' }),
-    ),
-  );
 }

@@ -5,106 +5,143 @@ import { who } from '../../store.js';
 import { Refused, sendPhoto } from '../../talk.js';
 import { T } from '../../texts.js';
 
-/**
- * @param {HTMLElement} host
- * @param {import('../../store.js').Store} store
- */
+/** @typedef {import('../../store.js').Store} Store */
+
+/** @param {HTMLElement} host @param {Store} store */
 export function mount(host, store) {
-  /** @type {import('../../wire').MarksRow} */
-  let known = { marks: [], file: '' };
-  let photo = '';
-  const load = async () => {
-    const found = await store.ask('built.look', {});
-    if (found) known = found;
-    draw();
+  const panel = new Built(host, store);
+  panel.load();
+  return (/** @type {string} */ what) => {
+    if (what === 'chosen') panel.draw();
   };
-  const things = () =>
-    /** @type {[string, string][]} */ ([
+}
+
+class Built {
+  /** @param {HTMLElement} host @param {Store} store */
+  constructor(host, store) {
+    this.host = host;
+    this.store = store;
+    /** @type {import('../../wire').MarksRow} */
+    this.known = { marks: [], file: '' };
+    this.photo = '';
+  }
+
+  async load() {
+    this.took(await this.store.ask('built.look', {}));
+    this.draw();
+  }
+
+  /** @param {import('../../wire').MarksRow | null | undefined} made */
+  took(made) {
+    if (made) this.known = made;
+    return Boolean(made);
+  }
+
+  draw() {
+    const { marks, file } = this.known;
+    const rows = marks.map((m) => this.markOf(m));
+    show(
+      this.host,
+      el('p', { class: 'intro' }, T.built.intro),
+      this.form(),
+      rows.length ? el('ul', { class: 'marks' }, rows) : el('p', { class: 'empty' }, T.built.none),
+      el('p', { class: 'hint' }, `${T.built.file} ${file}`),
+    );
+  }
+
+  /** What a mark can be about. @returns {[string, string][]} */
+  things() {
+    const { desk, parts } = this.store;
+    const named = (/** @type {string} */ kind, /** @type {{ key: string }[]} */ rows) =>
+      rows.map(
+        (x) =>
+          /** @type {[string, string]} */ ([
+            `${kind}:${x.key}`,
+            this.store.label(`${kind}:${x.key}`),
+          ]),
+      );
+    return [
       ['', T.built.boat],
-      ...(store.desk.boat?.stands ?? []).map((s) => [
-        `piece:${s.key}`,
-        store.label(`piece:${s.key}`),
-      ]),
-      ...(store.parts.cables?.circuits ?? []).map((c) => [
-        `circuit:${c.number}`,
-        `${c.number} ${c.label}`,
-      ]),
-      ...store.desk.joints.map((j) => [`joint:${j.key}`, store.label(`joint:${j.key}`)]),
-      ...(store.desk.boat?.openings ?? []).map((o) => [
-        `opening:${o.key}`,
-        store.label(`opening:${o.key}`),
-      ]),
-    ]);
-  const draw = () => {
-    const about = field(T.built.about, {
-      name: 'about',
-      options: things(),
-      value: things().some(([k]) => k === store.chosen) ? store.chosen : '',
-    });
-    const kind = field(T.built.kind, { name: 'kind', options: T.built.kinds.map((k) => [k, k]) });
-    const words = field(T.built.words, { name: 'words' });
-    const value = field(T.built.value, { name: 'value' });
-    const by = field(T.built.by, { name: 'by', value: who.get() });
-    const picture = field(T.built.photo, { name: 'photo', type: 'file' });
-    picture.input.setAttribute('accept', 'image/*');
-    const says = el('p', { role: 'status' }, photo ? `${T.built.photo}: ${photo}` : '');
-    picture.input.addEventListener('change', async () => {
-      const file = /** @type {HTMLInputElement} */ (picture.input).files?.[0];
-      if (!file) return;
-      says.textContent = T.built.sending;
-      try {
-        photo = (await sendPhoto(store.job, file)).name;
-        says.textContent = `${T.built.photo}: ${photo}`;
-      } catch (e) {
-        if (!(e instanceof Refused)) throw e;
-        says.textContent = e.message;
-      }
-    });
+      ...named('piece', desk.boat?.stands ?? []),
+      ...(parts.cables?.circuits ?? []).map(
+        (c) => /** @type {[string, string]} */ ([`circuit:${c.number}`, `${c.number} ${c.label}`]),
+      ),
+      ...named('joint', desk.joints),
+      ...named('opening', desk.boat?.openings ?? []),
+    ];
+  }
+
+  form() {
+    const things = this.things();
+    const known = things.some(([k]) => k === this.store.chosen);
+    const f = {
+      about: field(T.built.about, {
+        name: 'about',
+        options: things,
+        value: known ? this.store.chosen : '',
+      }),
+      kind: field(T.built.kind, { name: 'kind', options: T.built.kinds.map((k) => [k, k]) }),
+      words: field(T.built.words, { name: 'words' }),
+      value: field(T.built.value, { name: 'value' }),
+      photo: field(T.built.photo, { name: 'photo', type: 'file' }),
+      by: field(T.built.by, { name: 'by', value: who.get() }),
+    };
+    const says = el('p', { role: 'status' }, this.photo && `${T.built.photo}: ${this.photo}`);
+    f.photo.input.setAttribute('accept', 'image/*');
+    f.photo.input.addEventListener('change', () => this.send(f.photo.input, says));
     const go = async (/** @type {Event} */ e) => {
       e.preventDefault();
-      who.set(by.input.value);
-      const made = await store.ask('built.add', {
-        about: about.input.value,
-        kind: /** @type {any} */ (kind.input.value),
-        words: words.input.value,
-        value: value.input.value,
-        photo,
-        by: by.input.value,
+      who.set(f.by.input.value);
+      const made = await this.store.ask('built.add', {
+        about: f.about.input.value,
+        kind: /** @type {any} */ (f.kind.input.value),
+        words: f.words.input.value,
+        value: f.value.input.value,
+        photo: this.photo,
+        by: f.by.input.value,
       });
-      if (made) {
-        known = made;
-        photo = '';
-        store.look();
-        draw();
-      }
+      if (made) this.photo = '';
+      this.changed(made);
     };
-    show(
-      host,
-      el('p', { class: 'intro' }, T.built.intro),
-      el(
-        'form',
-        { class: 'fields', onsubmit: go },
-        about.row,
-        kind.row,
-        words.row,
-        value.row,
-        picture.row,
-        by.row,
-        says,
-        el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.built.add)),
-      ),
-      known.marks.length
-        ? el(
-            'ul',
-            { class: 'marks' },
-            known.marks.map((m) => markOf(m)),
-          )
-        : el('p', { class: 'empty' }, T.built.none),
-      el('p', { class: 'hint' }, `${T.built.file} ${known.file}`),
+    return el(
+      'form',
+      { class: 'fields', onsubmit: go },
+      Object.values(f).map((x) => x.row),
+      says,
+      el('div', { class: 'buttons' }, el('button', { class: 'main' }, T.built.add)),
     );
-  };
-  const markOf = (/** @type {import('../../wire').Mark} */ m) =>
-    el(
+  }
+
+  /** @param {HTMLElement} input @param {HTMLElement} says */
+  async send(input, says) {
+    const file = /** @type {HTMLInputElement} */ (input).files?.[0];
+    if (!file) return;
+    says.textContent = T.built.sending;
+    try {
+      this.photo = (await sendPhoto(this.store.job, file)).name;
+      says.textContent = `${T.built.photo}: ${this.photo}`;
+    } catch (e) {
+      if (!(e instanceof Refused)) throw e;
+      says.textContent = e.message;
+    }
+  }
+
+  /** @param {import('../../wire').MarksRow | null | undefined} made */
+  changed(made) {
+    if (!this.took(made)) return;
+    this.store.look();
+    this.draw();
+  }
+
+  /** @param {import('../../wire').Mark} m */
+  markOf(m) {
+    const { store } = this;
+    const src = `/photo/${encodeURIComponent(store.job)}/${encodeURIComponent(m.photo)}`;
+    const remove = async () =>
+      this.changed(
+        await store.ask('built.remove', { number: m.number, words: m.words, value: m.value }),
+      );
+    return el(
       'li',
       { class: 'mark-row' },
       el(
@@ -113,33 +150,11 @@ export function mount(host, store) {
         el('strong', {}, m.about ? store.label(m.about) : T.built.boat),
         ` ${m.kind}. ${m.words} ${m.value}`,
       ),
-      m.photo
-        ? el('img', {
-            src: `/photo/${encodeURIComponent(store.job)}/${encodeURIComponent(m.photo)}`,
-            alt: m.words || m.kind,
-            loading: 'lazy',
-          })
-        : null,
+      m.photo ? el('img', { src, alt: m.words || m.kind, loading: 'lazy' }) : null,
       el('span', { class: 'hint' }, [m.by, m.on].filter(Boolean).join(', ')),
-      button(
-        T.built.remove,
-        async () => {
-          const made = await store.ask('built.remove', {
-            number: m.number,
-            words: m.words,
-            value: m.value,
-          });
-          if (made) {
-            known = made;
-            store.look();
-            draw();
-          }
-        },
-        { 'aria-label': `${T.built.remove}: ${m.words || m.kind}` },
-      ),
+      button(T.built.remove, remove, {
+        'aria-label': `${T.built.remove}: ${m.words || m.kind}`,
+      }),
     );
-  load();
-  return (/** @type {string} */ what) => {
-    if (what === 'chosen') draw();
-  };
+  }
 }
