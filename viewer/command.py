@@ -77,6 +77,9 @@ def parser() -> argparse.ArgumentParser:
     book.add_argument(
         "--moving", action="store_true", help="a moving picture (GIF) of every way in, too"
     )
+    bench = command("bench", "write every board's bench papers: drawn, template, lists", _bench)
+    works(bench)
+    bench.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
     remedy = command("remedy", "what would make a board or piece go in", _remedy)
     works(remedy)
     remedy.add_argument("piece", help="the board's or piece's key or label")
@@ -261,6 +264,20 @@ def _book(args: argparse.Namespace, ended: _Ended) -> int:
         result = session.answer(asks)
         result = session.remedied(session.stuck(result), asks)
         for path in write_book(result, args.out, asks.told, args.moving):
+            sys.stdout.write(f"{path}\n")
+        return _code(result)
+
+    return _working(args, ended, work)
+
+
+def _bench(args: argparse.Namespace, ended: _Ended) -> int:
+    def work(asks: "Asks") -> int:
+        from viewer.sheets.bench.writing import write_bench
+        from viewer.work.session import Session
+
+        session = Session(args.job)
+        result = session.nested(asks)
+        for path in write_bench(result, args.out, asks.told):
             sys.stdout.write(f"{path}\n")
         return _code(result)
 

@@ -158,13 +158,18 @@ class RoomNeeded:
 
 @dataclass(frozen=True, slots=True)
 class PlacedPart:
-    """A part of a board: its key on the board, label, kind, type, and its boxes in the body."""
+    """A part of a board: its key on the board, label, kind, type, and its boxes in the body.
+
+    `foot_mm` is the middle of its foot from the plate's lower left corner, seen from the front.
+    """
 
     key: str
     label: str
     kind: str
     type: str
     rows: slice
+    foot_mm: tuple[float, float] = (0.0, 0.0)
+    turn_deg: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -199,6 +204,7 @@ class Piece:
     parts: dict[str, PlacedPart] = field(default_factory=dict)
     said_held_by: str = ""
     swing: Swing | None = None
+    turn: Array = field(default_factory=lambda: np.eye(3))  # of its mounting frame in the hull
 
     @property
     def tilt_at_rest_rad(self) -> float:

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from layout.boat.faces import DIRECTIONS
+from layout.boat.fixings import fixings_of, hole_of
 from layout.boat.hull_parts import axis_turn
 from layout.boat.parts import (
     BOARD,
@@ -86,6 +87,9 @@ class _Body:
             self.rooms.append(
                 RoomNeeded(room.why, own, foot + spin @ c, turn @ size / 2, np.eye(3))
             )
+        name = key.removeprefix("types.")
+        fixings_of(reader, model, name)  # used on the bench; a slip in them is told with the rest
+        hole_of(reader, model, name)
         prefix = own.partition(".")[2]
         for name, terminal in model.terminals.items():
             at = foot + spin @ reader.vec(terminal.at, f"{key}.terminals.{name}.at")
@@ -232,7 +236,9 @@ def _part(
             "'at' is the middle of its foot from the lower left corner",
             model.label,
         )
-    body.parts[name] = PlacedPart(name, model.label or kind.label, kind.kind, model.type, rows)
+    at = (float(foot[0] + plate[0] / 2), float(foot[1] + plate[1] / 2))
+    label = model.label or kind.label
+    body.parts[name] = PlacedPart(name, label, kind.kind, model.type, rows, at, model.turn)
     body.weigh(kind.mass_kg, (low + high) / 2)
 
 
@@ -309,4 +315,5 @@ def _assembled(
         np.abs(r) @ (high - low),
         body.parts,
         said_held_by,
+        turn=r,
     )

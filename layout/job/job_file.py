@@ -60,6 +60,14 @@ class BoardModel(Part):
     """What holds it where its plate touches nothing: brackets, posts, a frame."""
     plate_kg: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)] | None = None
     """The plate's mass, kg; left out, that of marine ply."""
+    material: Label = "marine ply"
+    """What the plate is cut from."""
+    grain: Literal["any", "along", "up"] = "any"
+    """Where the grain of its sheet is to run: along its length, up its height, or as it comes."""
+    stand_offs: list[Pair] | None = Field(default=None, max_length=40)
+    """Where it is fixed, from its lower left corner; left out, at its corners and between."""
+    stand_off_hole: Length = 6.5
+    """The diameter to drill for each of those."""
 
 
 class SwingModel(Part):
@@ -235,6 +243,23 @@ class StockModel(Part):
     """What people call it."""
 
 
+class SheetModel(Part):
+    """Sheet that plates are cut from: to buy (any number), or an offcut on the shelf (so many)."""
+
+    material: Label = "marine ply"
+    """What it is."""
+    thickness: Length
+    """How thick it is."""
+    size: Pair
+    """Length and height; its grain runs along its length."""
+    price: Money = 0.0
+    """What it costs."""
+    count: Annotated[int, Field(ge=1, le=100)] | None = None
+    """How many there are; left out, any number can be bought."""
+    label: Label = ""
+    """What people call it."""
+
+
 class InstrumentModel(Part):
     """An instrument on the backbone."""
 
@@ -304,6 +329,8 @@ class JobHead(Part):
     """How cable is laid in every space; left out, as each space is."""
     bundling: bool = False
     """True to derate bundles under 50 V too."""
+    kerf: Length = 3.0
+    """What the saw takes between two plates cut from one sheet."""
     note: Note = ""
     """Anything worth knowing about the job."""
 
@@ -335,5 +362,7 @@ class JobFile(Part):
     """What things cost."""
     stock: list[StockModel] = Field(default=[], max_length=200)
     """Drums and remnants at hand."""
+    sheets: list[SheetModel] = Field(default=[], max_length=60)
+    """Sheet and offcuts at hand; left out, usual sheets of 2440 x 1220 mm."""
     backbones: dict[Name, BackboneModel] = Field(default={}, max_length=10)
     """Instrument backbones."""

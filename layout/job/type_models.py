@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from layout.job.fields import Amps, Label, Length, Name, Part, Point, Volts
+from layout.job.fields import Amps, Label, Length, Name, Pair, Part, Point, Volts
 
 Kind = Literal[
     "battery",
@@ -82,6 +82,30 @@ class TerminalModel(Part):
     """The length of a lead of its own that it comes with: so much less tail is cut."""
 
 
+class FixingModel(Part):
+    """One hole a type is fixed by, in what it stands on."""
+
+    at: Pair
+    """Its place, from the middle of the type's foot."""
+    hole: Length
+    """The diameter to drill."""
+    screw: Label = ""
+    """The screw or bolt that goes in, like M5 or 4.8."""
+    reach: Length | None = None
+    """How far that screw reaches beyond the foot, where it is told: into a plate and out behind."""
+
+
+class CutOutModel(Part):
+    """The hole a type that is let into a face needs."""
+
+    size: Pair
+    """Length and breadth of the hole; a round one has its diameter twice."""
+    at: Pair = Field(default=[0.0, 0.0])
+    """Its middle, from the middle of the type's foot."""
+    corner_radius: Length = 0.0
+    """The radius of its corners: half the size where it is round."""
+
+
 class TypeModel(Part):
     """A type of gear. x is its length, y breadth, z height from the face it is screwed on."""
 
@@ -97,6 +121,19 @@ class TypeModel(Part):
     """The rooms it needs once it stands."""
     terminals: dict[Name, TerminalModel] = Field(default={}, max_length=40)
     """Where cables leave it."""
+    fixings: list[FixingModel] = Field(default=[], max_length=24)
+    """The holes it is fixed by."""
+    cut_out: CutOutModel | None = None
+    """The hole it needs where it is let into a face; what lies behind are boxes below its foot."""
+    stands: Literal["any way", "upright", "on end"] = "any way"
+    """How it may be turned on a wall: any way; upright as its maker says; upright or on its head,
+    as what has fins that must stand."""
+    fits_on: list[Literal["floor", "wall", "overhead"]] = Field(default=[], max_length=3)
+    """What it may be put on; left out, all of them, and the floor alone for batteries."""
+    heat_watts: Annotated[float, Field(ge=0, le=5000, allow_inf_nan=False)] = 0.0
+    """The heat it gives off at work, W: nothing that minds heat is put right above it."""
+    splash_proof: bool = False
+    """True where its maker says that it stands splash or spray."""
     max_tilt_degrees: Annotated[float, Field(ge=0, le=180, allow_inf_nan=False)] = 180.0
     """How far it may be tilted on the way in."""
     ways: Annotated[int, Field(ge=1, le=100)] | None = None

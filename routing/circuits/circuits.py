@@ -80,12 +80,19 @@ class Circuits:
         return c.signal or c.mains or self.one(number) or sheathed
 
     def one(self, number: str) -> bool:
-        """True for one conductor: a link, and a plus that ends on an isolator, fuse or switch that
-        stands alone, whose minus never goes there.
+        """True for one conductor: a link, a plus that ends on an isolator, fuse or switch that
+        stands alone, whose minus never goes there, and one over a board to what has a minus link.
         """
         m, load = self.models[number], self.loads[number]
+        if self.on_board(number) is not None and self._has_minus_link(load.place):
+            return True
         alone = load.kind in TWO_SIDED and (not load.piece.is_board or m.starter)
         return m.link or (alone and not (m.signal or m.mains))
+
+    def _has_minus_link(self, place: str) -> bool:
+        """True where a link joins the minus of a part."""
+        ends = ((self.feeds[n], self.loads[n]) for n, m in self.models.items() if m.link)
+        return any(e.place == place and e.terminal.pole == "minus" for both in ends for e in both)
 
     def drop_percent(self, number: str) -> float:
         """The most volt drop a circuit may have: its own, and no more than its kind may."""
@@ -164,7 +171,7 @@ def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
     bus_ends = found.backbones()
     banks = found.banks()
     supply = found.supply(models, feeds, loads)
-    returns = {n: good[n][2] or found.home(n, models, feeds, supply, banks) for n in good}
+    returns = {n: good[n][2] or found.home(n, models, feeds, loads, supply, banks) for n in good}
     return Circuits(
         files,
         boat,
@@ -185,6 +192,20 @@ def check_circuits(files: JobFiles, boat: Boat, reader: Reader) -> list[Finding]
     return reader.findings[before:]
 
 
+def minus_bar(files: JobFiles, board: Piece) -> End | None:
+    """The minus bar of a board, or the load side of its shunt; None where it has neither."""
+    ends = [(n.partition(".")[0], n, t) for n, t in board.terminals.items() if t.pole == "minus"]
+    bars = [e for e in ends if board.parts[e[0]].kind == "bus bar"]
+    bars.sort(key=lambda e: not e[1].endswith(".out"))  # its studs before its feed
+    bars += [e for e in ends if board.parts[e[0]].kind == "shunt" and e[1].endswith(".load")]
+    if not bars:
+        return None
+    key, name, terminal = bars[0]
+    part = board.parts[key]
+    of_type, place = files.types[part.type], f"{board.key}.{key}"
+    return End(board, terminal, part.kind, f"{board.key}.{name}", of_type, place)
+
+
 class _Found:
     """Looks the names of circuits up."""
 
@@ -197,11 +218,8 @@ class _Found:
         key = f"circuits.{n}"
         feed = self.end(model.feed, f"{key}.feed", model.label)
         load = self.end(model.load, f"{key}.load", model.label)
-        back = (
-            self.end(model.returns_to, f"{key}.returns_to", model.label)
-            if model.returns_to
-            else None
-        )
+        to = model.returns_to
+        back = self.end(to, f"{key}.returns_to", model.label) if to else None
         return feed, load, back
 
     def end(self, text: str, key: str, label: str) -> End | None:
@@ -249,15 +267,19 @@ class _Found:
         n: str,
         models: dict[str, CircuitModel],
         feeds: dict[str, End],
+        loads: dict[str, End],
         supply: dict[str, str | None],
         banks: list[Bank],
     ) -> End | None:
         """Where the minus goes of what hangs on an isolator, fuse or switch that stands alone: to
-        the minus of what feeds that. None where it goes back as its plus came.
+        the minus of what feeds that; of what lies on one board, to the board's minus bar. None
+        where it goes back as its plus came.
         """
-        m, here, feed = models[n], n, feeds[n]
+        m, here, feed, load = models[n], n, feeds[n], loads[n]
         if m.signal or m.mains or m.link:
             return None
+        if feed.piece.is_board and feed.piece is load.piece:
+            return minus_bar(self.files, feed.piece)
         while feed.kind in TWO_SIDED and (not feed.piece.is_board or models[here].starter):
             up = supply.get(here)
             if up is None:

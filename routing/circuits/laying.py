@@ -149,6 +149,9 @@ class Laying:
         board = self.circuits.on_board(n)
         if board is not None:
             feed, load = self.circuits.feeds[n].terminal, self.circuits.loads[n].terminal
+            home = self.circuits.returns[n]
+            if request is self.requests.back(n) and home is not None:
+                feed = home.terminal
             for _ in range(2):  # its size follows from its length, and its way from its size
                 request.route = plate_way(board, feed, load, self.requests.od_mm(n))
             request.alone = request.route
@@ -227,7 +230,8 @@ class Laying:
         for n in self.circuits.models:
             back, out = self.requests.back(n), self.requests.out(n).route
             apart = back is None or back.narrow or self.requests.out(n).narrow
-            if back is None or back.route is None or out is None or apart:
+            on_board = self.circuits.on_board(n) is not None
+            if back is None or back.route is None or out is None or apart or on_board:
                 continue
             weight = g.cost.copy()
             along = g.edges_along(out.nodes)

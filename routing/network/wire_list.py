@@ -54,6 +54,8 @@ def wires(cabling: Cabling) -> list[Wire]:
             ends = [("minus", feed.name, load.name)]
         elif not cable.one:
             own = _minus_of(circuits, load.name, load.place, nodes.end_minus(n))
+            if load.terminal.pole == "pair" and board is not None:
+                own = load.name
             home = _minus_of(circuits, feed.name, feed.place, nodes.home(n))
             ends.append(("minus", home, own))
         for (pole, start, goal), length in zip(ends, cable.lengths, strict=False):

@@ -65,7 +65,8 @@ def paragraph(value: object, style: ParagraphStyle = BODY) -> Paragraph:
     return Paragraph(escape(str(value)[:LONGEST_TEXT]), style)
 
 
-def _table(t: Table) -> Grid:
+def table(t: Table) -> Grid:
+    """A table as a grid over the width of the page."""
     data = [[paragraph(h, SMALL_BOLD) for h in t.head]]
     data += [[paragraph(c, SMALL) for c in row] for row in t.rows]
     total = sum(t.widths)
@@ -136,7 +137,7 @@ def _pieces(book: Book) -> list[Any]:
         first: list[Any] = [paragraph(f"{n}. {page.title}", SUB)]
         first += [paragraph(f"{k}: {v}", SMALL) for k, v in page.facts]
         if page.doubts is not None:
-            first.append(_table(page.doubts))
+            first.append(table(page.doubts))
         first.append(Spacer(1, 3))
         strips = _strip(page.pictures)
         flow += [KeepTogether(first + strips[:1]), *strips[1:], Spacer(1, 8)]
@@ -144,13 +145,13 @@ def _pieces(book: Book) -> list[Any]:
 
 
 def _tables(book: Book) -> list[Any]:
-    flow: list[Any] = [paragraph("Circuits", HEAD), _table(book.circuits)]
+    flow: list[Any] = [paragraph("Circuits", HEAD), table(book.circuits)]
     for t in (book.lengths, book.fills, *book.wiring):
         flow.append(paragraph(t.title, SUB))
         if t.note:
             flow.append(paragraph(t.note, NOTE))
-        flow += [_table(t), Spacer(1, 6)]
-    return [*flow, paragraph(book.cuts.title, HEAD), _table(book.cuts)]
+        flow += [table(t), Spacer(1, 6)]
+    return [*flow, paragraph(book.cuts.title, HEAD), table(book.cuts)]
 
 
 def document(out: io.BytesIO, title: str) -> SimpleDocTemplate:
@@ -183,7 +184,7 @@ def as_pdf(book: Book) -> bytes:
     flow += [paragraph(f"{n}. {s}") for n, s in enumerate(book.steps, start=1)] or [
         paragraph(book.in_order)
     ]
-    flow += [Spacer(1, 6), _table(book.summary), PageBreak()]
+    flow += [Spacer(1, 6), table(book.summary), PageBreak()]
     flow += [
         paragraph("Boards and pieces, in the order of fitting", HEAD),
         *_kinds(book),

@@ -9,6 +9,7 @@ from typing import Final
 
 from pydantic import ConfigDict, Field
 
+from viewer.work.bench_rows import BenchRow, NestingRow
 from viewer.work.piece_rows import BoatRow, PieceRow, StandRow
 from viewer.work.row import Fine, Row, Value
 from viewer.work.way_rows import LoopRow, PlateHoleRow, PoleRow, SensorRow, SupportRow
@@ -30,7 +31,7 @@ from viewer.work.wiring_rows import (
     WireRow,
 )
 
-SCHEMA: Final = 4  # goes up when a key changes its meaning
+SCHEMA: Final = 5  # goes up when a key changes its meaning
 
 
 class FindingRow(Row):
@@ -94,6 +95,10 @@ class Result(Row):
     supports: tuple[SupportRow, ...]
     plate_holes: tuple[PlateHoleRow, ...]
     sensors: tuple[SensorRow, ...]
+    benches: tuple[BenchRow, ...]
+    """Every board as the bench builds it."""
+    nesting: NestingRow | None = None
+    """The plates cut from sheet, where that was asked for."""
     findings: tuple[FindingRow, ...]
 
     model_config = ConfigDict(
@@ -107,6 +112,10 @@ class Result(Row):
     def stand(self, key: str) -> StandRow:
         """Where a piece stands."""
         return next(s for s in self.boat.stands if s.key == key)
+
+    def bench(self, key: str) -> BenchRow:
+        """A board as the bench builds it."""
+        return next(b for b in self.benches if b.key == key)
 
     def circuit(self, number: str) -> CircuitRow:
         """A circuit's cable."""

@@ -24,6 +24,7 @@ from routing.circuits.laying import CableEffort
 from routing.wiring import wire
 from viewer.work.described import Described
 from viewer.work.fitting import WORKERS, Fits, Fitting, Known, befores
+from viewer.work.gather_bench import bench_rows
 from viewer.work.gather_boat import boat_row, labels_of, remedy_row
 from viewer.work.gather_ways import way_rows
 from viewer.work.gather_wiring import wiring_rows, with_findings
@@ -279,6 +280,16 @@ class Session:
             return canonical(again)
         return self._kept(Saved(canonical(again), self.saved.proofs))
 
+    def nested(self, asks: Asks | None = None) -> Result:
+        """The result with its plates cut from sheet."""
+        from viewer.work.nested import nested  # the solver is slow to load
+
+        asks = asks or Asks()
+        result = self.answer(asks)
+        asks.telling("the plates from sheet")
+        row = nested(read_job(self.path), result.benches)
+        return canonical(result.model_copy(update={"nesting": row}))
+
     def stuck(self, result: Result) -> list[str]:
         """The pieces that do not simply go in."""
         return [piece.key for piece in result.pieces if piece.verdict in STUCK]
@@ -360,6 +371,7 @@ def _assembled(
         labels=_labels(found),
         boat=boat_row(found.boat),
         pieces=tuple(fits.rows),
+        benches=bench_rows(found, wiring),
         **with_findings(wiring, not_measured_here(found.builder)),  # type: ignore[arg-type]
     )
     good = (

@@ -1,0 +1,169 @@
+"""A drawing at its true size over several pages, to be joined by crosses.
+
+Sheets can be off by a millimetre or two in the printer, so pages are not joined by their edges:
+neighbours share a strip, and in it stand crosses with the drawing's own coordinates. Every page
+carries a bar of 100 mm both ways.
+"""
+
+import io
+from dataclasses import dataclass
+from typing import Any, Final
+
+from reportlab.lib.pagesizes import A4, letter
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from shapely import LineString, box
+
+from viewer.sheets.drawing.model import Drawing, Line, Words, reach
+from viewer.sheets.drawing.paint import paint
+from viewer.sheets.pdf import BOLD, FONT, load_fonts
+
+PAPERS: Final = {"A4": A4, "Letter": letter}
+LEFT: Final = 16.0  # mm of paper for the upright bar
+FOOT: Final = 20.0  # mm for the level bar and the words
+EDGE: Final = 8.0
+SHARED: Final = 15.0  # mm two neighbours share
+BAR: Final = 100.0
+CROSS: Final = 5.0
+SAFE: Final = (
+    "Print at 100 % (no fit to page). Both bars must measure 100 mm; if not, do not drill from it."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Tiling:
+    """How a drawing is cut into pages: its lower left corner, a page's room, and how many."""
+
+    x0: float
+    y0: float
+    wide: float
+    high: float
+    columns: int
+    rows: int
+
+    def corner(self, column: int, row: int) -> tuple[float, float]:
+        """The drawing's coordinates at a page's lower left corner."""
+        return (
+            self.x0 + column * (self.wide - SHARED),
+            self.y0 + row * (self.high - SHARED),
+        )
+
+    def crosses(self, column: int, row: int) -> list[tuple[float, float]]:
+        """The crosses on a page: in every strip it shares with a neighbour, two."""
+        x, y = self.corner(column, row)
+        out = []
+        for beside, at in ((-1, x + SHARED / 2), (1, x + self.wide - SHARED / 2)):
+            if 0 <= column + beside < self.columns:
+                out += [(at, y + self.high * share) for share in (0.25, 0.75)]
+        for beside, at in ((-1, y + SHARED / 2), (1, y + self.high - SHARED / 2)):
+            if 0 <= row + beside < self.rows:
+                out += [(x + self.wide * share, at) for share in (0.25, 0.75)]
+        return out
+
+
+def tiling(drawing: Drawing, paper: str = "A4") -> Tiling:
+    """How a drawing is cut for a paper, the fewest pages with it upright or lying."""
+    width, height = (v / mm for v in PAPERS[paper])
+    x0, y0, x1, y1 = drawing.extent()
+    wide, high = width - LEFT - EDGE, height - FOOT - EDGE
+    columns, rows = (
+        max(1, -int(-(size - SHARED) // (room - SHARED)))
+        for size, room in ((x1 - x0, wide), (y1 - y0, high))
+    )
+    return Tiling(x0, y0, wide, high, columns, rows)
+
+
+def as_tiles(drawings: list[Drawing], paper: str = "A4") -> bytes:
+    """The pages of some drawings, one after the other; the same drawings give the same bytes."""
+    load_fonts()
+    out = io.BytesIO()
+    canvas = Canvas(out, pagesize=PAPERS[paper], invariant=1)
+    canvas.setTitle(drawings[0].title if drawings else "")
+    canvas.setAuthor("coaming")
+    for drawing in drawings:
+        t = tiling(drawing, paper)
+        for row in range(t.rows - 1, -1, -1):
+            for column in range(t.columns):
+                if t.columns * t.rows > 1 and not _drawn(drawing, t, column, row):
+                    continue  # nothing to cut or drill is on it
+                _page(canvas, drawing, t, column, row, paper)
+    canvas.save()
+    return out.getvalue()
+
+
+def _drawn(drawing: Drawing, t: Tiling, column: int, row: int) -> bool:
+    """True where a line comes into the part of a page that is its own."""
+    x, y = t.corner(column, row)
+    inner = SHARED / 2
+    for s in drawing.shapes:
+        a, b, c, d = reach(s)
+        if isinstance(s, Words) or c < x + inner or a > x + t.wide - inner:
+            continue
+        if d < y + inner or b > y + t.high - inner:
+            continue
+        if not isinstance(s, Line) or _comes_in(s, x + inner, y + inner, t):
+            return True
+    return False
+
+
+def _comes_in(line: Line, x: float, y: float, t: Tiling) -> bool:
+    """True where a line itself, not only the rectangle round it, comes into a page."""
+    own = box(x, y, x + t.wide - SHARED, y + t.high - SHARED)
+    points = [*line.points, line.points[0]] if line.closed else list(line.points)
+    return bool(LineString(points).intersects(own))
+
+
+def _page(canvas: Any, drawing: Drawing, t: Tiling, column: int, row: int, paper: str) -> None:
+    cx, cy = t.corner(column, row)
+    canvas.saveState()
+    path = canvas.beginPath()
+    path.rect(LEFT * mm, FOOT * mm, t.wide * mm, t.high * mm)
+    canvas.clipPath(path, stroke=0, fill=0)
+    paint(canvas, drawing, (LEFT - cx) * mm, (FOOT - cy) * mm)
+    canvas.restoreState()
+    for x, y in t.crosses(column, row):
+        _cross(canvas, (LEFT + x - cx) * mm, (FOOT + y - cy) * mm, f"{x:.1f} | {y:.1f}")
+    _bars(canvas)
+    name = f"{chr(65 + column)}{t.rows - row}"
+    canvas.setFont(BOLD, 9)
+    canvas.drawString(LEFT * mm, 5.5 * mm, f"{drawing.title}"[:80])
+    canvas.setFont(FONT, 6.5)
+    canvas.drawString(LEFT * mm, 2.5 * mm, SAFE)
+    page = f"page {name} of {t.columns} x {t.rows}"
+    canvas.setFont(BOLD, 9)
+    canvas.drawRightString((LEFT + t.wide) * mm, 5.5 * mm, page)
+    canvas.setFont(FONT, 6.5)
+    joins = "join by the crosses: same figures on the same cross" if t.columns * t.rows > 1 else ""
+    canvas.drawRightString((LEFT + t.wide) * mm, 2.5 * mm, f"{paper}. {joins}")
+    canvas.showPage()
+
+
+def _cross(canvas: Any, x: float, y: float, words: str) -> None:
+    canvas.setLineWidth(0.15 * mm)
+    canvas.line(x - CROSS * mm, y, x + CROSS * mm, y)
+    canvas.line(x, y - CROSS * mm, x, y + CROSS * mm)
+    canvas.circle(x, y, 2 * mm, stroke=1, fill=0)
+    canvas.setFont(FONT, 5)
+    canvas.drawString(x + 2.2 * mm, y + 0.8 * mm, words)
+
+
+def _bars(canvas: Any) -> None:
+    """100 mm both ways, with a tick each 10 mm."""
+    canvas.setLineWidth(0.2 * mm)
+    x, y = LEFT * mm, 12 * mm
+    canvas.line(x, y, x + BAR * mm, y)
+    for k in range(11):
+        tick = 3.0 if k in (0, 10) else 1.5
+        canvas.line(x + 10 * k * mm, y, x + 10 * k * mm, y + tick * mm)
+    canvas.setFont(FONT, 6)
+    canvas.drawString(x + (BAR + 2) * mm, y, "100 mm")
+    x, y = 10 * mm, FOOT * mm
+    canvas.line(x, y, x, y + BAR * mm)
+    for k in range(11):
+        tick = 3.0 if k in (0, 10) else 1.5
+        canvas.line(x, y + 10 * k * mm, x + tick * mm, y + 10 * k * mm)
+    canvas.saveState()
+    canvas.translate(x + 1.5 * mm, y + (BAR + 2) * mm)
+    canvas.rotate(90)
+    canvas.drawString(0, -1.5 * mm, "100 mm")
+    canvas.restoreState()

@@ -1,0 +1,211 @@
+"""Rows of the result about boards as the bench builds them: flat, from the front.
+
+Lengths are mm from the plate's lower left corner, seen from its front: x to the right, y up, z off
+the front face.
+"""
+
+from viewer.work.row import Fine, Mm, Row
+
+Spot = tuple[Mm, Mm]
+Flat = tuple[Mm, Mm, Mm]
+
+
+class FlatBoxRow(Row):
+    """A box on the plate, from its low to its high corner."""
+
+    low: Flat
+    high: Flat
+    what: str
+
+
+class EndOnBoardRow(Row):
+    """A terminal on the board."""
+
+    name: str
+    at: Flat
+    out: Flat
+    on: str
+    pole: str
+
+
+class BoardPartRow(Row):
+    """A part of a board; `number` is what it carries on every sheet."""
+
+    number: int
+    key: str
+    kind: str
+    type: str
+    foot: Spot
+    turn_deg: int
+    mass_kg: Fine
+    boxes: tuple[FlatBoxRow, ...]
+    rooms: tuple[FlatBoxRow, ...]
+    ends: tuple[EndOnBoardRow, ...]
+    fixings_known: bool
+
+
+class BoardHoleRow(Row):
+    """A hole to drill. `number` is its place in the hole list."""
+
+    number: int
+    x_mm: Mm
+    y_mm: Mm
+    diameter_mm: Mm
+    purpose: str
+    """`fixing`, `stand-off`, `cable` or `strap`."""
+    part: str
+    circuit: str
+    screw: str
+    reach_mm: Mm | None
+    """How far the screw reaches beyond the part's foot, where its type tells."""
+
+
+class BoardCutOutRow(Row):
+    """A hole to saw: its middle, size and corners."""
+
+    number: int
+    x_mm: Mm
+    y_mm: Mm
+    length_mm: Mm
+    height_mm: Mm
+    radius_mm: Mm
+    part: str
+
+
+class StandOffRow(Row):
+    """Where the board is fixed."""
+
+    x_mm: Mm
+    y_mm: Mm
+    bore_mm: Mm
+    length_mm: Mm
+    screw_most_mm: Mm
+    """Into what it stands on; 0 where that is not known or must not be screwed into."""
+    on: str
+    given: bool
+
+
+class BoardLinkRow(Row):
+    """A link on the board: what is cut, stripped and pressed for it, and how it lies."""
+
+    number: str
+    mark: str
+    pole: str
+    start: str
+    goal: str
+    start_on: str
+    goal_on: str
+    size: str
+    area_mm2: Fine
+    outside_diameter_mm: Mm
+    cut_mm: Mm
+    strip_mm: Mm
+    sleeve: str
+    colour: str
+    line: tuple[Spot, ...]
+
+
+class ArrivesRow(Row):
+    """A cable from the boat that ends on the board."""
+
+    number: str
+    end: str
+    on: str
+    size: str
+    fuse_amp: Fine | None
+    other: str
+
+
+class LegendRow(Row):
+    """A way of a fuse panel on the board."""
+
+    part: str
+    way: int
+    number: str
+    """Empty for a spare way."""
+    amp: Fine | None
+
+
+class GripRow(Row):
+    """A stretch of free edge for a hand."""
+
+    x_mm: Mm
+    y_mm: Mm
+    edge: str
+
+
+class BenchRow(Row):
+    """A board as the bench builds it."""
+
+    key: str
+    space: str
+    length_mm: Mm
+    height_mm: Mm
+    thickness_mm: Mm
+    material: str
+    front: str
+    right: str
+    top: str
+    """Where its front, its right edge and its upper edge look in the boat."""
+    mass_kg: Fine
+    balance: Flat
+    people: int
+    """To carry it in: 1, 2, or 0 for a hoist."""
+    afterwards: tuple[str, ...]
+    lean_deg: Fine
+    grips: tuple[GripRow, ...]
+    straps: tuple[Spot, ...]
+    parts: tuple[BoardPartRow, ...]
+    holes: tuple[BoardHoleRow, ...]
+    cut_outs: tuple[BoardCutOutRow, ...]
+    stand_offs: tuple[StandOffRow, ...]
+    behind: str
+    """The face behind it as SPACE.FACE; empty where nothing is near."""
+    gap_mm: Mm
+    beyond: tuple[str, ...]
+    hull_skin: bool
+    reach_most_mm: Mm
+    """How far a part's screw may reach beyond its foot."""
+    links: tuple[BoardLinkRow, ...]
+    arrives: tuple[ArrivesRow, ...]
+    legend: tuple[LegendRow, ...]
+    order: tuple[str, ...]
+    """Parts in the order they are fitted on the bench."""
+
+
+class SheetCutRow(Row):
+    """A plate on a sheet of stock."""
+
+    board: str
+    sheet: int
+    x_mm: Mm
+    y_mm: Mm
+    length_mm: Mm
+    height_mm: Mm
+    turned: bool
+
+
+class SheetRow(Row):
+    """A sheet of stock and what is left of it."""
+
+    number: int
+    material: str
+    thickness_mm: Mm
+    length_mm: Mm
+    height_mm: Mm
+    price: Fine
+    label: str
+    offcuts: tuple[tuple[Mm, Mm, Mm, Mm], ...]
+    """What is left, as rectangles x, y, length, height."""
+
+
+class NestingRow(Row):
+    """All plates cut from sheets: what is used, the least it could be."""
+
+    sheets: tuple[SheetRow, ...]
+    cuts: tuple[SheetCutRow, ...]
+    kerf_mm: Mm
+    cost: Fine
+    bound: Fine
+    too_large: tuple[str, ...]
+    """Boards no sheet holds."""
