@@ -222,6 +222,10 @@ def _part(
     if name == PLATE:
         reader.say(key, shown(name), "another name", "that is what the plate itself is called")
     kind = reader.files.types[model.type]
+    if model.at is None:
+        hint = "coaming arrange finds one for every part of a board"
+        reader.say(f"{key}.at", "a part with no place yet", "where its foot is", hint, model.label)
+        return
     foot = np.array([*(reader.vec(model.at, f"{key}.at") - plate[:2] / 2), plate[2]])
     spin = axis_turn(2, np.deg2rad(model.turn))
     rows = slice(len(body.keys), len(body.keys) + len(kind.boxes))

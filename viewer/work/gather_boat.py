@@ -51,7 +51,8 @@ def _box(key: str, centre: Array, half: Array, rotation: Array) -> BoxRow:
     )
 
 
-def _boxes(boxes: BoxSet) -> tuple[BoxRow, ...]:
+def boxes_of(boxes: BoxSet) -> tuple[BoxRow, ...]:
+    """Boxes as rows."""
     rows = zip(boxes.names, boxes.centre_mm, boxes.half_mm, boxes.rotation, strict=True)
     return tuple(_box(*row) for row in rows)
 
@@ -81,7 +82,7 @@ def _stand(boat: Boat, piece: Piece) -> StandRow:
         mass_kg=piece.mass_kg,
         size_mm=triple(piece.size_mm),
         at_mm=triple(piece.rest.at_mm),
-        body=_boxes(piece.body),
+        body=boxes_of(piece.body),
         plate_mm=plate,
         held_by=held_by(boat, piece),
         said_held_by=piece.said_held_by,

@@ -1,0 +1,86 @@
+"""The commands that look for a place: parts on a board, things in the boat."""
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from layout.errors import CoamingError, one_line
+from viewer.command.running import IN_ORDER, NOT_IN_ORDER, Ended, working
+
+if TYPE_CHECKING:
+    from viewer.work.arranged_rows import ArrangedRow
+    from viewer.work.session import Asks
+
+Command = Callable[[str, str, Callable[..., int]], argparse.ArgumentParser]
+
+
+def add(command: Command, works: Callable[[argparse.ArgumentParser], None]) -> None:
+    """Add these commands to the line."""
+    a = command("arrange", "find where each part goes on a board that goes in", _arrange)
+    works(a)
+    a.add_argument("board", help="the board's key or label")
+    a.add_argument(
+        "--aim",
+        choices=("plate", "cable", "both"),
+        help="what is to be least (usual: as the job says, else both)",
+    )
+    a.add_argument("--plates", action="store_true", help="only which plates go in, with anything")
+    a.add_argument("--write", action="store_true", help="put what was found into the job file")
+
+
+def _arrange(args: argparse.Namespace, ended: Ended) -> int:
+    lines: list[str] = []
+
+    def work(asks: "Asks") -> int:
+        from layout.job import read_job
+        from viewer.words.arranged import ArrangedWords
+        from viewer.work.arranged import arranged, called
+
+        files = read_job(args.job)
+        row = arranged(files, args.board, asks, args.aim)
+        words = ArrangedWords(row, *called(files, row))
+        if args.plates:
+            lines.extend(words.plates())
+            return IN_ORDER if row.plates else NOT_IN_ORDER
+        lines.extend([words.heading(), *words.lines()])
+        if args.write:
+            lines.append(_written(args.job, row))
+        return IN_ORDER if row.boards else NOT_IN_ORDER
+
+    code = working(args, ended, work, whole=False)
+    sys.stdout.write("\n".join(one_line(x) for x in lines) + "\n")
+    return code
+
+
+def _written(path: Path, row: "ArrangedRow") -> str:
+    """Put an arrangement into the job file; what is told of it."""
+    if len(row.boards) > 1:
+        return "Nothing was written: two boards are yours to name; move the parts told above."
+    if not row.boards:
+        return "Nothing was written: there is nothing that goes in."
+    return write_sets(path, row.sets)
+
+
+def write_sets(path: Path, sets: Any) -> str:
+    """Put some values into a job file, all or none, where the file then still reads."""
+    from viewer.files import write_bytes
+    from viewer.page.edits.changes import Change, changed_text
+
+    text = path.read_text(encoding="utf-8")
+    changes = [Change(path=tuple(p), value=plain(v)) for p, v in sets]
+    after = changed_text(text, changes)
+    if path.read_text(encoding="utf-8") != text:
+        raise CoamingError(f"{path.name}: it was changed meanwhile, and is left alone: try again")
+    write_bytes(path, after.encode("utf-8"))
+    return f"Written into {path.name}. Now: coaming check {path.name}"
+
+
+def plain(value: Any) -> Any:
+    """A value as a file holds it: whole numbers without a point."""
+    if isinstance(value, tuple | list):
+        return [plain(v) for v in value]
+    if isinstance(value, float) and value.is_integer():
+        return int(value)
+    return value

@@ -1,0 +1,137 @@
+"""Arrange a board of a job, or tell which plates go: asked by the command line and the page."""
+
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from layout.bench.arrange.door import ArrangeEffort, Arrangement, arrange
+from layout.bench.arrange.kit import Kit, turned_box
+from layout.bench.frontier import PassEffort
+from layout.bench.going import Going, GoingBoard, Wanted, board_that_goes
+from layout.bench.plate import direction_of
+from layout.boat.reader import title
+from layout.job.reading import JobFiles
+from viewer.work.arranged_rows import (
+    ArrangedBoardRow,
+    ArrangedPartRow,
+    ArrangedRow,
+    PlateThatGoesRow,
+)
+from viewer.work.arranging import BoardToArrange, board_to_arrange
+from viewer.work.gather_boat import boxes_of, pose_row, triple
+from viewer.work.session import Asks
+
+ROUND_MM: Final = 0.5
+Path = tuple[str, ...]
+Sets = list[tuple[Path, tuple[str | float, ...] | float | str]]
+
+
+def arranged(files: JobFiles, name: str, asks: Asks, aim: str | None = None) -> ArrangedRow:
+    """A board arranged so that it goes in. Raises JobError, CoamingError, Stopped."""
+    board = board_to_arrange(files, name)
+    wanted = board.wanted if aim is None else replace(board.wanted, aim=aim)
+    effort = PassEffort(seed=asks.seed, told=asks.telling, stop=asks.stop)
+    arranging = ArrangeEffort(seed=asks.seed, told=asks.telling, stop=asks.stop)
+    no_room = _no_room(wanted, arranging)
+    going = Going((), (), wanted.tall_mm(), None)
+    if not no_room:
+        going = board_that_goes(board.site, wanted, effort, arranging)
+    rows = tuple(_board(board, wanted, b) for b in going.boards)
+    turn = board.site.like.turn
+    return ArrangedRow(
+        board=board.key,
+        label=board.label,
+        space=board.site.like.space,
+        front=direction_of(turn[:, 2]),
+        right=direction_of(turn[:, 0]),
+        top=direction_of(turn[:, 1]),
+        boards=rows,
+        plates=tuple(
+            PlateThatGoesRow(length_mm=float(np.floor(w)), height_mm=float(np.floor(h)))
+            for w, h in sorted(going.plates, key=lambda p: -p[0] * p[1])
+        ),
+        thick_mm=going.thick_mm,
+        impossible=going.impossible,
+        no_room=no_room,
+        joined=tuple(board.link_marks[n] for n in going.joined),
+        asked=going.asked,
+        sets=tuple(_sets(board, rows)) if len(rows) == 1 else (),
+    )
+
+
+def _no_room(wanted: Wanted, effort: ArrangeEffort) -> tuple[str, ...]:
+    """Parts that find no place on the largest plate there may be, whatever goes in."""
+    kit = replace(wanted.kit, most_mm=wanted.most_mm)
+    short = replace(effort, rounds=300, starts=2, proof=0.0)
+    return arrange(kit, "plate", short).left
+
+
+def _board(board: BoardToArrange, wanted: Wanted, b: GoingBoard) -> ArrangedBoardRow:
+    found = b.arrangement
+    space = board.site.boat.spaces[board.site.like.space]
+    wide, high = found.plate_mm
+    whole = (_up(wide), _up(high))
+    return ArrangedBoardRow(
+        plate_mm=(*whole, wanted.plate_mm),
+        at_mm=triple(np.round((b.middle - space.low) / ROUND_MM) * ROUND_MM),
+        parts=tuple(_part(wanted.kit, found, key) for key in b.parts),
+        link_mm=found.link_mm,
+        cost=found.cost,
+        bound=found.bound,
+        proven_best=found.proven_best,
+        aim=wanted.aim,
+        way=b.way,
+        least_clearance_mm=b.passage.least_clearance_mm,
+        solid_mm=b.solid_mm,
+        afterwards=b.afterwards,
+        body=boxes_of(b.piece.body),
+        path=tuple(pose_row(p) for p in b.passage.path),
+    )
+
+
+def _up(x: float) -> float:
+    """Up to the next half millimetre."""
+    return float(np.ceil(x / ROUND_MM - 1e-6) * ROUND_MM)
+
+
+def _part(kit: Kit, found: Arrangement, key: str) -> ArrangedPartRow:
+    at = next(p for p in found.places if p.key == key)
+    part = next(p for p in kit.parts if p.key == key)
+    rows = np.array([turned_box(b, at.turn_deg // 90) for b in part.boxes])
+    low, high = rows[:, [0, 1, 4]].min(axis=0), rows[:, [2, 3, 5]].max(axis=0)
+    foot = np.array([at.x, at.y, 0.0])
+    return ArrangedPartRow(
+        key=key,
+        foot=(at.x, at.y),
+        turn_deg=at.turn_deg,
+        low=triple(low + foot),
+        high=triple(high + foot),
+    )
+
+
+def _sets(board: BoardToArrange, rows: tuple[ArrangedBoardRow, ...]) -> Sets:
+    """What is written in the job for one board."""
+    row, model = rows[0], board.model
+    base = ("boards", board.key)
+    thick = model.plate[2]
+    out: Sets = [
+        ((*base, "plate"), (row.plate_mm[0], row.plate_mm[1], thick)),
+        ((*base, "at"), tuple(row.at_mm)),
+    ]
+    for p in row.parts:
+        out.append(((*base, "parts", p.key, "at"), tuple(p.foot)))
+        if p.turn_deg or model.parts[p.key].turn:
+            out.append(((*base, "parts", p.key, "turn"), float(p.turn_deg)))
+    return out
+
+
+def called(files: JobFiles, row: ArrangedRow) -> tuple[dict[str, str], dict[str, str]]:
+    """What people call the board's parts, and the openings."""
+    parts = files.job.boards[row.board].parts
+    labels = {
+        k: p.label or (files.types[p.type].label if p.type in files.types else k)
+        for k, p in parts.items()
+    }
+    openings = {k: o.label or title(k) for k, o in files.hull.openings.items()}
+    return labels, openings
