@@ -25,7 +25,8 @@ from layout.boat.reader import Reader, title
 from layout.errors import shown
 from layout.geometry.frames import Array
 from layout.geometry.shapes import BoxSet, Pose
-from layout.job.job_file import BoardModel, BoardPart, PieceModel
+from layout.job.board_models import BoardModel, BoardPart
+from layout.job.job_file import PieceModel
 from layout.job.type_models import TypeModel
 
 OUT_WORDS: Final = MappingProxyType(

@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from layout.job.board_models import BoardModel
 from layout.job.fields import (
     Amps,
     Direction,
@@ -22,83 +23,6 @@ from layout.job.fields import (
     TakenModel,
 )
 from layout.job.type_models import TypeModel
-
-
-class BoardPart(Part):
-    """A part on a board."""
-
-    type: str
-    """The type of gear it is."""
-    at: Pair | None = None
-    """The middle of its foot from the board's lower left corner, seen from the front; left out
-    until the board is arranged.
-    """
-    pinned: bool = False
-    """True where arranging leaves it where it is."""
-    turn: Literal[0, 90, 180, 270] = 0
-    """How far it is turned on the plate, degrees."""
-    label: Label = ""
-    """What people call it, where the type's own label does not do."""
-
-
-class ArrangeModel(Part):
-    """How a board is to be arranged."""
-
-    most: Pair | None = None
-    """The most its plate may measure: length and height."""
-    aim: Literal["plate", "cable", "both"] = "both"
-    """What is to be least: the plate, the links on a plate of the size given, or both weighed."""
-    margin: Length = 15.0
-    """Kept free along the plate's edges."""
-    gap: Length = 5.0
-    """Kept between two parts."""
-    corner: Length = 32.0
-    """Kept free at each corner for what the board is fixed by."""
-    rows: list[Annotated[list[str], Field(min_length=2, max_length=20)]] = Field(
-        default=[], max_length=10
-    )
-    """Parts whose feet are to lie on one line."""
-    forbid: list[Annotated[list[Length], Field(min_length=4, max_length=4)]] = Field(
-        default=[], max_length=20
-    )
-    """Places no part may stand: two corners, x y x y."""
-    spare: list[Pair] = Field(default=[], max_length=10)
-    """Places kept for what comes later: length and height of each."""
-
-
-class BoardModel(Part):
-    """A backing plate with its parts, built on the bench and carried in whole."""
-
-    label: Label = ""
-    """What people call it."""
-    plate: Point
-    """Length, height, thickness of the plate."""
-    space: str
-    """The space it stands in."""
-    at: Point
-    """The middle of its back, from the space's corner."""
-    front: Direction
-    """Where its face looks."""
-    along: Direction
-    """Where its length runs, left to right as seen from the front."""
-    way: list[str] | None = Field(default=None, max_length=10)
-    """The openings it goes in by; left out, all ways are tried."""
-    parts: dict[Name, BoardPart] = Field(default={}, max_length=60)
-    """What is on it."""
-    held_by: Label = ""
-    """What holds it where its plate touches nothing: brackets, posts, a frame."""
-    plate_kg: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)] | None = None
-    """The plate's mass, kg; left out, that of marine ply."""
-    material: Label = "marine ply"
-    """What the plate is cut from."""
-    arrange: ArrangeModel = ArrangeModel()
-    """How it is to be arranged, where that is asked for."""
-    grain: Literal["any", "along", "up"] = "any"
-    """Where the grain of its sheet is to run: along its length, up its height, or as it comes."""
-    stand_offs: list[Pair] | None = Field(default=None, max_length=40)
-    """Where it is fixed, from its lower left corner; left out, at its corners and between."""
-    stand_off_hole: Length = 6.5
-    """The diameter to drill for each of those."""
 
 
 class SwingModel(Part):
@@ -291,6 +215,17 @@ class SheetModel(Part):
     """What people call it."""
 
 
+class ApartModel(Part):
+    """How far two kinds of gear are to stand apart, by a maker or by the shop's own practice."""
+
+    kinds: Annotated[list[str], Field(min_length=2, max_length=2)]
+    """Two kinds of gear or of hazards."""
+    off: Length
+    """The least between them."""
+    why: Label = ""
+    """Whose word that is."""
+
+
 class InstrumentModel(Part):
     """An instrument on the backbone."""
 
@@ -393,6 +328,8 @@ class JobFile(Part):
     """What things cost."""
     stock: list[StockModel] = Field(default=[], max_length=200)
     """Drums and remnants at hand."""
+    apart: list[ApartModel] = Field(default=[], max_length=100)
+    """Distances between kinds that placing keeps, beside coaming's own."""
     sheets: list[SheetModel] = Field(default=[], max_length=60)
     """Sheet and offcuts at hand; left out, usual sheets of 2440 x 1220 mm."""
     backbones: dict[Name, BackboneModel] = Field(default={}, max_length=10)

@@ -29,6 +29,42 @@ def add(command: Command, works: Callable[[argparse.ArgumentParser], None]) -> N
     a.add_argument("--plates", action="store_true", help="only which plates go in, with anything")
     a.add_argument("--write", action="store_true", help="put what was found into the job file")
 
+    p = command("place", "find where things can stand, and that they go in there", _place)
+    works(p)
+    p.add_argument("things", nargs="+", help="pieces or boards of the job, or types of gear")
+    p.add_argument(
+        "--in", dest="spaces", action="append", default=[], metavar="SPACE",
+        help="look in this space only (may be told several times)",
+    )  # fmt: skip
+    p.add_argument(
+        "--write",
+        type=int,
+        metavar="N",
+        help="put place N into the job file; of several things, any number puts all",
+    )
+
+
+def _place(args: argparse.Namespace, ended: Ended) -> int:
+    lines: list[str] = []
+
+    def work(asks: "Asks") -> int:
+        from layout.job import read_job
+        from viewer.words.placed import PlacedWords
+        from viewer.work.placing import placed
+
+        row = placed(read_job(args.job), args.things, args.spaces, asks)
+        lines.extend(PlacedWords(row).lines())
+        if args.write is not None:
+            chosen = row.places if row.together else row.places[args.write - 1 : args.write]
+            if not chosen or args.write < 1:
+                raise CoamingError(f"There is no place {args.write}: nothing was written")
+            lines.append(write_sets(args.job, [s for p in chosen for s in p.sets]))
+        return IN_ORDER if row.places and not row.left else NOT_IN_ORDER
+
+    code = working(args, ended, work)
+    sys.stdout.write("\n".join(one_line(x) for x in lines) + "\n")
+    return code
+
 
 def _arrange(args: argparse.Namespace, ended: Ended) -> int:
     lines: list[str] = []

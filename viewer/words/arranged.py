@@ -3,7 +3,7 @@
 from typing import Final
 
 from viewer.words.bench import LOOKS
-from viewer.words.names import joined, mm, short
+from viewer.words.names import joined, mm, short, size_label
 from viewer.work.arranged_rows import ArrangedBoardRow, ArrangedRow
 
 AIMS: Final = {"plate": "the plate", "cable": "the links", "both": "plate and links together"}
@@ -60,9 +60,21 @@ class ArrangedWords:
         for n, b in enumerate(r.boards, start=1):
             head = f"Board {n} of {len(r.boards)}: " if len(r.boards) > 1 else ""
             out += self._board(b, head)
+        out += self._ends()
         if r.joined:
             out.append(f"Joined in the boat by: {joined(list(r.joined))}.")
         return out
+
+    def _ends(self) -> list[str]:
+        """Whether it goes with every size at the worst end of its ±."""
+        r = self.row
+        if r.worst_end == "goes in":
+            more = ", arranged with more room for that" if r.roomier else ""
+            return [f"It goes in with every size at the worst end of its ±, too{more}."]
+        if r.worst_end is not None and r.decides:
+            size = size_label(r.decides)
+            return [f"With every size at its worst end: {r.worst_end}. Measure {size} again first."]
+        return []
 
     def _board(self, b: ArrangedBoardRow, head: str) -> list[str]:
         way = joined([self.openings.get(k, k) for k in b.way], "then")

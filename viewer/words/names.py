@@ -1,9 +1,9 @@
 """What people call things: keys into words, and lengths as every sheet shows them."""
 
-from typing import Final
+from collections.abc import Mapping
+from typing import Final, Protocol
 
 from layout.job.sizes import inches
-from viewer.work.rows import Result
 
 SIDES: Final = {
     "aft": "aft side",
@@ -52,10 +52,18 @@ def short(label: str) -> str:
     return label.split(",", maxsplit=1)[0]
 
 
+class Labelled(Protocol):
+    """Anything that carries what people call every key: a result, or a part of one."""
+
+    @property
+    def labels(self) -> Mapping[str, str]:
+        """By key with its kind."""
+
+
 class Names:
     """The words for the keys of one result."""
 
-    def __init__(self, result: Result) -> None:
+    def __init__(self, result: Labelled) -> None:
         self.labels = result.labels
 
     def of(self, key: str) -> str:

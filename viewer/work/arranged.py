@@ -12,6 +12,9 @@ from layout.bench.going import Going, GoingBoard, Wanted, board_that_goes
 from layout.bench.plate import direction_of
 from layout.boat.reader import title
 from layout.job.reading import JobFiles
+from layout.passage import Verdict
+from layout.verdict.answers import PieceFit
+from viewer.work.arranged_checked import checked
 from viewer.work.arranged_rows import (
     ArrangedBoardRow,
     ArrangedPartRow,
@@ -28,9 +31,38 @@ Sets = list[tuple[Path, tuple[str | float, ...] | float | str]]
 
 
 def arranged(files: JobFiles, name: str, asks: Asks, aim: str | None = None) -> ArrangedRow:
-    """A board arranged so that it goes in. Raises JobError, CoamingError, Stopped."""
+    """A board arranged so that it goes in, at the worst end of every ± where that can be had.
+
+    Raises JobError, CoamingError, Stopped.
+    """
     board = board_to_arrange(files, name)
     wanted = board.wanted if aim is None else replace(board.wanted, aim=aim)
+    row = _answer(board, wanted, asks)
+    if len(row.boards) != 1 or row.boards[0].afterwards:
+        return row
+    fit = checked(files, row, asks)
+    if fit is None or fit.worst in (None, Verdict.GOES_IN):
+        return _told_worst(row, fit, False)
+    more = max((d.plus_minus_mm for d in fit.deciding), default=0.0)
+    boat = board.site.boat
+    roomy = replace(boat, clearance_mm=boat.clearance_mm + 2 * more)
+    again = _answer(replace(board, site=replace(board.site, boat=roomy)), wanted, asks)
+    if len(again.boards) == 1 and not again.boards[0].afterwards:
+        second = checked(files, again, asks)
+        if second is not None and second.worst is Verdict.GOES_IN:
+            return _told_worst(again, second, True)
+    return _told_worst(row, fit, False)
+
+
+def _told_worst(row: ArrangedRow, fit: PieceFit | None, roomier: bool) -> ArrangedRow:
+    if fit is None:
+        return row
+    worst = fit.worst.value if fit.worst is not None else fit.answer.value
+    decides = fit.deciding[0].key if fit.deciding else ""
+    return row.model_copy(update={"worst_end": worst, "decides": decides, "roomier": roomier})
+
+
+def _answer(board: BoardToArrange, wanted: Wanted, asks: Asks) -> ArrangedRow:
     effort = PassEffort(seed=asks.seed, told=asks.telling, stop=asks.stop)
     arranging = ArrangeEffort(seed=asks.seed, told=asks.telling, stop=asks.stop)
     no_room = _no_room(wanted, arranging)

@@ -65,5 +65,11 @@ class ArrangedRow(Row):
     joined: tuple[str, ...]
     """Circuits that join two boards in the boat."""
     asked: int
+    worst_end: str | None = None
+    """Of the board's own verdict in the boat, every size at the worst end of its ±."""
+    decides: str = ""
+    """The size that decides there."""
+    roomier: bool = False
+    """True where more clearance than the job's was asked for, so that it goes at the worst end."""
     sets: tuple[tuple[tuple[str, ...], Value | tuple[float, ...] | tuple[str | float, ...]], ...]
     """What is to be written in the job: path and value."""

@@ -12,7 +12,7 @@ from layout.boat.parts import OUTSIDE, Boat, Piece
 from layout.boat.pieces import OUT_WORDS, pole_of
 from layout.boat.reader import Reader, sizes_of
 from layout.errors import CoamingError, JobError, did_you_mean, nearest
-from layout.job.job_file import BoardModel, BoardPart
+from layout.job.board_models import BoardModel, BoardPart
 from layout.job.reading import JobFiles
 from layout.job.type_models import TypeModel
 from routing.circuits.circuits import Circuits

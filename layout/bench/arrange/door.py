@@ -15,6 +15,8 @@ from layout.geometry.draws import generator
 from layout.geometry.frames import Array
 
 ROUNDS: Final = 2000
+USUAL_PARTS: Final = 9  # a round costs about the square of the parts
+LEAST_ROUNDS: Final = 300
 STARTS: Final = 4  # seeds, each annealed from the start: better than one long run (measured)
 WORKERS: Final = 2
 LEAST_SHARE: Final = 0.35  # of the most a plate may be wide: narrower is tried by turning
@@ -30,7 +32,7 @@ class ArrangeEffort:
 
     rounds: int = ROUNDS
     starts: int = STARTS
-    proof: float = 1.5
+    proof: float = 1.0
     seed: int = 1
     told: Callable[[str], None] = lambda _: None
     stop: Callable[[], bool] | None = None
@@ -109,13 +111,15 @@ def packed(kit: Kit, arrays: Arrays, weights: Weights, effort: ArrangeEffort) ->
     first = np.argsort(-sizes, kind="stable")
     wide, high = kit.most_mm
     least = wide * LEAST_SHARE if weights.area > 0 else wide
+    share = min(1.0, (USUAL_PARTS / n) ** 2) if n else 1.0
+    rounds = max(int(effort.rounds * share), LEAST_ROUNDS)
     aim = Aim(wide, high, least, weights.area, weights.link, weights.area > 0)
 
     def start(k: int) -> tuple[float, int, Down]:
         d = nothing_down(n)
         effort.unless_stopped()
         seed = generator(effort.seed * 1000 + k)
-        return annealed(arrays, seed, effort.rounds, aim, d, first), k, d
+        return annealed(arrays, seed, rounds, aim, d, first), k, d
 
     with ThreadPoolExecutor(WORKERS) as pool:
         runs = list(pool.map(start, range(effort.starts)))

@@ -19,6 +19,7 @@ from layout.geometry.kernels import inner_kernel, kernel
 EASE = 1e-6
 UNPLACED = 1e6
 MOST_MARKS = 400
+MOST_ROOMS = 4
 
 
 class Stand(NamedTuple):
@@ -213,13 +214,17 @@ def _marks(k: Arrays, i: int, t: int, d: Down, axis: int, size: float) -> int:
         out[n] = xj + u[axis + 2] + k.apart[i, j] - o[axis]
         out[n + 1] = xj + u[axis] - k.apart[i, j] - o[axis + 2]
         n += 2
-        for r in range(min(k.n_rooms[j], 4)):
-            out[n] = xj + k.rooms[j, tj, r, axis + 2] - o[axis]
-            out[n + 1] = xj + k.rooms[j, tj, r, axis] - o[axis + 2]
-            n += 2
-        for r in range(min(k.n_rooms[i], 4)):
-            out[n] = xj + u[axis + 2] - k.rooms[i, t, r, axis]
-            n += 1
+        for r in range(min(k.n_rooms[j], MOST_ROOMS)):  # those that reach beyond the body
+            if k.rooms[j, tj, r, axis + 2] > u[axis + 2] + k.apart[i, j]:
+                out[n] = xj + k.rooms[j, tj, r, axis + 2] - o[axis]
+                n += 1
+            if k.rooms[j, tj, r, axis] < u[axis] - k.apart[i, j]:
+                out[n] = xj + k.rooms[j, tj, r, axis] - o[axis + 2]
+                n += 1
+        for r in range(min(k.n_rooms[i], MOST_ROOMS)):
+            if k.rooms[i, t, r, axis] < o[axis] - k.apart[i, j]:
+                out[n] = xj + u[axis + 2] - k.rooms[i, t, r, axis]
+                n += 1
         if k.above[i, j] > 0 and axis == 1:
             out[n] = xj + u[3] + k.above[i, j] - o[1]
             n += 1

@@ -1,0 +1,1 @@
+"""What the bench finds, measured against what a user would do instead."""
