@@ -13,7 +13,17 @@ import pytest
 ROOT = Path(__file__).parent.parent
 ROOMS = ("layout", "routing", "viewer")  # each may use those before it
 FLOORS = {
-    "layout": ("errors", "known", "geometry", "job", "boat", "passage", "verdict"),
+    "layout": (
+        "errors",
+        "known",
+        "geometry",
+        "job",
+        "boat",
+        "passage",
+        "verdict",
+        "bench",
+        "packing",
+    ),
     "routing": (
         "errors",
         "ways",

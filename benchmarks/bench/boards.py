@@ -20,7 +20,8 @@ import numpy as np
 from layout.bench.arrange.door import ArrangeEffort, arrange
 from layout.bench.arrange.kit import Box, Kit, KitLink, KitPart, Post
 from layout.bench.frontier import PassEffort, Site
-from layout.bench.going import Going, Wanted, board_boxes, board_that_goes
+from layout.bench.going import Going, board_that_goes
+from layout.bench.wanted import Wanted, board_boxes
 from layout.boat.build import Builder
 from layout.job.reading import read_job
 

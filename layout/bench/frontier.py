@@ -26,7 +26,7 @@ from layout.verdict.question import SEATED_MM, Question, WayIn, question, ways_i
 SHAPES: Final = (0.35, 0.6, 1.0, 1.65, 2.7)  # height to length
 STEP_MM: Final = 12.0
 LEAST_MM: Final = 60.0  # no board is smaller
-SHIFTS_MM: Final = (0.0, 25.0, -25.0, 60.0, -60.0, 120.0, -120.0)
+SHIFTS_MM: Final = (0.0, 25.0, -25.0, 60.0, -60.0, 120.0, -120.0, 220.0, -220.0, 350.0, -350.0)
 SEARCH_STEPS: Final = 30_000
 PROOF_CELLS: Final = 20_000
 

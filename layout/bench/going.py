@@ -14,9 +14,17 @@ import networkx as nx
 import numpy as np
 
 from layout.bench.arrange.door import ArrangeEffort, Arrangement, arrange, packed, told, weights_of
-from layout.bench.arrange.kit import Kit, KitPart, as_arrays, turned_box
+from layout.bench.arrange.kit import KitPart, as_arrays, turned_box
 from layout.bench.frontier import Frontier, Goes, PassEffort, Site
-from layout.boat.parts import PLATE, Piece
+from layout.bench.wanted import (
+    Wanted,
+    board_boxes,
+    footprint_mm2,
+    half_turns,
+    nearest_inside,
+    volume_mm3,
+)
+from layout.boat.parts import Piece
 from layout.geometry.shapes import BoxSet
 from layout.passage import Effort, Evidence, Passage, Verdict, find_passage
 from layout.passage.engine import proven_clear
@@ -67,42 +75,6 @@ class Going:
         return bool(self.boards)
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """What is wanted of a board: its kit (without a plate's size), plate thickness, aim, the most
-    it may measure.
-    """
-
-    kit: Kit
-    plate_mm: float
-    aim: str
-    most_mm: tuple[float, float]
-
-    def tall_mm(self, without: frozenset[str] = frozenset()) -> float:
-        """How far its tallest part stands off, with the plate."""
-        tops = [b.z1 for p in self.kit.parts if p.key not in without for b in p.boxes]
-        return self.plate_mm + max(tops, default=0.0)
-
-    def of(self, keys: set[str]) -> "Wanted":
-        """The same with some of the parts, and the links among them."""
-        index = {i: n for n, i in enumerate(
-            i for i, p in enumerate(self.kit.parts) if p.key in keys
-        )}  # fmt: skip
-        parts = tuple(_renumbered(self.kit.parts[i], index) for i in index)
-        links = tuple(
-            replace(k, a=index[k.a], b=index[k.b])
-            for k in self.kit.links
-            if k.a in index and k.b in index
-        )
-        leads = tuple(replace(x, part=index[x.part]) for x in self.kit.leads if x.part in index)
-        return replace(self, kit=replace(self.kit, parts=parts, links=links, leads=leads))
-
-
-def _renumbered(part: KitPart, index: dict[int, int]) -> KitPart:
-    leads = tuple(replace(x, partner=index.get(x.partner, -1)) for x in part.leads)
-    return replace(part, leads=leads)
-
-
 def board_that_goes(
     site: Site, wanted: Wanted, effort: PassEffort, arranging: ArrangeEffort
 ) -> Going:
@@ -145,10 +117,8 @@ class _Finder:
         """Passage questions asked."""
         return sum(f.asked for f in self.known.values())
 
-    def solids(self, thick_mm: float, site: Site | None = None) -> list[Goes]:
+    def solids(self, thick_mm: float) -> list[Goes]:
         """The solids of a thickness that go."""
-        if site is not None and site is not self.site:
-            return Frontier(site, thick_mm, self.effort, self.wanted.most_mm).find()
         if thick_mm not in self.known:
             f = Frontier(self.site, thick_mm, self.effort, self.wanted.most_mm)
             f.find()
@@ -159,13 +129,11 @@ class _Finder:
 
     # -- one board ---------------------------------------------------------------------------------
 
-    def in_a_solid(
-        self, without: frozenset[str], wanted: Wanted | None = None, site: Site | None = None
-    ) -> tuple[GoingBoard, ...]:
+    def in_a_solid(self, without: frozenset[str]) -> tuple[GoingBoard, ...]:
         """Arranged inside the least solid that holds all; `without` are fitted afterwards."""
-        wanted, site = wanted or self.wanted, site or self.site
-        need = sum(_footprint(p) for p in wanted.kit.parts)
-        for g in self.solids(wanted.tall_mm(without), site):
+        wanted, site = self.wanted, self.site
+        need = sum(footprint_mm2(p) for p in wanted.kit.parts)
+        for g in self.solids(wanted.tall_mm(without)):
             if g.area < need:
                 continue
             self.effort.unless_stopped()
@@ -193,7 +161,7 @@ class _Finder:
         """The board with the solid's way, proven for its own boxes; None where that fails."""
         body = board_boxes(wanted, found, without)
         spot = g.piece.rest.at_mm - site.like.turn[:, 2] * wanted.tall_mm(without) / 2
-        middle = _nearest_inside(site, g, found, spot)
+        middle = nearest_inside(site, g, found, spot)
         piece = site.put(body, middle)
         shift = piece.rest.at_mm - g.piece.rest.at_mm
         # the same boxes, told from the solid's own middle
@@ -267,22 +235,51 @@ class _Finder:
     # -- two boards --------------------------------------------------------------------------------
 
     def two(self) -> tuple[GoingBoard, ...]:
-        """Parts split over two boards, cut where the fewest links cross."""
+        """Parts split over two boards, cut where the fewest links cross, side by side or one above
+        the other.
+        """
         for half in self._splits():
             rest = {p.key for p in self.wanted.kit.parts} - half
-            first = self.in_a_solid(frozenset(), self.wanted.of(half))
-            if not first:
-                continue
-            beside = self._beside(first[0])
-            second = self.in_a_solid(frozenset(), self.wanted.of(rest), beside)
-            if second:
-                keys = [p.key for p in self.wanted.kit.parts]
-                self.joined = tuple(
-                    n for n, k in enumerate(self.wanted.kit.links)
-                    if (keys[k.a] in half) != (keys[k.b] in half)
-                )  # fmt: skip
-                return (*first, *second)
+            for axis in (0, 1):
+                first = self._half(self._aside(axis, -1), self.wanted.of(half))
+                if first is None:
+                    break  # that half goes in nowhere
+                second = self._half(self._beside(first, self._aside(axis, 1)), self.wanted.of(rest))
+                if second is not None:
+                    keys = [p.key for p in self.wanted.kit.parts]
+                    self.joined = tuple(
+                        n for n, k in enumerate(self.wanted.kit.links)
+                        if (keys[k.a] in half) != (keys[k.b] in half)
+                    )  # fmt: skip
+                    return (first, second)
         return ()
+
+    def _half(self, site: Site, wanted: Wanted) -> GoingBoard | None:
+        """A part of the parts on a board that goes: no larger than a solid that goes elsewhere on
+        the same face, and asked for itself.
+        """
+        need = sum(footprint_mm2(p) for p in wanted.kit.parts)
+        for g in self.solids(wanted.tall_mm()):
+            if g.area < need:
+                continue
+            kit = replace(wanted.kit, most_mm=(g.length_mm, g.height_mm))
+            found = arrange(kit, "plate", self._rough())
+            if found.left:
+                continue
+            self.effort.told(f"half the parts on {found.plate_mm[0]:.0f} x {found.plate_mm[1]:.0f}")
+            board = self._asked(site, wanted, found, frozenset())
+            if board is not None:
+                return board
+        return None
+
+    def _aside(self, axis: int, sign: int) -> Site:
+        """The site a quarter of its space to one side."""
+        along = self.site.like.turn[:, axis]
+        space = self.site.boat.spaces[self.site.like.space]
+        room = float(np.abs(along) @ (space.high - space.low))
+        middle = space.low + (space.high - space.low) / 2
+        centred = self.site.middle + along * float((middle - self.site.middle) @ along)
+        return replace(self.site, middle=centred + along * sign * room / 4)
 
     def _splits(self) -> list[set[str]]:
         """Halves of the parts: cut by their links, then by what is large."""
@@ -300,7 +297,7 @@ class _Finder:
         for seed in range(2):
             a, b = nx.algorithms.community.kernighan_lin_bisection(g, seed=seed)
             out += [set(a), set(b)]
-        large = sorted(parts, key=lambda p: (-_footprint(p), p.key))
+        large = sorted(parts, key=lambda p: (-footprint_mm2(p), p.key))
         out.append({p.key for p in large[::2]})
         unique: list[set[str]] = []
         for half in out:
@@ -308,20 +305,20 @@ class _Finder:
                 unique.append(half)
         return unique
 
-    def _beside(self, first: GoingBoard) -> Site:
+    def _beside(self, first: GoingBoard, site: Site) -> Site:
         """The site of the second board, with the first in its place."""
         one = replace(first.piece, key=f"{self.site.like.key}_2")
-        boat = replace(self.site.boat, pieces={**self.site.boat.pieces, one.key: one})
-        return replace(self.site, boat=boat, fitted=(*self.site.fitted, one))
+        boat = replace(site.boat, pieces={**site.boat.pieces, one.key: one})
+        return replace(site, boat=boat, fitted=(*site.fitted, one))
 
     # -- none --------------------------------------------------------------------------------------
 
     def impossible(self) -> tuple[str, str] | None:
         """The largest part on a plate of its own size, proven not to pass: then no board can."""
-        parts = sorted(self.wanted.kit.parts, key=lambda p: (-_volume(p), p.key))
+        parts = sorted(self.wanted.kit.parts, key=lambda p: (-volume_mm3(p), p.key))
         for part in parts[:2]:
             self.effort.told(f"whether {part.key} passes at all")
-            kinds = [self._refused(part, turn) for turn in _half_turns(part)]
+            kinds = [self._refused(part, turn) for turn in half_turns(part)]
             if kinds and all(k is not None for k in kinds):
                 return part.key, str(kinds[0])
         return None
@@ -344,54 +341,3 @@ class _Finder:
                 return None
             kinds.append(found.evidence.value)
         return kinds[0] if kinds else None
-
-
-def _half_turns(part: KitPart) -> list[int]:
-    """A turn and its half turn pass alike: one of each."""
-    return sorted({t // 90 % 2 for t in part.turns})
-
-
-def _footprint(part: KitPart) -> float:
-    return max((b.x1 - b.x0) * (b.y1 - b.y0) for b in part.boxes)
-
-
-def _volume(part: KitPart) -> float:
-    return sum((b.x1 - b.x0) * (b.y1 - b.y0) * (b.z1 - b.z0) for b in part.boxes)
-
-
-def board_boxes(wanted: Wanted, found: Arrangement, without: frozenset[str]) -> BoxSet:
-    """A board's boxes in its mounting frame: the back's middle at nought, z to the front."""
-    wide, high = found.plate_mm
-    thick = wanted.plate_mm
-    centre = [[0.0, 0.0, thick / 2]]
-    half = [[wide / 2, high / 2, thick / 2]]
-    names = [PLATE]
-    at = {p.key: p for p in found.places}
-    for part in wanted.kit.parts:
-        if part.key in without or part.key not in at:
-            continue
-        p = at[part.key]
-        for b in part.boxes:
-            x0, y0, x1, y1, z0, z1 = turned_box(b, p.turn_deg // 90)
-            centre.append(
-                [
-                    p.x + (x0 + x1) / 2 - wide / 2,
-                    p.y + (y0 + y1) / 2 - high / 2,
-                    thick + (z0 + z1) / 2,
-                ]
-            )
-            half.append([(x1 - x0) / 2, (y1 - y0) / 2, (z1 - z0) / 2])
-            names.append(part.key)
-    return BoxSet.checked(centre, half, None, tuple(names))
-
-
-def _nearest_inside(site: Site, g: Goes, found: Arrangement, spot: np.ndarray) -> np.ndarray:
-    """Where a smaller board's back goes inside the solid: as near as may be to what is wanted."""
-    out = spot.copy()
-    sizes = ((0, g.length_mm, found.plate_mm[0]), (1, g.height_mm, found.plate_mm[1]))
-    for k, large, small in sizes:
-        along = site.like.turn[:, k]
-        room = max((large - small) / 2, 0.0)
-        want = float((site.middle - spot) @ along)
-        out = out + along * min(max(want, -room), room)
-    return out

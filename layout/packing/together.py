@@ -110,8 +110,7 @@ def no_room(ask: PlaceAsk, boat: Boat) -> bool:
             if np.all(high > low):
                 _off(m, a, low, high)
     solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 8
-    solver.parameters.interleave_search = True
+    solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = PROOF_WORK
     return bool(solver.solve(m) == cp_model.INFEASIBLE)

@@ -10,7 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from layout.errors import CoamingError, JobError, Stopped, one_line
-from viewer.command import answers, finding, other
+from viewer.command.answers import bench, book, check, compare, remedy
+from viewer.command.finding import add as add_finding
+from viewer.command.other import page, schema
 from viewer.command.running import BAD_INPUT, IN_ORDER, STOPPED, Ended, plain_streams, say
 
 
@@ -23,6 +25,26 @@ def _more_than_nothing(text: str) -> float:
     if not (math.isfinite(value) and value > 0):
         raise argparse.ArgumentTypeError(f"{one_line(text)!r} is not a number above 0")
     return value
+
+
+def works(c: argparse.ArgumentParser) -> None:
+    """The options of every command that works a job out."""
+    c.add_argument("job", type=Path, help="the job file, .toml")
+    c.add_argument(
+        "--work",
+        type=_more_than_nothing,
+        default=1.0,
+        help='how many times the usual work before "not settled" (usual: 1)',
+    )
+    c.add_argument(
+        "--seconds",
+        type=_more_than_nothing,
+        default=None,
+        help="stop looking after so many seconds; the result says when that happened",
+    )
+    c.add_argument(
+        "--fresh", action="store_true", help="work everything out anew, use nothing kept"
+    )
 
 
 def parser() -> argparse.ArgumentParser:
@@ -39,66 +61,48 @@ def parser() -> argparse.ArgumentParser:
         c.set_defaults(run=run)
         return c
 
-    def works(c: argparse.ArgumentParser) -> None:
-        c.add_argument("job", type=Path, help="the job file, .toml")
-        c.add_argument(
-            "--work",
-            type=_more_than_nothing,
-            default=1.0,
-            help='how many times the usual work before "not settled" (usual: 1)',
-        )
-        c.add_argument(
-            "--seconds",
-            type=_more_than_nothing,
-            default=None,
-            help="stop looking after so many seconds; the result says when that happened",
-        )
-        c.add_argument(
-            "--fresh", action="store_true", help="work everything out anew, use nothing kept"
-        )
-
-    check = command("check", "work a job out and print a short table", answers.check)
-    works(check)
-    check.add_argument("--json", action="store_true", help="print the whole result as JSON")
-    book = command(
-        "book", "write the job's book: pictures, moves, circuits, cut list", answers.book
-    )
-    works(book)
-    book.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
-    book.add_argument(
+    check_line = command("check", "work a job out and print a short table", check)
+    works(check_line)
+    check_line.add_argument("--json", action="store_true", help="print the whole result as JSON")
+    book_line = command("book", "write the job's book: pictures, moves, circuits, cut list", book)
+    works(book_line)
+    book_line.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
+    book_line.add_argument(
         "--moving", action="store_true", help="a moving picture (GIF) of every way in, too"
     )
-    bench = command(
-        "bench", "write every board's bench papers: drawn, template, lists", answers.bench
+    bench_line = command("bench", "write every board's bench papers: drawn, template, lists", bench)
+    works(bench_line)
+    bench_line.add_argument(
+        "-o", "--out", type=Path, required=True, help="the folder to write into"
     )
-    works(bench)
-    bench.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
-    finding.add(command, works)
-    remedy = command("remedy", "what would make a board or piece go in", answers.remedy)
-    works(remedy)
-    remedy.add_argument("piece", help="the board's or piece's key or label")
-    remedy.add_argument(
+    add_finding(command, works)
+    remedy_line = command("remedy", "what would make a board or piece go in", remedy)
+    works(remedy_line)
+    remedy_line.add_argument("piece", help="the board's or piece's key or label")
+    remedy_line.add_argument(
         "--up-to",
         type=_more_than_nothing,
         metavar="MM",
         help="how large a board to try, mm (usual: two and a half times as large as it is)",
     )
-    compare = command("compare", "what changed between two jobs or two results", answers.compare)
-    compare.add_argument(
+    compare_line = command("compare", "what changed between two jobs or two results", compare)
+    compare_line.add_argument(
         "before", type=Path, help="a job file, or a result printed by check --json"
     )
-    compare.add_argument("after", type=Path, help="another")
-    schema = command(
-        "schema", "write JSON Schemas, so that an editor completes the keys", other.schema
+    compare_line.add_argument("after", type=Path, help="another")
+    schema_line = command(
+        "schema", "write JSON Schemas, so that an editor completes the keys", schema
     )
-    schema.add_argument("-o", "--out", type=Path, required=True, help="the folder to write into")
-    page = command(
-        "page", "the same in your browser: measure, put gear in, see the answer", other.page
+    schema_line.add_argument(
+        "-o", "--out", type=Path, required=True, help="the folder to write into"
     )
-    page.add_argument(
+    page_line = command(
+        "page", "the same in your browser: measure, put gear in, see the answer", page
+    )
+    page_line.add_argument(
         "folder", type=Path, nargs="?", default=Path(), help="the folder of boats and jobs (here)"
     )
-    page.add_argument("--no-browser", action="store_true", help="print the address only")
+    page_line.add_argument("--no-browser", action="store_true", help="print the address only")
     return p
 
 

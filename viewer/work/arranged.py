@@ -8,8 +8,9 @@ import numpy as np
 from layout.bench.arrange.door import ArrangeEffort, Arrangement, arrange
 from layout.bench.arrange.kit import Kit, turned_box
 from layout.bench.frontier import PassEffort
-from layout.bench.going import Going, GoingBoard, Wanted, board_that_goes
+from layout.bench.going import Going, GoingBoard, board_that_goes
 from layout.bench.plate import direction_of
+from layout.bench.wanted import Wanted
 from layout.boat.reader import title
 from layout.job.reading import JobFiles
 from layout.passage import Verdict

@@ -7,7 +7,7 @@ import numpy as np
 
 from layout.bench.arrange.kit import Box, Kit, KitLead, KitLink, KitPart, LeadRoom, Post
 from layout.bench.frontier import Site
-from layout.bench.going import Wanted
+from layout.bench.wanted import Wanted
 from layout.boat.parts import OUTSIDE, Boat, Piece
 from layout.boat.pieces import OUT_WORDS, pole_of
 from layout.boat.reader import Reader, sizes_of

@@ -32,7 +32,7 @@ class ArrangeEffort:
 
     rounds: int = ROUNDS
     starts: int = STARTS
-    proof: float = 1.0
+    proof: float = 2.0
     seed: int = 1
     told: Callable[[str], None] = lambda _: None
     stop: Callable[[], bool] | None = None

@@ -192,13 +192,7 @@ def as_arrays(kit: Kit) -> Arrays:
             pinned[i] = (1.0, p.pinned[0], p.pinned[1], 0.0)
         n_turns[i] = len(quarters)
         turn[i, : len(quarters)] = quarters
-        every = [(r, WHOLE, (WHOLE, WHOLE)) for r in p.rooms]
-        for lead in p.leads:
-            post, partner = p.posts[lead.post], (lead.partner, lead.partner_post)
-            every.append((lead_box(post, lead), lead.post, partner))
-            if lead.partner >= 0:  # joined straight it still needs both lugs
-                lug = LeadRoom(lead.post, 2 * LUG_MM, lead.wide_mm, lead.z0, lead.z1)
-                every.append((lead_box(post, lug), lead.post, (WHOLE, WHOLE)))
+        every = _rooms_of(p)
         for k, q in enumerate(quarters):
             for m, b in enumerate(p.boxes):
                 boxes[i, k, m] = turned_box(b, q)
@@ -248,6 +242,18 @@ def as_arrays(kit: Kit) -> Arrays:
         np.array([p.row for p in parts], dtype=np.int64),
         np.array([kit.margin_mm, kit.corner_mm]),
     )
+
+
+def _rooms_of(p: KitPart) -> list[tuple[Box, int, tuple[int, int]]]:
+    """A part's rooms: box, the terminal it is of, what that may be joined straight to."""
+    every = [(r, WHOLE, (WHOLE, WHOLE)) for r in p.rooms]
+    for lead in p.leads:
+        post, partner = p.posts[lead.post], (lead.partner, lead.partner_post)
+        every.append((lead_box(post, lead), lead.post, partner))
+        if lead.partner >= 0:  # joined straight it still needs both lugs
+            lug = LeadRoom(lead.post, 2 * LUG_MM, lead.wide_mm, lead.z0, lead.z1)
+            every.append((lead_box(post, lug), lead.post, (WHOLE, WHOLE)))
+    return every
 
 
 def _reach(parts: list[KitPart], outline: Array, rooms: Array, apart: Array, above: Array) -> Array:
