@@ -13,6 +13,7 @@ import numpy as np
 from layout.bench.plate import Drill, Plate, Spot
 from layout.boat.faces import FACE_OF, FACES
 from layout.boat.parts import OUTSIDE, Boat, Space
+from layout.geometry.frames import is_square
 
 INSET_MM: Final = 20.0  # of a stand-off from the plate's edges: common practice
 FOOT_MM: Final = 12.0  # a stand-off's radius with its washer: common practice
@@ -49,7 +50,9 @@ class StandOff:
 
 
 def behind(boat: Boat, plate: Plate) -> Behind:
-    """What is behind a board."""
+    """What is behind a board; of one that leans only that it does is told."""
+    if not is_square(plate.turn):
+        return Behind("", "", 0.0, 0.0, (), False)
     space = boat.spaces[plate.space]
     back = -plate.turn[:, 2]
     axis = int(np.argmax(np.abs(back)))

@@ -16,7 +16,7 @@ from layout.boat.cable_ways import (
 )
 from layout.boat.hull_parts import build_hazards, build_openings, build_solids, build_spaces
 from layout.boat.parts import Boat, Piece
-from layout.boat.pieces import build_pieces
+from layout.boat.placing import build_pieces
 from layout.boat.reader import Reader, sizes_of
 from layout.errors import Finding, JobError, shown
 from layout.job.reading import JobFiles
@@ -53,7 +53,7 @@ class Builder:
         spaces = build_spaces(r, length)
         solids, openings = build_solids(r, spaces), build_openings(r, spaces)
         hazards, ways = build_hazards(r, spaces), build_cable_ways(r, spaces)
-        pieces = build_pieces(r, spaces, openings, length)
+        pieces = build_pieces(r, spaces, openings, solids, length)
         order = _order(r, pieces)
         clearance = r.mm(self.files.job.job.clearance, "job.clearance", 0)
         boat = Boat(

@@ -204,6 +204,7 @@ class Piece:
     parts: dict[str, PlacedPart] = field(default_factory=dict)
     said_held_by: str = ""
     swing: Swing | None = None
+    panel: bool = False  # a board that is a face of the boat, its parts let in
     turn: Array = field(default_factory=lambda: np.eye(3))  # of its mounting frame in the hull
 
     @property

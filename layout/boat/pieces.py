@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from layout.boat.faces import DIRECTIONS
+from layout.boat.faces import DIRECTIONS, FACES
 from layout.boat.fixings import fixings_of, hole_of
 from layout.boat.hull_parts import axis_turn
 from layout.boat.parts import (
@@ -22,8 +22,10 @@ from layout.boat.parts import (
     Terminal,
 )
 from layout.boat.reader import Reader, title
+from layout.boat.relative import face_of
+from layout.boat.swinging import swing_rooms
 from layout.errors import shown
-from layout.geometry.frames import Array
+from layout.geometry.frames import Array, is_square
 from layout.geometry.shapes import BoxSet, Pose
 from layout.job.board_models import BoardModel, BoardPart
 from layout.job.job_file import PieceModel
@@ -121,7 +123,7 @@ def pole_of(kind: str, terminal: str) -> str:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Stand:
+class Stand:
     """How a piece stands: the turn and place of its mounting frame, its space and its way in."""
 
     turn: Array
@@ -130,47 +132,29 @@ class _Stand:
     way: tuple[str, ...] | None
 
 
-def build_pieces(
-    reader: Reader, spaces: dict[str, Space], openings: dict[str, Opening], length_mm: float
-) -> dict[str, Piece]:
-    """Every board and piece that can be placed, by its key."""
-    out: dict[str, Piece] = {}
-    job = reader.files.job
-    for key, board in job.boards.items():
-        stand = _stand(reader, f"boards.{key}", board, spaces, openings)
-        if stand is not None:
-            out[key] = _board(reader, key, board, stand)
-    for key, piece in job.pieces.items():
-        if key in out:
-            reader.say(f"pieces.{key}", "a name a board has already", "a name of its own")
-        elif reader.known(piece.type, f"pieces.{key}.type", reader.files.types, "a type of gear"):
-            stand = _stand(reader, f"pieces.{key}", piece, spaces, openings)
-            if stand is not None:
-                out[key] = _single(reader, key, piece, stand, spaces)
-    for key, p in out.items():
-        if p.size_mm.max() > length_mm:
-            table = "boards" if p.is_board else "pieces"
-            wanted = f"something smaller than the boat, {length_mm:g} mm"
-            long = f"{p.size_mm.max():g} mm long"
-            reader.say(f"{table}.{key}", long, wanted, "check the units", p.label)
-    return out
-
-
-def _stand(
+def stand_of(
     reader: Reader,
     key: str,
     model: BoardModel | PieceModel,
     spaces: dict[str, Space],
     openings: dict[str, Opening],
-) -> _Stand | None:
+) -> Stand | None:
     """Where a piece stands; None, and noted, when that makes no sense."""
     on_board = isinstance(model, BoardModel)
-    words = (
-        (model.along, model.front) if isinstance(model, BoardModel) else (model.along, model.top)
-    )
+    words = _turned_to(model)
+    if (model.at is None) == (model.place is None):
+        told = "neither at nor place" if model.at is None else "both at and place"
+        hint = "at = [x, y, z] from the space's corner, or place = { on = ... }"
+        reader.say(key, told, "one of them", hint, model.label)
+        return None
+    if model.at is None and model.space == OUTSIDE:
+        hint = "places by words are told inside a space"
+        reader.say(f"{key}.place", "a place outside", "at = [x, y, z]", hint, model.label)
+        return None
     x, z = (np.array(DIRECTIONS[w], float) for w in words)
     at = reader.origin(model.space, f"{key}.space", spaces, outside=not on_board)
-    at = at + reader.vec(model.at, f"{key}.at")
+    if model.at is not None:
+        at = at + reader.vec(model.at, f"{key}.at")
     way = None
     if model.way is not None:
         labels = {opening.key: opening.label for opening in openings.values()}
@@ -186,10 +170,32 @@ def _stand(
         return None
     if model.space not in spaces and (on_board or model.space != OUTSIDE):
         return None
-    return _Stand(np.column_stack([x, np.cross(z, x), z]), at, model.space, way)
+    return Stand(np.column_stack([x, np.cross(z, x), z]), at, model.space, way)
 
 
-def _board(reader: Reader, key: str, model: BoardModel, stand: _Stand) -> Piece:
+def _turned_to(model: BoardModel | PieceModel) -> tuple[str, str]:
+    """Where its length runs and its height points: off the side it is placed on where the file
+    does not tell.
+    """
+    if isinstance(model, BoardModel):
+        return model.along, model.front
+    told = model.model_fields_set
+    if model.place is None or {"along", "top"} & told:
+        return model.along, model.top
+    axis, sign = FACES[face_of(model.place)]
+    top = np.zeros(3)
+    top[axis] = -sign
+    along = np.array([1.0, 0.0, 0.0]) if axis == 2 else np.cross([0.0, 0.0, 1.0], top)
+    return _word(along), _word(top)
+
+
+def _word(v: Array) -> str:
+    """The word for a direction along an axis of the hull."""
+    return next(w for w, d in DIRECTIONS.items() if np.allclose(v, d))
+
+
+def board_piece(reader: Reader, key: str, model: BoardModel, stand: Stand) -> Piece:
+    """A board with its parts, where it stands."""
     table = f"boards.{key}"
     plate = reader.vec(model.plate, f"{table}.plate", 1)
     body = _Body()
@@ -201,6 +207,11 @@ def _board(reader: Reader, key: str, model: BoardModel, stand: _Stand) -> Piece:
             part.type, f"{table}.parts.{name}.type", reader.files.types, "a type of gear"
         ):
             _part(reader, key, name, part, plate, body)
+    if model.hinge is not None:
+        body.rooms += swing_rooms(key, model.hinge, plate, *body.extent())
+    if model.leans_degrees:
+        lean = axis_turn(0, np.deg2rad(model.leans_degrees))
+        stand = replace(stand, turn=stand.turn @ lean)
     label = model.label or title(key)
     tilts = [
         reader.files.types[p.type].max_tilt_degrees
@@ -208,7 +219,9 @@ def _board(reader: Reader, key: str, model: BoardModel, stand: _Stand) -> Piece:
         if p.type in reader.files.types
     ]
     tilt = float(np.deg2rad(min(tilts, default=180.0)))  # that of the part that minds it most
-    return _assembled(key, label, BOARD, "", body, stand, tilt, False, model.held_by)
+    held = model.held_by or ("the boat's own face" if model.panel else "")
+    whole = _assembled(key, label, BOARD, "", body, stand, tilt, model.panel, held)
+    return replace(whole, panel=model.panel)
 
 
 def _ply_kg(plate: Array) -> float:
@@ -226,14 +239,15 @@ def _part(
     if model.at is None:
         hint = "coaming arrange finds one for every part of a board"
         reader.say(f"{key}.at", "a part with no place yet", "where its foot is", hint, model.label)
-        return
-    foot = np.array([*(reader.vec(model.at, f"{key}.at") - plate[:2] / 2), plate[2]])
+    # in the middle for now, so that what is joined to it is still looked at
+    at = plate[:2] / 2 if model.at is None else reader.vec(model.at, f"{key}.at")
+    foot = np.array([*(at - plate[:2] / 2), plate[2]])
     spin = axis_turn(2, np.deg2rad(model.turn))
     rows = slice(len(body.keys), len(body.keys) + len(kind.boxes))
     body.add(reader, kind, f"types.{model.type}", f"{board}.{name}", foot, spin)
     low, high = body.extent(rows)
     over = max((-plate[:2] / 2 - low[:2]).max(), (high[:2] - plate[:2] / 2).max())
-    if over > 1e-6:
+    if over > 1e-6 and model.at is not None:
         reader.say(
             f"{key}.at",
             f"a part that overhangs the plate by {over:.0f} mm",
@@ -241,15 +255,16 @@ def _part(
             "'at' is the middle of its foot from the lower left corner",
             model.label,
         )
-    at = (float(foot[0] + plate[0] / 2), float(foot[1] + plate[1] / 2))
+    spot = (float(foot[0] + plate[0] / 2), float(foot[1] + plate[1] / 2))
     label = model.label or kind.label
-    body.parts[name] = PlacedPart(name, label, kind.kind, model.type, rows, at, model.turn)
+    body.parts[name] = PlacedPart(name, label, kind.kind, model.type, rows, spot, model.turn)
     body.weigh(kind.mass_kg, (low + high) / 2)
 
 
-def _single(
-    reader: Reader, key: str, model: PieceModel, stand: _Stand, spaces: dict[str, Space]
+def single_piece(
+    reader: Reader, key: str, model: PieceModel, stand: Stand, spaces: dict[str, Space]
 ) -> Piece:
+    """A single piece, where it stands."""
     kind = reader.files.types[model.type]
     body = _Body()
     body.add(reader, kind, f"types.{model.type}", key, np.zeros(3), np.eye(3))
@@ -273,7 +288,7 @@ def _assembled(
     kind: str,
     of_type: str,
     body: _Body,
-    stand: _Stand,
+    stand: Stand,
     tilt: float,
     fixed: bool,
     said_held_by: str,
@@ -283,9 +298,17 @@ def _assembled(
     r, at = stand.turn, stand.at
     middle = at + r @ ((low + high) / 2)
     c = np.array([at + r @ x - middle for x in body.centre])
-    h = np.array([np.abs(r) @ x for x in body.half])
+    square = is_square(r)
+    h = np.array([np.abs(r) @ x if square else x for x in body.half])
+    turns = None if square else np.tile(r, (len(c), 1, 1))
     rooms = tuple(
-        RoomNeeded(q.why, q.owner, at + r @ q.centre, np.abs(r) @ q.half, np.eye(3))
+        RoomNeeded(
+            q.why,
+            q.owner,
+            at + r @ q.centre,
+            np.abs(r) @ q.half if square and is_square(q.rotation) else q.half,
+            np.eye(3) if square and is_square(q.rotation) else r @ q.rotation,
+        )
         for q in body.rooms
     )
     ends = {
@@ -306,7 +329,7 @@ def _assembled(
         label,
         kind,
         of_type,
-        BoxSet.checked(c, h, None, tuple(body.keys)),
+        BoxSet.checked(c, h, turns, tuple(body.keys)),
         Pose.checked(middle),
         stand.space,
         stand.way,

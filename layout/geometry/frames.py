@@ -123,3 +123,8 @@ def _product(a: Array, b: Array) -> Array:
     """`quat_product` without the compiler: the tables of turns are made before it is needed."""
     v = a[3] * b[:3] + b[3] * a[:3] + np.cross(a[:3], b[:3])
     return np.array([*v, a[3] * b[3] - a[:3] @ b[:3]])
+
+
+def is_square(rotation: Array) -> bool:
+    """True for a rotation (3, 3) that only swaps and turns round the axes."""
+    return bool(np.all((np.abs(rotation) < 1e-9) | (np.abs(rotation) > 1 - 1e-9)))

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from layout.job.fields import Direction, Label, Length, Name, Pair, Part, Point
+from layout.job.place_models import PlaceModel
 
 
 class BoardPart(Part):
@@ -49,6 +50,15 @@ class ArrangeModel(Part):
     """Places kept for what comes later: length and height of each."""
 
 
+class HingeModel(Part):
+    """How a board swings out, hung on one of its edges."""
+
+    edge: Literal["left", "right", "upper", "lower"]
+    """The edge it is hung on, seen from its front."""
+    opens_degrees: Annotated[float, Field(gt=0, le=180, allow_inf_nan=False)] = 90.0
+    """How far it swings out."""
+
+
 class BoardModel(Part):
     """A backing plate with its parts, built on the bench and carried in whole."""
 
@@ -58,12 +68,22 @@ class BoardModel(Part):
     """Length, height, thickness of the plate."""
     space: str
     """The space it stands in."""
-    at: Point
-    """The middle of its back, from the space's corner."""
+    at: Point | None = None
+    """The middle of its back, from the space's corner; left out where `place` tells it."""
+    place: PlaceModel | None = None
+    """Where it is, told by what it is on, beside and level with."""
     front: Direction
     """Where its face looks."""
     along: Direction
     """Where its length runs, left to right as seen from the front."""
+    leans_degrees: Annotated[float, Field(ge=-60, le=60, allow_inf_nan=False)] = 0.0
+    """On a sloping face: how far its upper edge leans back; below nothing, how far forward."""
+    panel: bool = False
+    """True for a face that is there, like a dash: its parts are let into it, nothing else is
+    carried in; `at` is then the middle of the face's back.
+    """
+    hinge: HingeModel | None = None
+    """How it swings out, where it does: the room of its swing is then kept free."""
     way: list[str] | None = Field(default=None, max_length=10)
     """The openings it goes in by; left out, all ways are tried."""
     parts: dict[Name, BoardPart] = Field(default={}, max_length=60)

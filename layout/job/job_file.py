@@ -22,6 +22,7 @@ from layout.job.fields import (
     Share,
     TakenModel,
 )
+from layout.job.place_models import PlaceModel
 from layout.job.type_models import TypeModel
 
 
@@ -45,8 +46,12 @@ class PieceModel(Part):
     """What people call it, where the type's own label does not do."""
     space: str
     """The space it stands in, or "outside"."""
-    at: Point
-    """The middle of its foot, from the space's corner."""
+    at: Point | None = None
+    """The middle of its foot, from the space's corner; left out where `place` tells it."""
+    place: PlaceModel | None = None
+    """Where it is, told by what it is on, beside and level with; it then also turns to stand on a
+    side, where `along` and `top` tell nothing else.
+    """
     along: Direction = "forward"
     """Where its length runs."""
     top: Direction = "up"

@@ -33,7 +33,13 @@ Kind = Literal[
     "other",
 ]
 RoomKind = Literal[
-    "cable bend", "fuse pull", "cover lift", "spanner swing", "air", "lift out", "hand"
+    "cable bend",
+    "fuse pull",
+    "cover lift",
+    "spanner swing",
+    "air",
+    "lift out",
+    "hand",
 ]
 
 

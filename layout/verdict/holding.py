@@ -12,7 +12,7 @@ import numpy as np
 from layout.boat.faces import FACE_OF
 from layout.boat.parts import OUTSIDE, PLATE_ROW, Boat, Piece
 from layout.geometry.boxes import box_distance
-from layout.geometry.frames import Array
+from layout.geometry.frames import Array, is_square
 from layout.verdict.rules import RuleFinding, Urgency, Values
 
 TOUCHING_MM: Final = 3.0  # a pad, a bead of sealant or a washer between: common practice
@@ -84,6 +84,8 @@ def held_by(boat: Boat, piece: Piece) -> tuple[str, ...]:
     """Keys of what a piece's foot, or a board's plate, touches: walls, solids, other pieces."""
     if piece.space == OUTSIDE:
         return ()
+    if not is_square(piece.turn):
+        return _on_a_slope(boat, piece)
     space = boat.spaces[piece.space]
     out: list[str] = []
     for f in _feet(piece):
@@ -108,6 +110,24 @@ def held_by(boat: Boat, piece: Piece) -> tuple[str, ...]:
                 if box_distance(centre, half, np.eye(3), c, h, r, n) <= 0:
                     out.append(key)
     return tuple(dict.fromkeys(out))
+
+
+def _on_a_slope(boat: Boat, piece: Piece) -> tuple[str, ...]:
+    """Solids behind a board that leans: a sheet as deep as a spacer behind its plate meets them."""
+    rest = piece.at_rest()
+    r = rest.rotation[PLATE_ROW]
+    half = rest.half_mm[PLATE_ROW].copy()
+    back = -np.asarray(piece.up)
+    thin = int(np.argmax(np.abs(r.T @ back)))
+    centre = rest.centre_mm[PLATE_ROW] + back * (half[thin] + SPACER_MM / 2)
+    half[thin] = SPACER_MM / 2
+    n = np.empty(3)
+    return tuple(
+        f"solid:{s.key}"
+        for s in boat.solids.values()
+        if s.space == piece.space
+        and box_distance(centre, half, r, s.centre, s.half, s.rotation, n) <= 0
+    )
 
 
 def _gap_mm(boat: Boat, piece: Piece) -> float:
@@ -140,6 +160,7 @@ def holding_rules(boat: Boat) -> list[RuleFinding]:
             }
             out.append(RuleFinding("stands tipped", Urgency.MUST, about, values))
         if piece.space != OUTSIDE and not piece.said_held_by and not held_by(boat, piece):
-            values = {"gap_mm": _gap_mm(boat, piece), "board": "plate" if piece.is_board else ""}
+            gap = _gap_mm(boat, piece) if is_square(piece.turn) else 0.0
+            values = {"gap_mm": gap, "board": "plate" if piece.is_board else ""}
             out.append(RuleFinding("held by nothing", Urgency.MUST, about, values))
     return out

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from layout.boat.parts import OUTSIDE, PLATE_ROW, Boat, Piece
-from layout.geometry.frames import Array
+from layout.geometry.frames import Array, is_square
 from layout.geometry.shapes import BoxSet
 from layout.passage.free import blocked_at
 from layout.passage.problem import Problem
@@ -107,10 +107,11 @@ def remedies(boat: Boat, piece: Piece, fitted: list[Piece], effort: RemedyEffort
     base = tries.problem(ways[0])
     going = [w for w in ways if piece.is_board and tries.goes(tries.problem(w))]
     if going:
-        return out + _larger(tries, going[0])
+        return out + (_larger(tries, going[0]) if is_square(piece.turn) else [])
     effort.told("smaller sizes")
     out += _smaller(tries, base)
-    largest = _largest_board(tries, base) if piece.is_board else None
+    square = is_square(piece.turn)
+    largest = _largest_board(tries, base) if piece.is_board and square else None
     return [*out, largest] if largest is not None else out
 
 

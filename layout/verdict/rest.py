@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from layout.boat.parts import OUTSIDE, PLATE_ROW, Boat, Piece
+from layout.boat.swinging import SWING
 from layout.geometry.boxes import box_distance
 from layout.geometry.frames import Array
 
@@ -73,10 +74,10 @@ def clashes_at_rest(
                 taken.append(Clash(q.owner, other.key, deep, q.why))
     bodies += _parts_in_parts(piece, mine)
     for q, block in rooms:  # a part of the same board in another part's room
-        for b in mine:
+        for b in mine if q.why != SWING else ():
             if _owner(b.key) != q.owner and (deep := _overlap(block, b)) > CLASH_MM:
                 taken.append(Clash(q.owner, b.key, deep, q.why))
-    if piece.space != OUTSIDE:
+    if piece.space != OUTSIDE and not piece.panel:  # a panel stands in the side itself
         bodies += _beyond(boat, piece, mine, "")
         for q, block in rooms:
             taken += _beyond(boat, piece, [block], q.why)
@@ -106,7 +107,8 @@ def _beyond(boat: Boat, piece: Piece, blocks: list[_Block], room: str) -> list[C
     space = boat.spaces[piece.space]
     out = []
     for b in blocks:
-        low, high = b.centre - b.half, b.centre + b.half
+        reach = np.abs(b.rotation) @ b.half
+        low, high = b.centre - reach, b.centre + reach
         over = float(np.max(np.concatenate([space.low - low, high - space.high])))
         if over > CLASH_MM:
             out.append(Clash(b.key, f"space:{space.key}", over, room))

@@ -51,7 +51,7 @@ class ArrangedWords:
                 f"size it cannot pass ({WHY_NOT.get(why, why)}). Choose another opening or part, "
                 "or fit it by itself."
             ]
-        out = self.plates()
+        out = self.plates() if r.asked else []
         if not r.boards:
             out.append(
                 "No arrangement was found that goes in, and none is ruled out. What would work: a "
@@ -77,6 +77,9 @@ class ArrangedWords:
         return []
 
     def _board(self, b: ArrangedBoardRow, head: str) -> list[str]:
+        if not b.way and b.aim == "cable":
+            out = [f"Let into {b.plate_mm[0]:g} x {b.plate_mm[1]:g} mm, off what is behind it:"]
+            return out + self._parts(b)
         way = joined([self.openings.get(k, k) for k in b.way], "then")
         gap = b.least_clearance_mm
         room = f", {gap:.1f} mm clear at the tightest" if gap is not None and gap > 0.05 else ""
@@ -99,6 +102,11 @@ class ArrangedWords:
             else f"at most {share:.0%} better can exist; how much really is not known"
         )
         out.append(f"  Least of {AIMS[b.aim]} inside that: {proof}. Links {b.link_mm:.0f} mm.")
+        return out + self._parts(b)
+
+    def _parts(self, b: ArrangedBoardRow) -> list[str]:
+        """Where each part goes."""
+        out = []
         for p in b.parts:
             turned = f", turned {p.turn_deg}°" if p.turn_deg else ""
             out.append(f"  {self.part(p.key)}: {p.foot[0]:g}, {p.foot[1]:g}{turned}")

@@ -4,9 +4,9 @@ from fractions import Fraction
 from math import ceil
 from typing import Final
 
-from viewer.words.names import Names, joined, mm, short
+from viewer.words.names import SIDES, Names, joined, mm, short
 from viewer.words.table import Table
-from viewer.work.bench_rows import BenchRow, BoardHoleRow, NestingRow
+from viewer.work.bench_rows import BenchRow, BoardHoleRow, HoleSideRow, NestingRow
 from viewer.work.rows import Result
 
 PURPOSES: Final = {
@@ -121,6 +121,8 @@ class BenchWords:
 
     def _behind(self) -> str:
         r = self.row
+        if not r.behind and r.gap_mm == 0:
+            return "a sloping face: measure its stand-offs there"
         if not r.behind:
             return f"nothing within {r.gap_mm:.0f} mm: it hangs on brackets or a frame of its own"
         on = {s.on for s in r.stand_offs}
@@ -305,7 +307,10 @@ class BenchWords:
         """Sentences, in the order of the work."""
         r = self.row
         out = [
-            f"Cut the plate {r.length_mm:g} x {r.height_mm:g} mm from {r.thickness_mm:g} mm "
+            "In the boat: look behind the face first, at every place (the list of holes in the "
+            "boat tells what is near); mark the lower left corner and UP."
+            if r.panel
+            else f"Cut the plate {r.length_mm:g} x {r.height_mm:g} mm from {r.thickness_mm:g} mm "
             f"{r.material}; mark FRONT, the upper edge and the lower left corner at once."
         ]
         if r.cut_outs:
@@ -321,6 +326,39 @@ class BenchWords:
         out.append("Tighten to the makers' figures, paint a line, write them in the torque column.")
         out.append("Test, and keep the sheet with the board. Covers and legends on.")
         return out
+
+
+def boat_holes_table(result: Result, names: Names) -> Table:
+    """Every hole made in the boat, and what is behind it."""
+    rows = tuple(
+        (
+            names.joint(h.key) if h.what == "cable" else names.place(h.key),
+            f"ø{h.size_mm[0]:g}"
+            if h.what == "cable"
+            else f"{h.size_mm[0]:g} x {h.size_mm[1]:g} R{h.radius_mm:g}",
+            f"{names.face(f'{h.space}.{h.face}')}: "
+            + ", ".join(f"{mm_:.0f} from {SIDES[side]}" for side, mm_ in h.from_edges),
+            "; ".join(_side(s, names) for s in h.sides),
+            joined([names.of(k) for k in h.blade_meets]) or "-",
+            "" if h.can_drill else "no room for a drill in line: angle drive",
+        )
+        for h in result.boat_holes
+    )
+    head = ("Hole", "Size mm", "Where", "In line with it", "A blade would meet", "Mind")
+    note = (
+        "From both sides: a drill with its bit wants 250 mm in line, a saw's blade reaches 70 mm "
+        "behind the face and its foot 30 mm beside the line (from memory). Look behind before "
+        "every cut; edges are sharp until dressed; no sparks where petrol or gas may lie."
+    )
+    widths = (22, 16, 28, 30, 24, 14)
+    return Table("boat_holes", "Holes made in the boat", note, head, rows, widths)
+
+
+def _side(s: HoleSideRow, names: Names) -> str:
+    if s.free_mm is None:
+        return "outside"
+    what = names.of(s.next) if s.next else "the far side"
+    return f"{s.free_mm:.0f} mm to {what} in {names.space(s.space)}"
 
 
 def nesting_table(nesting: NestingRow, names: Names) -> Table:

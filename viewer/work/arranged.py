@@ -39,7 +39,7 @@ def arranged(files: JobFiles, name: str, asks: Asks, aim: str | None = None) -> 
     board = board_to_arrange(files, name)
     wanted = board.wanted if aim is None else replace(board.wanted, aim=aim)
     row = _answer(board, wanted, asks)
-    if len(row.boards) != 1 or row.boards[0].afterwards:
+    if len(row.boards) != 1 or row.boards[0].afterwards or board.model.panel:
         return row
     fit = checked(files, row, asks)
     if fit is None or fit.worst in (None, Verdict.GOES_IN):
@@ -55,6 +55,49 @@ def arranged(files: JobFiles, name: str, asks: Asks, aim: str | None = None) -> 
     return _told_worst(row, fit, False)
 
 
+def _panel(board: BoardToArrange, wanted: Wanted, effort: ArrangeEffort) -> ArrangedRow:
+    """A face that is there: its parts where saw, structure behind and links let them; nothing is
+    carried in.
+    """
+    found = arrange(wanted.kit, "cable", replace(effort, proof=0.0))
+    turn = board.site.like.turn
+    space = board.site.boat.spaces[board.site.like.space]
+    keys = {p.key for p in wanted.kit.parts}
+    row = ArrangedBoardRow(
+        plate_mm=(*wanted.most_mm, wanted.plate_mm),
+        at_mm=triple(np.round((board.site.middle - space.low) / ROUND_MM) * ROUND_MM),
+        parts=tuple(_part(wanted.kit, found, p.key) for p in found.places if p.key in keys),
+        link_mm=found.link_mm,
+        cost=found.cost,
+        bound=0.0,
+        proven_best=False,
+        aim="cable",
+        way=(),
+        least_clearance_mm=None,
+        solid_mm=None,
+        afterwards=(),
+        body=(),
+        path=(),
+    )
+    rows = () if found.left else (row,)
+    return ArrangedRow(
+        board=board.key,
+        label=board.label,
+        space=board.site.like.space,
+        front=direction_of(turn[:, 2]),
+        right=direction_of(turn[:, 0]),
+        top=direction_of(turn[:, 1]),
+        boards=rows,
+        plates=(),
+        thick_mm=wanted.tall_mm(),
+        impossible=None,
+        no_room=found.left,
+        joined=(),
+        asked=0,
+        sets=tuple(_sets(board, rows)) if rows else (),
+    )
+
+
 def _told_worst(row: ArrangedRow, fit: PieceFit | None, roomier: bool) -> ArrangedRow:
     if fit is None:
         return row
@@ -66,6 +109,8 @@ def _told_worst(row: ArrangedRow, fit: PieceFit | None, roomier: bool) -> Arrang
 def _answer(board: BoardToArrange, wanted: Wanted, asks: Asks) -> ArrangedRow:
     effort = PassEffort(seed=asks.seed, told=asks.telling, stop=asks.stop)
     arranging = ArrangeEffort(seed=asks.seed, told=asks.telling, stop=asks.stop)
+    if board.model.panel:
+        return _panel(board, wanted, arranging)
     no_room = _no_room(wanted, arranging)
     going = Going((), (), wanted.tall_mm(), None)
     if not no_room:
@@ -148,10 +193,10 @@ def _sets(board: BoardToArrange, rows: tuple[ArrangedBoardRow, ...]) -> Sets:
     row, model = rows[0], board.model
     base = ("boards", board.key)
     thick = model.plate[2]
-    out: Sets = [
-        ((*base, "plate"), (row.plate_mm[0], row.plate_mm[1], thick)),
-        ((*base, "at"), tuple(row.at_mm)),
-    ]
+    out: Sets = []
+    if not model.panel:
+        out.append(((*base, "plate"), (row.plate_mm[0], row.plate_mm[1], thick)))
+        out.append(((*base, "at"), tuple(row.at_mm)))
     for p in row.parts:
         out.append(((*base, "parts", p.key, "at"), tuple(p.foot)))
         if p.turn_deg or model.parts[p.key].turn:

@@ -58,11 +58,15 @@ def board_to_arrange(files: JobFiles, name: str) -> BoardToArrange:
         if model.arrange.most is not None
         else _room(found.boat, board)
     )
-    if model.arrange.aim == "cable":
+    if model.arrange.aim == "cable" or model.panel:
         most = tuple(
             reader.mm(v, f"boards.{key}.plate[{k + 1}]", 1) for k, v in enumerate(model.plate[:2])
         )
     size = (most[0], most[1])
+    if model.panel:
+        kit = replace(
+            kit, forbidden=(*kit.forbidden, *_behind(found.boat, board, kit, size, thick))
+        )
     wanted = Wanted(replace(kit, most_mm=size), thick, model.arrange.aim, size)
     rest = [p for p in found.boat.there() if p.space != OUTSIDE]  # the order is found with it
     site = Site.of(found.boat, board, rest)
@@ -116,6 +120,37 @@ def _room(boat: Boat, board: Piece) -> tuple[float, float]:
     space = boat.spaces[board.space]
     size = np.abs(board.turn.T) @ (space.high - space.low)
     return float(size[0]), float(size[1])
+
+
+def _behind(
+    boat: Boat, board: Piece, kit: Kit, size: tuple[float, float], thick: float
+) -> list[tuple[float, float, float, float]]:
+    """What is in the way behind a panel, on its face: structure and gear no deeper than its deepest
+    part with its room reaches.
+    """
+    deep = max((-b.z0 for p in kit.parts for b in (*p.boxes, *p.rooms)), default=0.0)
+    r = board.turn
+    rest = board.at_rest()
+    back = rest.centre_mm[0] - r[:, 2] * (np.abs(r.T @ rest.rotation[0]) @ rest.half_mm[0])[2]
+    corner = back - r[:, 0] * size[0] / 2 - r[:, 1] * size[1] / 2 + r[:, 2] * thick
+    boxes = [
+        (s.centre, np.abs(s.rotation) @ s.half)
+        for s in boat.solids.values()
+        if s.space == board.space
+    ]
+    for p in boat.pieces.values():
+        if p.key != board.key and p.space == board.space:
+            low, high = p.extent()
+            boxes.append(((low + high) / 2, (high - low) / 2))
+    out = []
+    for c, h in boxes:
+        mid, reach = r.T @ (c - corner), np.abs(r.T) @ h
+        low, high = mid - reach, mid + reach
+        if high[2] > -deep and low[2] < 0:
+            x0, y0, x1, y1 = (float(v) for v in (low[0], low[1], high[0], high[1]))
+            if x1 > 0 and y1 > 0 and x0 < size[0] and y0 < size[1]:
+                out.append((x0, y0, x1, y1))
+    return out
 
 
 def _box(reader: Reader, name: str, kind: TypeModel, i: int) -> Box:

@@ -143,6 +143,8 @@ class BenchRow(Row):
     height_mm: Mm
     thickness_mm: Mm
     material: str
+    panel: bool
+    """True for a face that is there: it is sawn and drilled in the boat."""
     front: str
     right: str
     top: str
@@ -171,6 +173,31 @@ class BenchRow(Row):
     legend: tuple[LegendRow, ...]
     order: tuple[str, ...]
     """Parts in the order they are fitted on the bench."""
+
+
+class HoleSideRow(Row):
+    """One side of a hole in the boat."""
+
+    space: str
+    free_mm: Mm | None
+    """How far what is next in line is; null in the open."""
+    next: str
+
+
+class BoatHoleRow(Row):
+    """A hole made in the boat, with what is behind it."""
+
+    key: str
+    what: str
+    size_mm: Spot
+    radius_mm: Mm
+    space: str
+    face: str
+    from_edges: tuple[tuple[str, Mm], tuple[str, Mm]]
+    """Its middle from two sides of its space."""
+    sides: tuple[HoleSideRow, HoleSideRow]
+    can_drill: bool
+    blade_meets: tuple[str, ...]
 
 
 class SheetCutRow(Row):

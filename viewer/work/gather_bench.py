@@ -5,6 +5,7 @@ from typing import Final, cast
 
 import numpy as np
 
+from layout.bench.boat_holes import boat_holes
 from layout.bench.fixing import behind, reach_most_mm, stand_offs
 from layout.bench.handling import handling
 from layout.bench.plate import Drill, FlatBox, FlatPart, Plate, Spot, plates
@@ -18,9 +19,11 @@ from viewer.work.bench_rows import (
     BoardHoleRow,
     BoardLinkRow,
     BoardPartRow,
+    BoatHoleRow,
     EndOnBoardRow,
     FlatBoxRow,
     GripRow,
+    HoleSideRow,
     LegendRow,
     StandOffRow,
 )
@@ -37,6 +40,21 @@ def bench_rows(found: Described, wiring: Wired) -> tuple[BenchRow, ...]:
     """A row for every board of the job."""
     flat = plates(found.files, found.boat)
     return tuple(_Bench(found, plate, wiring).row() for plate in flat)
+
+
+def boat_hole_rows(found: Described) -> tuple[BoatHoleRow, ...]:
+    """A row for every hole made in the boat."""
+    panels = [p for p in plates(found.files, found.boat) if found.boat.pieces[p.key].panel]
+    out = []
+    for h in boat_holes(found.boat, panels):
+        sides = tuple(
+            HoleSideRow(
+                space=s.space, free_mm=None if np.isinf(s.free_mm) else s.free_mm, next=s.next
+            )
+            for s in h.sides
+        )
+        out.append(BoatHoleRow.of(h, sides=sides))
+    return tuple(out)
 
 
 class _Bench:
@@ -69,6 +87,7 @@ class _Bench:
             height_mm=plate.height_mm,
             thickness_mm=plate.thickness_mm,
             material=self.model.material,
+            panel=self.model.panel,
             front=plate.front,
             right=plate.right,
             top=plate.top,

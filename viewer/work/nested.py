@@ -15,7 +15,7 @@ def nested(files: JobFiles, benches: tuple[BenchRow, ...]) -> NestingRow:
     reader = Reader(files, sizes_of(files, []))
     kerf = reader.mm(files.job.job.kerf, "job.kerf", 0)
     kinds: dict[Kind, list[BenchRow]] = {}
-    for b in benches:
+    for b in (b for b in benches if not b.panel):
         kinds.setdefault((b.material, round(b.thickness_mm, 3)), []).append(b)
     sheets: list[SheetRow] = []
     cuts: list[SheetCutRow] = []

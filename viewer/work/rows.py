@@ -9,7 +9,7 @@ from typing import Final
 
 from pydantic import ConfigDict, Field
 
-from viewer.work.bench_rows import BenchRow, NestingRow
+from viewer.work.bench_rows import BenchRow, BoatHoleRow, NestingRow
 from viewer.work.piece_rows import BoatRow, PieceRow, StandRow
 from viewer.work.row import Fine, Row, Value
 from viewer.work.way_rows import LoopRow, PlateHoleRow, PoleRow, SensorRow, SupportRow
@@ -97,6 +97,8 @@ class Result(Row):
     sensors: tuple[SensorRow, ...]
     benches: tuple[BenchRow, ...]
     """Every board as the bench builds it."""
+    boat_holes: tuple[BoatHoleRow, ...]
+    """Holes made in the boat: for cable and for what is let into a panel."""
     nesting: NestingRow | None = None
     """The plates cut from sheet, where that was asked for."""
     findings: tuple[FindingRow, ...]

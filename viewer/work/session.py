@@ -24,7 +24,7 @@ from routing.circuits.laying import CableEffort
 from routing.wiring import wire
 from viewer.work.described import Described
 from viewer.work.fitting import WORKERS, Fits, Fitting, Known, befores
-from viewer.work.gather_bench import bench_rows
+from viewer.work.gather_bench import bench_rows, boat_hole_rows
 from viewer.work.gather_boat import boat_row, labels_of, remedy_row
 from viewer.work.gather_ways import way_rows
 from viewer.work.gather_wiring import wiring_rows, with_findings
@@ -372,6 +372,7 @@ def _assembled(
         boat=boat_row(found.boat),
         pieces=tuple(fits.rows),
         benches=bench_rows(found, wiring),
+        boat_holes=boat_hole_rows(found),
         **with_findings(wiring, not_measured_here(found.builder)),  # type: ignore[arg-type]
     )
     good = (

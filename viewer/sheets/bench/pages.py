@@ -109,6 +109,16 @@ def _listed(t: Table, row_high: float | None = None) -> list[Any]:
     return [*head, grid, Spacer(1, 6)]
 
 
+def table_pdf(t: Table) -> bytes:
+    """One table by itself."""
+    load_fonts()
+    out = io.BytesIO()
+    doc = document(out, t.title)
+    flow: list[Any] = [paragraph(t.title, TITLE), paragraph(t.note, SMALL), Spacer(1, 4), table(t)]
+    doc.build(flow, onFirstPage=foot, onLaterPages=foot)
+    return out.getvalue()
+
+
 def sheets_pdf(nesting: NestingRow, names: Names) -> bytes:
     """The plates on their sheets of stock."""
     load_fonts()

@@ -6,12 +6,12 @@ from pathlib import Path
 from viewer.files import csv_bytes, write_folder
 from viewer.sheets.bench.labels import labels_pdf
 from viewer.sheets.bench.mockup import board_cards, pattern, piece_card
-from viewer.sheets.bench.pages import board_pdf, sheets_pdf
+from viewer.sheets.bench.pages import board_pdf, sheets_pdf, table_pdf
 from viewer.sheets.bench.views import template
 from viewer.sheets.drawing.dxf import as_dxf
 from viewer.sheets.drawing.svg import as_svg
 from viewer.sheets.drawing.tiles import PAPERS, as_tiles
-from viewer.words.bench import BenchWords
+from viewer.words.bench import BenchWords, boat_holes_table
 from viewer.words.lists import CAUTION
 from viewer.words.names import Names
 from viewer.work.rows import Result
@@ -29,6 +29,10 @@ def write_bench(
         files |= _board(result, words)
     told("the card mock-ups")
     files |= _batteries(result, names)
+    if result.boat_holes:
+        holes = boat_holes_table(result, names)
+        files["holes_in_the_boat.pdf"] = table_pdf(holes)
+        files["holes_in_the_boat.csv"] = csv_bytes([holes.head, *holes.rows, [CAUTION]])
     if result.nesting is not None:
         files["plates_from_sheet.pdf"] = sheets_pdf(result.nesting, names)
     write_folder(out, files)

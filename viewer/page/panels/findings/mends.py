@@ -8,7 +8,7 @@ import numpy as np
 from layout.boat.faces import DIRECTIONS
 from viewer.page.desk import Desk
 from viewer.page.edits.changes import Change
-from viewer.page.panels.gear.placing import moved_at
+from viewer.page.panels.gear.placing import moved_at, put_changes, written_at
 from viewer.words.names import Names
 from viewer.words.pieces import move_words
 from viewer.work.rows import FindingRow, Result
@@ -104,6 +104,9 @@ def _moves(
     if found is None:
         return []
     group, table = found
+    look = desk.look()
+    if look.boat is None or key not in look.boat.pieces:
+        return []
     shifts: list[tuple[float, float, float]] = []
     if rule == "way in":
         row = next((p for p in result.pieces if p.key == key), None)
@@ -124,9 +127,9 @@ def _moves(
         up = Change(path=(group, key, "top"), value="up")
         out.append(Mend(f"Stand {names.piece(key)} upright", (), (up,)))
     for by in shifts:
-        at = moved_at(desk.look(), group, key, table["at"], by)
+        at = moved_at(look, group, key, written_at(look.boat, key, table), by)
         words = f"Move {names.piece(key)} {move_words(by)}"
-        out.append(Mend(words, (), (Change(path=(group, key, "at"), value=at),)))
+        out.append(Mend(words, (), put_changes(look.boat, group, key, table, at)))
     return out
 
 

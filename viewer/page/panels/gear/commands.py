@@ -27,8 +27,10 @@ from viewer.page.panels.gear.placing import (
     free_place,
     moved_at,
     placed_part,
+    put_changes,
     set_down,
     turned,
+    written_at,
 )
 from viewer.page.wire import DeskRow, Nothing, Panel
 
@@ -159,12 +161,13 @@ def move(desk: Desk, ask: Move) -> DeskRow:
         job, boat, files = _now(desk)
         group, table, label = _thing(job, ask.key, boat)
         del files
-        at = moved_at(desk.look(), group, ask.key, table["at"], ask.by_mm)
+        was = written_at(boat, ask.key, table)
+        at = moved_at(desk.look(), group, ask.key, was, ask.by_mm)
         from viewer.words.pieces import move_words
 
         words = f"{label} moved {move_words(ask.by_mm)}"
-        change = Change(path=(group, ask.key, "at"), value=at)
-        return desk.edit(Edit(words, (), (change,), ask.seen))
+        changes = put_changes(boat, group, ask.key, table, at)
+        return desk.edit(Edit(words, (), changes, ask.seen))
 
 
 @PANEL.command("turn", Turn, DeskRow)
@@ -190,12 +193,12 @@ def into(desk: Desk, ask: Into) -> DeskRow:
     """Put a piece or board into another space, on its floor."""
     with desk.lock:
         job, boat, _ = _now(desk)
-        group, _, label = _thing(job, ask.key, boat)
+        group, table, label = _thing(job, ask.key, boat)
         size = boat.pieces[ask.key].size_mm
         at = set_down(boat, ask.space, size, (None, None, None))
         changes = (
             Change(path=(group, ask.key, "space"), value=ask.space),
-            Change(path=(group, ask.key, "at"), value=at),
+            *put_changes(boat, group, ask.key, table, list(at)),
         )
         return desk.edit(Edit(f"{label} put into another space", (), changes, ask.seen))
 

@@ -10,6 +10,7 @@ from layout.boat.parts import OUTSIDE, Boat
 from layout.errors import CoamingError, SizeError
 from layout.job import JobFiles
 from layout.job.sizes import parse_measure
+from layout.packing.things import foot_of
 from viewer.page.edits.changes import Change
 from viewer.page.folder import key_from
 from viewer.page.panels.gear.asks import PartAt
@@ -136,6 +137,38 @@ def moved_at(
     return out
 
 
+def written_at(boat: Boat, key: str, table: dict[str, Any]) -> list[Any]:
+    """The place as the job tells it in figures; worked out where it tells it in words."""
+    if "at" in table:
+        return list(table["at"])
+    piece = boat.pieces[key]
+    low = boat.spaces[piece.space].low if piece.space in boat.spaces else np.zeros(3)
+    return [_round(float(x)) for x in foot_of(piece) - low]
+
+
+def put_changes(
+    boat: Boat, group: str, key: str, table: dict[str, Any], at: list[Any]
+) -> tuple[Change, ...]:
+    """What is written where a piece is put by figures: a place told in words then goes, and how it
+    is turned by it is told.
+    """
+    out = [Change(path=(group, key, "at"), value=at)]
+    if "place" in table:
+        out.append(Change(path=(group, key, "place"), value=None))
+        turn = boat.pieces[key].turn
+        words = (("along", 0), ("front" if group == "boards" else "top", 2))
+        out += [
+            Change(path=(group, key, word), value=WORDS_OF[_whole(turn[:, k])])
+            for word, k in words
+            if word not in table
+        ]
+    return tuple(out)
+
+
+def _whole(v: Any) -> tuple[int, int, int]:
+    return round(float(v[0])), round(float(v[1])), round(float(v[2]))
+
+
 def turned(word: str, axes: str, about: str) -> str:
     """A direction after a quarter turn about an axis of the hull."""
     k = axes.index(about)
@@ -190,6 +223,8 @@ def _free_on(board: dict[str, Any], ask: PartAt, files: JobFiles) -> tuple[float
     for part in board.get("parts", {}).values():
         if part.get("type") in files.types:
             h = half_of(part["type"], int(part.get("turn", 0)))
+            if "at" not in part:
+                continue
             x, y = (_first_number(v) for v in part["at"])
             taken.append((x - h[0], y - h[1], x + h[0], y + h[1]))
     half = half_of(ask.type, ask.turn or 0)
