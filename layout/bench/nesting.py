@@ -6,6 +6,7 @@ falling height) gives it a first answer, so that there always is one.
 """
 
 from dataclasses import dataclass
+from math import gcd
 from typing import Final
 
 SCALE: Final = 10  # tenths of a millimetre: whole numbers for the solver
@@ -62,6 +63,8 @@ class Nest:
 def ways_of(blank: Blank, sheet: Sheet) -> list[bool]:
     """The turns a plate fits on a sheet in."""
     turns = {"any": (False, True), "along": (False,), "up": (True,)}[blank.grain]
+    if blank.grain == "any" and blank.length_mm == blank.height_mm:
+        turns = (False,)
     out = []
     for turn in turns:
         w, h = (blank.height_mm, blank.length_mm) if turn else (blank.length_mm, blank.height_mm)
@@ -83,6 +86,8 @@ def nest(blanks: list[Blank], stock: list[Sheet], kerf_mm: float) -> Nest:
         return Nest((), (), 0.0, 0.0, too_large)
     copies = _copies(todo, stock)
     first = _shelves(todo, stock, copies, kerf_mm)
+    if len(stock) == 1 and len(first) == len(todo):  # more than that are never needed
+        copies = copies[: max(x.sheet for x in first.values()) + 1]
     return _solved(todo, stock, copies, kerf_mm, first, too_large)
 
 
@@ -130,6 +135,7 @@ def _solved(
     from ortools.sat.python import cp_model
 
     m = cp_model.CpModel()
+    scale = SCALE / _unit(blanks, stock, kerf)
     used = [m.new_bool_var(f"used{n}") for n in range(len(copies))]
     lays, flat = {}, {n: ([], []) for n in range(len(copies))}  # type: ignore[var-annotated]
     whole = len(first) == len(blanks)
@@ -139,9 +145,9 @@ def _solved(
             for turn in ways_of(b, stock[k]):
                 w, h = (b.height_mm, b.length_mm) if turn else (b.length_mm, b.height_mm)
                 lit = m.new_bool_var(f"{b.key}.{n}.{turn}")
-                x = m.new_int_var(0, round((stock[k].length_mm - w) * SCALE), "")
-                y = m.new_int_var(0, round((stock[k].height_mm - h) * SCALE), "")
-                gx, gy = round((w + kerf) * SCALE), round((h + kerf) * SCALE)
+                x = m.new_int_var(0, round((stock[k].length_mm - w) * scale), "")
+                y = m.new_int_var(0, round((stock[k].height_mm - h) * scale), "")
+                gx, gy = round((w + kerf) * scale), round((h + kerf) * scale)
                 flat[n][0].append(m.new_optional_fixed_size_interval_var(x, gx, lit, ""))
                 flat[n][1].append(m.new_optional_fixed_size_interval_var(y, gy, lit, ""))
                 m.add_implication(lit, used[n])
@@ -151,8 +157,8 @@ def _solved(
                 if whole and f is not None:
                     same = (f.sheet, f.turned) == (n, turn)
                     m.add_hint(lit, same)
-                    m.add_hint(x, round(f.x * SCALE) if same else 0)
-                    m.add_hint(y, round(f.y * SCALE) if same else 0)
+                    m.add_hint(x, round(f.x * scale) if same else 0)
+                    m.add_hint(y, round(f.y * scale) if same else 0)
         m.add_exactly_one(here)
     for n in range(len(copies)):
         m.add_no_overlap_2d(*flat[n])
@@ -172,13 +178,20 @@ def _solved(
         total = sum(worth(stock[copies[n]]) for n in rows)
         return _told(copies, list(first.values()), total, 0.0, (*too_large, *left))
     laid = [
-        Laid(key, n, solver.value(x) / SCALE, solver.value(y) / SCALE, w, h, turn)
+        Laid(key, n, solver.value(x) / scale, solver.value(y) / scale, w, h, turn)
         for (key, n, turn), (lit, x, y, w, h) in lays.items()
         if solver.value(lit)
     ]
     total = sum(worth(stock[copies[n]]) for n in sorted({x.sheet for x in laid}))
     bound = min(solver.best_objective_bound / 1000, total)
     return _told(copies, _settled(laid, kerf), total, bound, too_large)
+
+
+def _unit(blanks: list[Blank], stock: list[Sheet], kerf: float) -> int:
+    """The greatest length all sizes are whole numbers of, in tenths of a millimetre."""
+    sizes = [v for b in blanks for v in (b.length_mm, b.height_mm)]
+    sizes += [v for s in stock for v in (s.length_mm, s.height_mm)]
+    return gcd(*(round(v * SCALE) for v in (*sizes, kerf))) or 1
 
 
 def _told(

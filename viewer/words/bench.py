@@ -98,7 +98,7 @@ class BenchWords:
             ("In the boat", self.looks()),
             ("Mass", f"{r.mass_kg:.1f} kg with its parts"),
             ("Balance", f"{x:.0f} mm from the left edge, {y:.0f} up, {z:.0f} off the front"),
-            ("Carry", self._carry()),
+            ("Carry", "" if r.panel else self._carry()),
             ("Behind it", self._behind()),
             ("Screws", self._screws()),
         ]

@@ -64,6 +64,11 @@ class PlacedWords:
                 f"top {p.top}."
             )
             out.append(f"   {self.reasons(p)[:1].upper()}{self.reasons(p)[1:]}.")
+        return out + self.ends()
+
+    def ends(self) -> list[str]:
+        """What found no place, what would open one, and the order."""
+        r, out = self.row, []
         spaces = joined([self.of(f"space:{s}") for s in r.spaces])
         if r.left:
             names = joined([self.of(f"piece:{k}") for k in r.left])

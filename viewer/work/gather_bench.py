@@ -78,8 +78,10 @@ class _Bench:
         cables = [Drill(*self.plate.flat(np.array(c.at))[:2], c.bore_mm, "cable", c.number)
                   for c in self.cable_holes]  # fmt: skip
         given, bore = self._given()
-        stands = stand_offs(boat, plate, given, bore, cables)
-        holes = self._holes(cables, [(s.x, s.y, s.bore_mm) for s in stands], h.straps)
+        panel = self.model.panel  # nothing of a face that is there is hung up or carried
+        stands = [] if panel else stand_offs(boat, plate, given, bore, cables)
+        straps = () if panel else h.straps
+        holes = self._holes(cables, [(s.x, s.y, s.bore_mm) for s in stands], straps)
         return BenchRow(
             key=plate.key,
             space=plate.space,
@@ -96,8 +98,8 @@ class _Bench:
             people=h.people,
             afterwards=h.afterwards,
             lean_deg=h.lean_deg,
-            grips=tuple(GripRow(x_mm=x, y_mm=y, edge=e) for x, y, e in h.grips),
-            straps=h.straps,
+            grips=tuple(GripRow(x_mm=x, y_mm=y, edge=e) for x, y, e in h.grips if not panel),
+            straps=straps,
             parts=tuple(self._part(n, p) for n, p in enumerate(plate.parts, start=1)),
             holes=holes,
             cut_outs=self._cut_outs(),

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from viewer.page.desk import Desk
+from viewer.page.panels.bench.commands import PANEL as BENCH
 from viewer.page.panels.built.commands import PANEL as BUILT
 from viewer.page.panels.cables.commands import PANEL as CABLES
 from viewer.page.panels.compare.commands import PANEL as COMPARE
@@ -28,6 +29,7 @@ PANELS: Final = MappingProxyType(
             DESK,
             MEASURE,
             GEAR,
+            BENCH,
             WAYS,
             CABLES,
             FINDINGS,

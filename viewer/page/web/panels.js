@@ -2,6 +2,7 @@
 
 import * as measure from './panels/measure/panel.js';
 import * as gear from './panels/gear/panel.js';
+import * as bench from './panels/bench/panel.js';
 import * as ways from './panels/ways/panel.js';
 import * as cables from './panels/cables/panel.js';
 import * as findings from './panels/findings/panel.js';
@@ -20,6 +21,7 @@ import * as built from './panels/built/panel.js';
 export const PANELS = [
   ['measure', measure],
   ['gear', gear],
+  ['bench', bench],
   ['ways', ways],
   ['cables', cables],
   ['findings', findings],

@@ -222,6 +222,23 @@ export class Stage {
     this.draw();
   }
 
+  /** Boxes where something could stand, at the end of its way.
+   * @param {BoxRow[]} boxes @param {import('./wire').PoseRow[]} path */
+  boxes(boxes, path) {
+    const pose = path[path.length - 1];
+    if (!pose) return;
+    this.extras = [{ rows: boxes.map((box) => ({ box, at: pose.at_mm })) }];
+    this.square.ghost = { key: '', boxes, pose };
+    this.draw();
+  }
+
+  /** Nothing beside the boat is shown any more. */
+  bare() {
+    this.extras = [];
+    this.square.ghost = null;
+    this.draw();
+  }
+
   /** @param {number[][][]} lines */
   tried(lines) {
     this.square.extraLines = /** @type {any} */ (lines);

@@ -111,6 +111,7 @@ export const T = {
   panels: {
     measure: 'Measure',
     gear: 'Gear',
+    bench: 'Bench',
     ways: 'Goes in?',
     cables: 'Cables',
     findings: 'To mend',
@@ -397,6 +398,39 @@ export const T = {
     making: 'Making:',
     wait: 'The answer is not up to date yet.',
     open: 'Open',
+  },
+
+  bench: {
+    intro:
+      'Have a board arranged so that it goes in, or have a place found for a thing. Nothing is written until you take it.',
+    board: 'Board',
+    arrangeTitle: 'Arrange a board',
+    aim: 'What is to be least',
+    aims: {
+      '': 'as the job says',
+      both: 'plate and links together',
+      plate: 'the plate',
+      cable: 'the links, on the plate as it is',
+    },
+    arrange: 'Arrange it',
+    noBoard: 'There is no board yet: make one under Gear.',
+    working: 'Working… this may take half a minute.',
+    take: 'Take this',
+    taken: 'Taken: undo takes it back.',
+    plates: 'Plates that go in whatever stands on them',
+    front: 'The board from its front',
+    placeTitle: 'Find a place',
+    thing: 'For what',
+    space: 'Where to look',
+    everywhere: 'in every space',
+    place: 'Find places',
+    put: 'Put it there',
+    show: 'Show',
+    none: 'There is nothing to place yet: put gear in, or choose a type.',
+    types: 'A new one: ',
+    together: 'Take all of them',
+    more: 'And at the same time',
+    nothingMore: 'nothing else',
   },
 
   compare: {

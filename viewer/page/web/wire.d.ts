@@ -28,6 +28,74 @@ export interface AddPiece {
   seen?: string;
 }
 
+export interface ArrangeBoard {
+  board: string;
+  aim?: "" | "plate" | "cable" | "both";
+}
+
+export interface ArrangedBoardRow {
+  plate_mm: [number, number, number];
+  /** The middle of its back, from its space's corner. */
+  at_mm: [number, number, number];
+  parts: ArrangedPartRow[];
+  /** Its links laid square, all together. */
+  link_mm: number;
+  cost: number;
+  bound: number;
+  proven_best: boolean;
+  aim: string;
+  way: string[];
+  least_clearance_mm: number | null;
+  /** The plain solid whose proven way it has. */
+  solid_mm: [number, number] | null;
+  /** Parts fitted once it is in. */
+  afterwards: string[];
+  body: BoxRow[];
+  path: PoseRow[];
+}
+
+export interface ArrangedPartRow {
+  key: string;
+  foot: [number, number];
+  turn_deg: number;
+  low: [number, number, number];
+  /** Its outline on the plate. */
+  high: [number, number, number];
+}
+
+export interface ArrangedRow {
+  board: string;
+  label: string;
+  space: string;
+  front: string;
+  right: string;
+  top: string;
+  boards: ArrangedBoardRow[];
+  plates: PlateThatGoesRow[];
+  thick_mm: number;
+  /** The part that cannot pass alone, and the evidence. */
+  impossible: [string, string] | null;
+  /** Parts that no plate it may be holds. */
+  no_room: string[];
+  /** Circuits that join two boards in the boat. */
+  joined: string[];
+  asked: number;
+  /** Of the board's own verdict in the boat, every size at the worst end of its ±. */
+  worst_end?: string | null;
+  /** The size that decides there. */
+  decides?: string;
+  /** True where more clearance than the job's was asked for, so that it goes at the worst end. */
+  roomier?: boolean;
+  /** What is to be written in the job: path and value. */
+  sets: ([string[], number | string | string[] | number[] | (string | number)[]])[];
+}
+
+export interface ArrangedTold {
+  found: ArrangedRow;
+  heading: string;
+  lines: string[];
+}
+
 export interface BoatRow {
   length_mm: number;
   beam_mm: number;
@@ -188,6 +256,13 @@ export interface EdgeRow {
 export interface FileRow {
   name: string;
   href: string;
+}
+
+export interface FindingRow {
+  rule: string;
+  urgency: string;
+  about: string[];
+  values: Record<string, number | string | string[]>;
 }
 
 export interface FindingsRow {
@@ -388,6 +463,11 @@ export interface OfSize {
   mm?: number | null;
 }
 
+export interface OneSet {
+  path: string[];
+  value?: JsonValue;
+}
+
 export interface Opened {
   job: string;
   words: string;
@@ -412,6 +492,15 @@ export interface OpeningShape {
   inner_size_mm: [number, number];
   radius_mm: number;
   throat_mm: number;
+}
+
+export interface OpensRow {
+  thing: string;
+  moved: string;
+  axis: number;
+  by_mm: number;
+  space: string;
+  face: string;
 }
 
 export interface OutlineRow {
@@ -451,6 +540,73 @@ export interface PartAt {
 export interface PartRow {
   words: string;
   mm: number;
+}
+
+export interface PlaceThings {
+  things: string[];
+  spaces?: string[];
+}
+
+export interface PlaceWords {
+  where: string;
+  reasons: string;
+}
+
+export interface PlacedRow {
+  thing: string;
+  label: string;
+  space: string;
+  /** What it is put on. */
+  face: string;
+  along: string;
+  top: string;
+  /** The middle of its foot (of a board's back), from its space's corner. */
+  at_mm: [number, number, number];
+  /** To what is nearest. */
+  gap_mm: number;
+  from_opening_mm: number;
+  out_of_reach: boolean;
+  /** Its cables laid square in the air: how places are ranked. */
+  cable_mm: number;
+  /** What all cable of the job costs with it there; null where its cables have no way. */
+  price: number | null;
+  /** Beside the cheapest place told. */
+  dearer: number;
+  way: string[];
+  least_clearance_mm: number | null;
+  /** True where it goes in only before other gear: with all of it there no way was found. */
+  first: boolean;
+  /** True where its space is open to the weather and its maker is not told to say it stands it. */
+  splash: boolean;
+  findings: FindingRow[];
+  body: BoxRow[];
+  path: PoseRow[];
+  sets: ([string[], number | string | string[] | number[]])[];
+}
+
+export interface PlacedTold {
+  found: PlacingRow;
+  places: PlaceWords[];
+  lines: string[];
+}
+
+export interface PlacingRow {
+  things: string[];
+  places: PlacedRow[];
+  /** True where the places are one for each thing, all at once, in the order they go in. */
+  together: boolean;
+  /** Things no place was found for. */
+  left: string[];
+  /** Proven: not all can stand in the spaces looked at, whatever goes in. */
+  proven_none: boolean;
+  opens: OpensRow[];
+  spaces: string[];
+  labels: Record<string, string>;
+}
+
+export interface PlateThatGoesRow {
+  length_mm: number;
+  height_mm: number;
 }
 
 export interface PoseRow {
@@ -578,6 +734,12 @@ export interface StepsRow {
   stands: string;
   /** The keys of pieces that go in. */
   good: string[];
+}
+
+export interface TakeSets {
+  sets: OneSet[];
+  words: string;
+  seen?: string;
 }
 
 export interface TerminalShape {
@@ -721,6 +883,9 @@ export interface Commands {
   "gear.into": { ask: Into; told: DeskRow; atDesk: true };
   "gear.new_board": { ask: NewBoard; told: DeskRow; atDesk: true };
   "gear.part": { ask: PartAt; told: DeskRow; atDesk: true };
+  "bench.arrange": { ask: ArrangeBoard; told: ArrangedTold; atDesk: true };
+  "bench.place": { ask: PlaceThings; told: PlacedTold; atDesk: true };
+  "bench.take": { ask: TakeSets; told: DeskRow; atDesk: true };
   "ways.frames": { ask: OfPiece; told: FramesRow; atDesk: true };
   "ways.outline": { ask: OfPiece; told: OutlineRow; atDesk: true };
   "ways.remedies": { ask: OfPiece; told: DeskRow; atDesk: true };

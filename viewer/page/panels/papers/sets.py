@@ -14,7 +14,7 @@ from viewer.page.desk import Desk
 from viewer.work.rows import Result
 
 FOLDER: Final = "papers"
-SHOWN: Final = (".html", ".pdf", ".png", ".csv", ".glb", ".gif")
+SHOWN: Final = (".html", ".pdf", ".png", ".csv", ".glb", ".gif", ".svg", ".dxf")
 Told = Callable[[str], None]
 
 
@@ -38,6 +38,16 @@ def _book(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
         beside = session.beside(desk.path)  # the desk's own goes on with what comes meanwhile
         result = beside.remedied(session.stuck(result), Asks(told=told, stop=desk.live.trying()))
     return write_book(result, out, told)
+
+
+def _bench(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
+    from layout.job import read_job
+    from viewer.sheets.bench.writing import write_bench
+    from viewer.work.nested import nested
+
+    told("the plates from sheet")
+    nesting = nested(read_job(desk.path), result.benches)
+    return write_bench(result.model_copy(update={"nesting": nesting}), out, told)
 
 
 def _measuring(desk: Desk, result: Result | None, out: Path, told: Told) -> list[Path]:
@@ -72,6 +82,13 @@ SETS: Final = (
         "The book",
         "Moves with pictures, circuits, cut list, fuses, wires, rules: to read, print and hand on.",
         _book,
+    ),
+    PaperSet(
+        "bench",
+        "Bench papers",
+        "Every board to build: drawn from its front, 1:1 template (PDF, DXF, SVG), lists, labels, "
+        "card mock-up, plates from sheet.",
+        _bench,
     ),
     PaperSet(
         "scene",
