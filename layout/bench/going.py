@@ -51,6 +51,7 @@ class GoingBoard:
     passage: Passage
     way: tuple[str, ...]
     solid_mm: tuple[float, float] | None  # the solid whose way it has
+    problem: Problem  # what the way is proven for
     afterwards: tuple[str, ...] = ()
 
 
@@ -175,7 +176,7 @@ class _Finder:
         size = (g.length_mm, g.height_mm)
         way = g.question.way.keys
         after = tuple(sorted(without))
-        return GoingBoard(keys, found, piece, middle, g.passage, way, size, after)
+        return GoingBoard(keys, found, piece, middle, g.passage, way, size, problem, after)
 
     def as_it_is(self) -> tuple[GoingBoard, ...]:
         """The least plates, each tried with its own boxes through the openings."""
@@ -218,7 +219,9 @@ class _Finder:
         keys = tuple(p.key for p in wanted.kit.parts)
         way = goes.question.way.keys
         after = tuple(sorted(without))
-        return GoingBoard(keys, found, piece, middle, goes.passage, way, None, after)
+        return GoingBoard(
+            keys, found, piece, middle, goes.passage, way, None, goes.question.outer, after
+        )
 
     def thinner(self) -> tuple[GoingBoard, ...]:
         """The tallest parts fitted afterwards, where the board is then so much thinner."""

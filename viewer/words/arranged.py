@@ -99,6 +99,8 @@ class ArrangedWords:
         proof = (
             "nothing better exists"
             if b.proven_best
+            else "how much better can exist is not proven"
+            if b.bound <= 0
             else f"at most {share:.0%} better can exist; how much really is not known"
         )
         out.append(f"  Least of {AIMS[b.aim]} inside that: {proof}. Links {b.link_mm:.0f} mm.")

@@ -28,7 +28,7 @@ from viewer.work.session import Asks
 
 ROUND_MM: Final = 0.5
 Path = tuple[str, ...]
-Sets = list[tuple[Path, tuple[str | float, ...] | float | str]]
+Sets = list[tuple[Path, tuple[str | float, ...] | float | str | None]]
 
 
 def arranged(files: JobFiles, name: str, asks: Asks, aim: str | None = None) -> ArrangedRow:
@@ -197,6 +197,8 @@ def _sets(board: BoardToArrange, rows: tuple[ArrangedBoardRow, ...]) -> Sets:
     if not model.panel:
         out.append(((*base, "plate"), (row.plate_mm[0], row.plate_mm[1], thick)))
         out.append(((*base, "at"), tuple(row.at_mm)))
+        if model.place is not None:  # told in words until now
+            out.append(((*base, "place"), None))
     for p in row.parts:
         out.append(((*base, "parts", p.key, "at"), tuple(p.foot)))
         if p.turn_deg or model.parts[p.key].turn:

@@ -71,5 +71,7 @@ class ArrangedRow(Row):
     """The size that decides there."""
     roomier: bool = False
     """True where more clearance than the job's was asked for, so that it goes at the worst end."""
-    sets: tuple[tuple[tuple[str, ...], Value | tuple[float, ...] | tuple[str | float, ...]], ...]
-    """What is to be written in the job: path and value."""
+    sets: tuple[
+        tuple[tuple[str, ...], Value | tuple[float, ...] | tuple[str | float, ...] | None], ...
+    ]
+    """What is to be written in the job: path and value, null for what is to go."""

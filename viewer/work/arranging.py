@@ -5,7 +5,17 @@ from typing import Final
 
 import numpy as np
 
-from layout.bench.arrange.kit import Box, Kit, KitLead, KitLink, KitPart, LeadRoom, Post
+from layout.bench.arrange.kit import (
+    Box,
+    Kit,
+    KitLead,
+    KitLink,
+    KitPart,
+    LeadRoom,
+    Post,
+    lead_box,
+    turned_box,
+)
 from layout.bench.frontier import Site
 from layout.bench.wanted import Wanted
 from layout.boat.parts import OUTSIDE, Boat, Piece
@@ -153,6 +163,20 @@ def _behind(
     return out
 
 
+def _meet(p: KitPart, boxes: tuple[Box, ...], q: KitPart, gap_mm: float) -> bool:
+    """True where boxes of a pinned part come into another pinned part's body."""
+    (px, py, pt), (qx, qy, qt) = p.pinned or (0.0, 0.0, 0), q.pinned or (0.0, 0.0, 0)
+    for b in boxes:
+        a = turned_box(b, pt // 90)
+        for c in q.boxes:
+            d = turned_box(c, qt // 90)
+            aside = max(qx + d[0] - px - a[2], px + a[0] - qx - d[2])
+            above = max(qy + d[1] - py - a[3], py + a[1] - qy - d[3])
+            if max(aside, above) < gap_mm - 1e-6 and a[4] < d[5] and d[4] < a[5]:
+                return True
+    return False
+
+
 def _box(reader: Reader, name: str, kind: TypeModel, i: int) -> Box:
     """A box of a type's body from the middle of its foot."""
     b = kind.boxes[i]
@@ -189,6 +213,7 @@ class _Maker:
         mm = self.reader.mm
         links, marks = self._links()
         parts = tuple(self._part(name) for name in self.names)
+        self._pins_clash(parts, mm(a.gap, f"{key}.gap", 0))
         kit = Kit(
             parts,
             links,
@@ -244,6 +269,25 @@ class _Maker:
             pinned,
             self._row(name),
         )
+
+    def _pins_clash(self, parts: tuple[KitPart, ...], gap_mm: float) -> None:
+        """Pinned parts that stand in one another, or before one another's terminals, are told."""
+        pinned = [p for p in parts if p.pinned is not None]
+        for p in pinned:
+            at = f"boards.{self.key}.parts.{p.key}.at"
+            for q in pinned:
+                if q is p:
+                    continue
+                if q.key < p.key and _meet(p, p.boxes, q, gap_mm):
+                    hint = f"keep {gap_mm:g} mm between them, or take a pin away"
+                    self.reader.say(at, f"a pin that clashes with {q.key}", "a free place", hint)
+                for lead in p.leads:
+                    room = lead_box(p.posts[lead.post], lead)
+                    if lead.partner < 0 and _meet(p, (room,), q, 0.0):
+                        name = self.posts[p.key][lead.post]
+                        found = f"terminal {name} with no way out: {q.key} is pinned before it"
+                        wanted = f"{lead.long_mm:.0f} mm free for its cable"
+                        self.reader.say(at, found, wanted, "turn it, or take a pin away")
 
     def _row(self, name: str) -> int:
         for k, row in enumerate(self.model.arrange.rows):

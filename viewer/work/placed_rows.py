@@ -37,7 +37,7 @@ class PlacedRow(Row):
     findings: tuple[FindingRow, ...]
     body: tuple[BoxRow, ...]
     path: tuple[PoseRow, ...]
-    sets: tuple[tuple[tuple[str, ...], Value | tuple[float, ...]], ...]
+    sets: tuple[tuple[tuple[str, ...], Value | tuple[float, ...] | None], ...]
 
 
 class OpensRow(Row):

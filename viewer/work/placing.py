@@ -175,7 +175,10 @@ def _row(files: JobFiles, boat: Boat, s: Stood) -> PlacedRow:
     group = "boards" if p.is_board else "pieces"
     top = "front" if p.is_board else "top"
     base = (group, p.key)
-    sets: list[tuple[tuple[str, ...], str | tuple[float, ...]]] = []
+    sets: list[tuple[tuple[str, ...], str | tuple[float, ...] | None]] = []
+    model = files.job.boards.get(p.key) if p.is_board else files.job.pieces.get(p.key)
+    if model is not None and model.place is not None:  # told in words until now
+        sets.append(((*base, "place"), None))
     if not p.is_board and p.key not in _written(files):
         sets.append(((*base, "type"), p.type))
     sets += [

@@ -86,8 +86,8 @@ export interface ArrangedRow {
   decides?: string;
   /** True where more clearance than the job's was asked for, so that it goes at the worst end. */
   roomier?: boolean;
-  /** What is to be written in the job: path and value. */
-  sets: ([string[], number | string | string[] | number[] | (string | number)[]])[];
+  /** What is to be written in the job: path and value, null for what is to go. */
+  sets: ([string[], number | string | string[] | number[] | (string | number)[] | null])[];
 }
 
 export interface ArrangedTold {
@@ -581,7 +581,7 @@ export interface PlacedRow {
   findings: FindingRow[];
   body: BoxRow[];
   path: PoseRow[];
-  sets: ([string[], number | string | string[] | number[]])[];
+  sets: ([string[], number | string | string[] | number[] | null])[];
 }
 
 export interface PlacedTold {

@@ -123,18 +123,10 @@ def take(desk: Desk, ask: TakeSets) -> DeskRow:
     """Write what was found into the job, as one step."""
     changes: list[Change] = []
     with desk.lock:
-        job = desk.look()
-        if job.files is None:
-            raise CoamingError("The files need putting right first")
         for s in ask.sets:
             if s.path[0] not in ("boards", "pieces"):
                 raise CoamingError("Only boards and pieces are put somewhere")
             changes.append(Change(path=tuple(s.path), value=_plain(s.value)))
-            if s.path[2:] == ["at"]:
-                group = getattr(job.files.job, s.path[0])
-                model = group.get(s.path[1])
-                if model is not None and model.place is not None:  # told in words until now
-                    changes.append(Change(path=(*s.path[:2], "place"), value=None))
         return desk.edit(Edit(ask.words, (), tuple(changes), ask.seen))
 
 

@@ -1,0 +1,288 @@
+"""A bench builder's day: arrange, place, places in words, papers; and what is wrong with them."""
+
+import csv
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pypdf
+import pytest
+import trimesh
+
+from layout.bench.frontier import PassEffort
+from layout.bench.going import board_that_goes
+from layout.bench.handling import people_for
+from layout.boat.build import Builder
+from layout.errors import JobError
+from layout.job import read_job
+from layout.recheck.walk import recheck_way
+from tests.worked import DEMOS, ROOT, demo_worked
+from viewer.command import BAD_INPUT, IN_ORDER, NOT_IN_ORDER, main
+from viewer.work.arranging import board_to_arrange
+from viewer.work.placing import placed
+from viewer.work.session import Asks, Session
+
+HULL = """
+[hull]
+name = "small"
+length = 5000
+beam = 2000
+[spaces.locker]
+from = [0, 0, 0]
+to = [900, 700, 500]
+[openings.hatch]
+label = "locker hatch"
+between = ["locker", "outside"]
+face = "top"
+centre = [450, 350]
+size = [{wide}, {deep}]
+throat = 30
+"""
+HEAD = '[job]\nname = "small"\nhull = "h.hull.toml"\n'
+BOARD = """
+[boards.board]
+plate = [400, 300, 12]
+space = "locker"
+place = { on = "forward", centred = true, stand_off = 20 }
+front = "aft"
+along = "starboard"
+parts.isolator = { type = "isolator" }
+parts.fuse = { type = "main_fuse" }
+parts.bus = { type = "bus_bar" }
+parts.charger = { type = "dc_converter_30" }
+"""
+Job = Callable[..., Path]
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Job:
+    def write(text: str, wide: float = 420, deep: float = 380) -> Path:
+        (tmp_path / "h.hull.toml").write_text(HULL.format(wide=wide, deep=deep))
+        path = tmp_path / "j.job.toml"
+        path.write_text(HEAD + text)
+        return path
+
+    return write
+
+
+def test_a_board_from_its_parts_alone_is_arranged_written_and_goes(
+    job: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = job(BOARD)
+    assert main(["check", str(path)]) == BAD_INPUT
+    assert "coaming arrange finds one" in capsys.readouterr().err
+    assert main(["arrange", str(path), "board", "--write"]) == IN_ORDER
+    told = capsys.readouterr().out
+    assert "goes in through locker hatch" in told and "FRONT looks AFT" in told
+    result = Session(path).answer()
+    assert result.piece("board").verdict == "goes in"
+    assert not result.piece("board").clashes and not result.piece("board").rooms_taken
+
+
+def test_the_way_of_an_arranged_board_holds_for_code_that_shares_nothing(job: Job) -> None:
+    board = board_to_arrange(read_job(job(BOARD, 330, 260)), "board")
+    going = board_that_goes(board.site, board.wanted, PassEffort(), _quick())
+    assert going.goes
+    for b in going.boards:
+        path = [(pose.at_mm, pose.quat) for pose in b.passage.path]
+        least = recheck_way(b.problem, path, board.site.boat.clearance_mm - 0.01)
+        assert least >= b.problem.clearance_mm - 0.01
+
+
+def _quick() -> object:
+    from layout.bench.arrange.door import ArrangeEffort
+
+    return ArrangeEffort(rounds=300, starts=2, proof=0.0)
+
+
+def test_a_part_larger_than_the_hatch_is_proven_to_stop_every_board(
+    job: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its box is 190 x 130 x 75 with a plate of 12: a hatch of 100 x 80 lets no side by."""
+    path = job(BOARD, 100, 80)
+    assert main(["arrange", str(path), "board"]) == NOT_IN_ORDER
+    told = capsys.readouterr().out
+    assert "No board that carries DC-DC charger can go in" in told
+    assert "fit it by itself" in told
+
+
+def test_what_cannot_be_arranged_is_told_with_what_would_work(
+    job: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = job(BOARD + "arrange.most = [150, 120]\n")
+    assert main(["arrange", str(path), "board"]) == NOT_IN_ORDER
+    assert "No plate there may be holds" in capsys.readouterr().out
+    path = job(BOARD.replace('"isolator" }', '"isolator", at = [60, 60], pinned = true }').replace(
+        '"main_fuse" }', '"main_fuse", at = [60, 60], pinned = true }'))  # fmt: skip
+    assert main(["arrange", str(path), "board"]) in (NOT_IN_ORDER, BAD_INPUT)
+    told = capsys.readouterr()
+    assert "pin" in told.out + told.err
+    assert main(["arrange", str(path), "bored"]) == BAD_INPUT
+    assert "did you mean 'board'" in capsys.readouterr().err
+
+
+def test_a_place_is_found_written_and_goes(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    path = job('[pieces.b]\ntype = "battery_24"\nspace = "locker"\nat = [450, 350, 0]\n')
+    assert main(["place", str(path), "sounder_box", "b", "--write", "1"]) == IN_ORDER
+    told = capsys.readouterr().out
+    assert "goes in and out through locker hatch" in told.lower()
+    result = Session(path).answer()
+    assert {p.key: p.verdict for p in result.pieces} == {"b": "goes in", "sounder_box": "goes in"}
+    battery = next(s for s in result.boat.stands if s.key == "b")
+    assert battery.body[0].centre_mm[2] == 0 and battery.at_mm[2] == pytest.approx(225 / 2, abs=0.1)
+
+
+def test_more_than_can_stand_is_proven(job: Job) -> None:
+    """Sixteen cases of 260 x 173 x 225 by their volume alone need 162 of the locker's 315 litres,
+    but on its floor of 900 x 700 only 13 can lie, for 900 x 700 / (260 x 173) is 14.0 and none may
+    stand on end.
+    """
+    pieces = "".join(
+        f'[pieces.b{k}]\ntype = "battery_24"\nspace = "locker"\nat = [450, 350, 0]\n'
+        for k in range(3)
+    )
+    path = job(pieces)
+    text = (path.parent / "h.hull.toml").read_text().replace("[900, 700, 500]", "[450, 300, 420]")
+    text = text.replace("[450, 350]", "[225, 150]").replace("[420, 380]", "[400, 280]")
+    (path.parent / "h.hull.toml").write_text(text)
+    row = placed(read_job(path), ["b0", "b1", "b2"], [], Asks())
+    assert row.together and row.left and row.proven_none
+    two = placed(read_job(path), ["b0"], [], Asks())
+    assert two.places
+
+
+def test_places_in_words_are_those_in_figures(job: Job) -> None:
+    """By hand: the isolator is 70 x 70 x 45 with a knob; on the forward side its middle stands at
+    x = 900, level in the middle of 500 at z = 250, 100 mm left (to port) of the fuse.
+    """
+    text = """
+[pieces.fuse]
+type = "main_fuse"
+space = "locker"
+place = { on = "forward", from_starboard = 50, centred = ["height"] }
+[pieces.isolator]
+type = "isolator"
+space = "locker"
+place = { on = "forward", left_of = "fuse", by = 100, level_with = "fuse" }
+[pieces.box]
+type = "sounder_box"
+space = "locker"
+place = { on = "bottom", against = ["aft", "port"] }
+[pieces.lamp]
+type = "cabin_light"
+space = "locker"
+place = { on = "box", abreast_of = "box", in_line_with = "box" }
+"""
+    pieces = Builder(read_job(job(text))).boat().pieces
+    low, high = pieces["fuse"].extent()
+    assert np.allclose((low, high), [[860, 50, 227.5], [900, 160, 272.5]])
+    low, high = pieces["isolator"].extent()
+    assert np.allclose((low, high), [[825, 260, 215], [900, 330, 285]])
+    low, high = pieces["box"].extent()
+    assert np.allclose((low[0], high[1], low[2]), (0, 700, 0))
+    low, high = pieces["lamp"].extent()
+    assert np.allclose(((low + high) / 2)[:2], (105, 630)) and low[2] == pytest.approx(60)
+
+
+def test_places_in_words_that_make_no_sense_are_told_all_at_once(job: Job) -> None:
+    text = """
+[pieces.a]
+type = "isolator"
+space = "locker"
+place = { on = "forward", left_of = "b" }
+[pieces.b]
+type = "isolator"
+space = "locker"
+place = { on = "forward", right_of = "a", from_top = 10 }
+[pieces.c]
+type = "isolator"
+space = "locker"
+place = { on = "bottom", left_of = "d", centred = true }
+[pieces.d]
+type = "isolator"
+space = "locker"
+at = [100, 100, 0]
+place = { on = "bottom", centred = true }
+"""
+    with pytest.raises(JobError) as e:
+        Builder(read_job(job(text))).boat()
+    told = " ".join(f.sentence() for f in e.value.findings)
+    assert "circle" in told and "left and right are told of a wall" in told
+    assert "both at and place" in told
+
+
+def test_a_leaning_board_leans_and_a_hung_board_keeps_its_swing(job: Job) -> None:
+    text = BOARD.replace('"isolator" }', '"isolator", at = [60, 60] }')
+    text = re.sub(r"parts\.(fuse|bus|charger).*\n", "", text)
+    lean = Builder(read_job(job(text + "leans_degrees = 15\n"))).boat().pieces["board"]
+    assert np.degrees(np.arccos(lean.turn[2, 1])) == pytest.approx(15)
+    hung = job(
+        text + 'hinge = { edge = "lower", opens_degrees = 90 }\n'
+        '[pieces.box]\ntype = "sounder_box"\nspace = "locker"\nat = [700, 350, 0]\n'
+    )
+    taken = Session(hung).answer().piece("board").rooms_taken
+    assert any(c.room == "swing" and c.other.startswith("box") for c in taken)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_balance_of_a_board_is_that_of_a_mesh_library(name: str) -> None:
+    worked = demo_worked(name)
+    for row in worked.result.benches:
+        meshes, masses = [], []
+        plate = row.mass_kg - sum(p.mass_kg for p in row.parts)
+        low, high = (0, 0, -row.thickness_mm), (row.length_mm, row.height_mm, 0)
+        boxes = [(low, high, plate)]
+        for p in row.parts:
+            boxes.append(
+                (
+                    np.min([b.low for b in p.boxes], axis=0),
+                    np.max([b.high for b in p.boxes], axis=0),
+                    p.mass_kg,
+                )
+            )
+        for a, b, kg in boxes:
+            mesh = trimesh.creation.box(bounds=[a, b])
+            mesh.density = kg / mesh.volume
+            meshes.append(mesh.center_mass)
+            masses.append(mesh.mass)
+        assert np.allclose(np.average(meshes, axis=0, weights=masses), row.balance, atol=0.01)
+        assert sum(masses) == pytest.approx(row.mass_kg)
+
+
+def test_hands_are_those_of_the_guideline() -> None:
+    """One lifts 10 kg low at arm's length; two carry two thirds of the sum, 13.3 kg (HSE L23)."""
+    assert [people_for(kg) for kg in (9.9, 10.0, 10.1, 13.3, 13.4)] == [1, 1, 2, 2, 0]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_number_a_bench_builder_needs_stands_in_the_papers(name: str, tmp_path: Path) -> None:
+    for file in (ROOT / "demo_hulls").glob(f"{name}.*.toml"):
+        shutil.copy(file, tmp_path)
+    out = tmp_path / "out"
+    assert main(["bench", str(tmp_path / f"{name}.job.toml"), "-o", str(out)]) in (0, 1)
+    result = Session(tmp_path / f"{name}.job.toml").answer()
+    for row in result.benches:
+        text = " ".join(
+            page.extract_text() for page in pypdf.PdfReader(out / f"{row.key}.pdf").pages
+        )
+        for p in row.parts:
+            assert f"{p.foot[0]:.1f}" in text and f"{p.foot[1]:.1f}" in text
+        for w in row.links:
+            assert w.mark in text and f"{w.cut_mm:.0f}" in text and w.size in text
+        assert "FRONT" in text and "DATUM" in text and f"{row.mass_kg:.1f} kg" in text
+        with open(out / f"{row.key}_holes.csv", encoding="utf-8-sig") as f:
+            holes = [r for r in csv.reader(f) if r[0].isdigit()]
+        assert len(holes) == len(row.holes)
+        for told, h in zip(holes, row.holes, strict=True):
+            assert np.allclose([float(v) for v in told[1:4]], (h.x_mm, h.y_mm, h.diameter_mm),
+                               atol=0.006)  # fmt: skip
+        for part in row.parts:  # a stand-off's screw is reached from the front
+            low = np.min([b.low[:2] for b in part.boxes], axis=0)
+            high = np.max([b.high[:2] for b in part.boxes], axis=0)
+            for s in row.stand_offs:
+                at = np.array([s.x_mm, s.y_mm])
+                assert not np.all((at > low - 7) & (at < high + 7)), (row.key, s)
+        assert (out / f"{row.key}_template_A4.pdf").stat().st_size > 1000
+        assert (out / f"{row.key}_mockup_Letter.pdf").is_file()
