@@ -14,13 +14,14 @@ import sys
 import tempfile
 from pathlib import Path
 
+from benchmarks.spoilings.bench import BENCH_SPOILINGS
 from benchmarks.spoilings.engine import ENGINE_SPOILINGS
 from benchmarks.spoilings.page import PAGE_SPOILINGS
 from benchmarks.spoilings.spoiling import Spoiling
 from benchmarks.spoilings.wiring import WIRING_SPOILINGS
 
 ROOT = Path(__file__).parent.parent
-SPOILINGS = (*ENGINE_SPOILINGS, *WIRING_SPOILINGS, *PAGE_SPOILINGS)
+SPOILINGS = (*ENGINE_SPOILINGS, *WIRING_SPOILINGS, *PAGE_SPOILINGS, *BENCH_SPOILINGS)
 
 
 def noticed(s: Spoiling, room: Path) -> str:

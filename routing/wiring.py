@@ -7,6 +7,7 @@ from layout.job.reading import JobFiles
 from layout.verdict.holding import holding_rules
 from layout.verdict.rules import RuleFinding, Urgency, Values, gathered
 from layout.verdict.standing import standing_rules
+from layout.verdict.turned import turned_rules
 from routing.circuits.cabling import Cabling, cable_all
 from routing.circuits.circuits import Circuits
 from routing.circuits.laying import CableEffort
@@ -184,8 +185,15 @@ def _places(files: JobFiles, circuits: Circuits) -> list[RuleFinding]:
             protected.add(piece.key)
         if any(t.magnetic for t in types):
             magnetic.add(piece.key)
-    held = holding_rules(circuits.boat)
-    return held + standing_rules(circuits.boat, frozenset(protected), frozenset(magnetic))
+    boat = circuits.boat
+    stands = {p.key: files.types[p.type].stands for p in boat.pieces.values() if p.type}
+    stands |= {
+        f"{p.key}.{k}": files.types[part.type].stands
+        for p in boat.pieces.values()
+        for k, part in p.parts.items()
+    }
+    held = holding_rules(boat) + turned_rules(boat, stands)
+    return held + standing_rules(boat, frozenset(protected), frozenset(magnetic))
 
 
 def _bends(cabling: Cabling) -> list[RuleFinding]:

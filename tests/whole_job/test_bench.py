@@ -226,6 +226,17 @@ def test_a_leaning_board_leans_and_a_hung_board_keeps_its_swing(job: Job) -> Non
     assert any(c.room == "swing" and c.other.startswith("box") for c in taken)
 
 
+def test_a_board_upside_down_and_fins_that_lie_are_told(job: Job) -> None:
+    text = BOARD.replace('along = "starboard"', 'along = "port"')
+    text = text.replace('"dc_converter_30" }', '"dc_converter_30", at = [200, 150], turn = 90 }')
+    text = re.sub(r"parts\.(isolator|fuse|bus).*\n", "", text)
+    rules = {f.rule: f.urgency for f in Session(job(text)).answer().findings}
+    assert rules["board upside down"] == rules["turned wrong"] == "should"
+    right = text.replace('along = "port"', 'along = "starboard"').replace(", turn = 90", "")
+    rules = {f.rule for f in Session(job(right)).answer().findings}
+    assert not rules & {"board upside down", "turned wrong"}
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_the_balance_of_a_board_is_that_of_a_mesh_library(name: str) -> None:
     worked = demo_worked(name)

@@ -67,6 +67,7 @@ from viewer.words.rules_of_leads import (
 from viewer.words.rules_of_places import (
     battery_and_fuel,
     bilge_water,
+    board_upside_down,
     charger_over_battery,
     fuel_shielded,
     held_by_nothing,
@@ -76,6 +77,7 @@ from viewer.words.rules_of_places import (
     sensor_and_compass,
     sizes_not_measured_here,
     stands_tipped,
+    turned_wrong,
 )
 from viewer.words.rules_of_poles import (
     bank_draw,
@@ -143,6 +145,8 @@ from viewer.work.rows import FindingRow
 RULES: Final[dict[str, Callable[[Values], Words]]] = {
     "held by nothing": held_by_nothing,
     "stands tipped": stands_tipped,
+    "board upside down": board_upside_down,
+    "turned wrong": turned_wrong,
     "sizes not measured here": sizes_not_measured_here,
     "battery and fuel": battery_and_fuel,
     "fuel shielded": fuel_shielded,

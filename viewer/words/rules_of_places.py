@@ -42,6 +42,28 @@ def stands_tipped(v: Values) -> Words:
     )
 
 
+def board_upside_down(v: Values) -> Words:
+    del v
+    return (
+        "a board's upper edge is up",
+        "common practice: a board built by its papers is hung as they show it",
+        "its upper edge looks down where it hangs",
+        "",
+        "Turn 'along' the other way, and its parts stand as they are drawn",
+    )
+
+
+def turned_wrong(v: Values) -> Words:
+    how = "upright or on its head" if v.s("stands") == "on end" else "upright"
+    return (
+        "gear stands as its maker says",
+        "makers' manuals; fins that lie do not cool",
+        f"{v.name('part')} does not stand {how} where it hangs",
+        how,
+        "Turn it on its board, or the board",
+    )
+
+
 def battery_and_fuel(v: Values) -> Words:
     return (
         "a battery not straight above or below fuel parts",
