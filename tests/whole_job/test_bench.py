@@ -134,6 +134,32 @@ def test_a_place_is_found_written_and_goes(job: Job, capsys: pytest.CaptureFixtu
     assert battery.body[0].centre_mm[2] == 0 and battery.at_mm[2] == pytest.approx(225 / 2, abs=0.1)
 
 
+def test_what_would_open_a_place_is_told(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    """A locker 500 long holds two cases of 260 by its length only when the first stands aside: in
+    the middle it leaves 120 at each end.
+    """
+    path = job(
+        '[pieces.a]\ntype = "battery_24"\nspace = "locker"\nat = [280, 110, 0]\nalong = "forward"\n'
+        '[pieces.b]\ntype = "battery_24"\nspace = "locker"\nat = [280, 110, 0]\n'
+    )
+    hull = path.parent / "h.hull.toml"
+    text = hull.read_text().replace("[900, 700, 500]", "[560, 200, 420]")
+    hull.write_text(text.replace("[450, 350]", "[280, 100]").replace("[420, 380]", "[540, 190]"))
+    assert main(["place", str(path), "b"]) == NOT_IN_ORDER
+    told = capsys.readouterr().out
+    assert "No place was found" in told and "What would open one: move" in told
+    moved = re.search(r"move .* (\d+) mm .* (forward|aft)", told)
+    assert moved is not None and 100 <= int(moved[1]) <= 160
+
+
+def test_distances_between_kinds_are_kept(job: Job) -> None:
+    text = '[pieces.b]\ntype = "battery_24"\nspace = "locker"\nat = [130, 90, 0]\n'
+    near = placed(read_job(job(text)), ["sounder_box"], [], Asks()).places
+    far = text + '[[apart]]\nkinds = ["instrument", "battery"]\noff = 300\nwhy = "its maker"\n'
+    kept = placed(read_job(job(far)), ["sounder_box"], [], Asks()).places
+    assert min(p.gap_mm for p in near) < 300 <= min(p.gap_mm for p in kept) + 0.01
+
+
 def test_more_than_can_stand_is_proven(job: Job) -> None:
     """Sixteen cases of 260 x 173 x 225 by their volume alone need 162 of the locker's 315 litres,
     but on its floor of 900 x 700 only 13 can lie, for 900 x 700 / (260 x 173) is 14.0 and none may

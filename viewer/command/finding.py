@@ -96,6 +96,8 @@ def _written(path: Path, row: "ArrangedRow") -> str:
         return "Nothing was written: two boards are yours to name; move the parts told above."
     if not row.boards:
         return "Nothing was written: there is nothing that goes in."
+    if row.boards[0].afterwards:
+        return "Nothing was written: make the parts told above pieces of their own first."
     return write_sets(path, row.sets)
 
 

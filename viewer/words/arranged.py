@@ -89,7 +89,10 @@ class ArrangedWords:
         ]
         if b.afterwards:
             parts = joined([self.part(k) for k in b.afterwards])
-            out.append(f"  Given up: {parts} to be fitted once it is in.")
+            out.append(
+                f"  Given up: {parts} to be fitted once it is in (as pieces of their own, their "
+                "places on the plate kept free)."
+            )
         if b.solid_mm is not None:
             out.append(
                 f"  It has the proven way of a plain solid {b.solid_mm[0]:.0f} x "

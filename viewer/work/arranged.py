@@ -134,7 +134,7 @@ def _answer(board: BoardToArrange, wanted: Wanted, asks: Asks) -> ArrangedRow:
         no_room=no_room,
         joined=tuple(board.link_marks[n] for n in going.joined),
         asked=going.asked,
-        sets=tuple(_sets(board, rows)) if len(rows) == 1 else (),
+        sets=tuple(_sets(board, rows)) if len(rows) == 1 and not rows[0].afterwards else (),
     )
 
 

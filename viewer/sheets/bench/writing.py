@@ -14,6 +14,7 @@ from viewer.sheets.drawing.tiles import PAPERS, as_tiles
 from viewer.words.bench import BenchWords, boat_holes_table
 from viewer.words.lists import CAUTION
 from viewer.words.names import Names
+from viewer.work.bench_rows import NestingRow
 from viewer.work.rows import Result
 
 
@@ -35,6 +36,7 @@ def write_bench(
         files["holes_in_the_boat.csv"] = csv_bytes([holes.head, *holes.rows, [CAUTION]])
     if result.nesting is not None:
         files["plates_from_sheet.pdf"] = sheets_pdf(result.nesting, names)
+        files["offcuts.csv"] = csv_bytes(_offcuts(result.nesting))
     write_folder(out, files)
     return [out / name for name in files]
 
@@ -67,6 +69,17 @@ def _batteries(result: Result, names: Names) -> dict[str, bytes]:
             card = pattern(piece_card(result, s.key, names.piece(s.key), place))
             out |= {f"{s.key}_mockup_{p}.pdf": as_tiles([card], p) for p in PAPERS}
     return out
+
+
+def _offcuts(nesting: NestingRow) -> Sequence[Sequence[object]]:
+    """What is left of each sheet, to be kept: as [[sheets]] with a count they serve again."""
+    rows: list[list[object]] = [["sheet", "material", "thickness_mm", "length_mm", "height_mm"]]
+    for s in nesting.sheets:
+        rows += [
+            [s.number, s.material, s.thickness_mm, round(w, 1), round(h, 1)]
+            for _, _, w, h in s.offcuts
+        ]
+    return rows
 
 
 def _holes(words: BenchWords) -> Sequence[Sequence[object]]:
