@@ -82,7 +82,7 @@ BENCH_SPOILINGS = (
         "layout/bench/plate.py",
         "return {0: (x, y), 90: (-y, x), 180: (-x, -y), 270: (y, -x)}[turn_deg % 360]",
         "return {0: (-x, y), 90: (-y, x), 180: (-x, -y), 270: (y, -x)}[turn_deg % 360]",
-        FILES,
+        DAY,
     ),
     Spoiling(
         "bench: the template is a little small",

@@ -10,7 +10,17 @@ from playwright.sync_api import Browser
 from tests.page.browser import WIDTHS, answered, kept, opened, panel, serious
 from tests.page.served import Served, copy_demo, served
 
-PANELS = ("Measure", "Gear", "Goes in?", "Cables", "To mend", "Papers", "Compare", "As built")
+PANELS = (
+    "Measure",
+    "Gear",
+    "Bench",
+    "Goes in?",
+    "Cables",
+    "To mend",
+    "Papers",
+    "Compare",
+    "As built",
+)
 TAP_PX = 44
 
 

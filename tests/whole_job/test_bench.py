@@ -84,7 +84,7 @@ def test_a_board_from_its_parts_alone_is_arranged_written_and_goes(
 def test_the_way_of_an_arranged_board_holds_for_code_that_shares_nothing(job: Job) -> None:
     board = board_to_arrange(read_job(job(BOARD, 330, 260)), "board")
     going = board_that_goes(board.site, board.wanted, PassEffort(), _quick())
-    assert going.goes
+    assert going.goes and all(b.solid_mm is not None for b in going.boards)
     for b in going.boards:
         path = [(pose.at_mm, pose.quat) for pose in b.passage.path]
         least = recheck_way(b.problem, path, board.site.boat.clearance_mm - 0.01)
@@ -286,6 +286,17 @@ def test_the_balance_of_a_board_is_that_of_a_mesh_library(name: str) -> None:
             masses.append(mesh.mass)
         assert np.allclose(np.average(meshes, axis=0, weights=masses), row.balance, atol=0.01)
         assert sum(masses) == pytest.approx(row.mass_kg)
+
+
+def test_holes_are_where_the_part_has_them_seen_from_the_front() -> None:
+    """By hand, on the launch's battery board: a bus bar is fixed at 70 left and 15 down and at 70
+    right and 15 up of its foot; a quarter turn to the left takes (x, y) to (-y, x).
+    """
+    row = demo_worked("harbour_launch").result.bench("battery_board")
+    spots = {k: [(h.x_mm, h.y_mm) for h in row.holes if h.part == k] for k in ("bus", "minus_bus")}
+    assert spots["bus"] == [(370 - 70, 230 - 15), (370 + 70, 230 + 15)]
+    assert spots["minus_bus"] == [(202 + 15, 100 - 70), (202 - 15, 100 + 70)]
+    assert (row.front, row.right, row.top) == ("up", "starboard", "forward")
 
 
 def test_hands_are_those_of_the_guideline() -> None:
