@@ -13,6 +13,7 @@ from viewer.work.bench_rows import BenchRow, BoardPartRow
 NUMBER_MM: Final = 5.0  # the radius of a part's number
 FIRST_OFF: Final = 14.0
 NEXT_OFF: Final = 7.0
+ASIDE_OFF: Final = 17.0  # beside the plate figures stand side by side
 NEAR_MM: Final = 4.0  # figures nearer than this are set a row apart
 TAG: Final = 2.6
 DATUM: Final = 6.0
@@ -95,36 +96,33 @@ def _marks(d: Drawing, r: BenchRow) -> None:
 
 
 def _baseline(d: Drawing, r: BenchRow) -> None:
-    """Where each part's foot is, and the plate's own size, all from the lower left corner."""
+    """Where each part's foot is, and the plate's own size, all from the lower left corner.
+
+    Figures that would run into one another stand in rows of their own.
+    """
     for flat, size in ((True, r.length_mm), (False, r.height_mm)):
         k = 0 if flat else 1
+        near, step = (15.0, NEXT_OFF) if flat else (NEAR_MM, ASIDE_OFF)
         rows: list[list[float]] = []
         spots: dict[float, list[str]] = {}
         for p in r.parts:
             spots.setdefault(round(p.foot[k], 1), []).append(str(p.number))
         for at in sorted(spots):
             row = next(
-                (
-                    n
-                    for n, used in enumerate(rows)
-                    if all(abs(at - u) > 15 * d.letters for u in used)
-                ),
+                (n for n, used in enumerate(rows)
+                 if all(abs(at - u) > near * d.letters for u in used)),
                 len(rows),
-            )
+            )  # fmt: skip
             if row == len(rows):
                 rows.append([])
             rows[row].append(at)
-            off = -(FIRST_OFF + NEXT_OFF * row) * d.letters
-            _ordinate(d, at, off, spots[at], flat, r)
-        last = -(FIRST_OFF + NEXT_OFF * (len(rows) + 0.6)) * d.letters
+            _ordinate(d, at, -(FIRST_OFF + step * row) * d.letters, spots[at], flat)
+        last = -(FIRST_OFF + step * (len(rows) + 0.6)) * d.letters
         dimension(d, 0, size, last, (0, 0), flat, f"{size:g}")
 
 
-def _ordinate(
-    d: Drawing, at: float, off: float, numbers: list[str], flat: bool, r: BenchRow
-) -> None:
+def _ordinate(d: Drawing, at: float, off: float, numbers: list[str], flat: bool) -> None:
     """One figure from the datum, with the numbers of the parts it is of."""
-    del r
     text = f"{at:g}" + f" ({','.join(numbers)})"
     if flat:
         d.line((at, 0.0), (at, off + 3.2 * d.letters), layer=Layer.DIMENSIONS)
