@@ -105,6 +105,8 @@ def spots(ask: PlaceAsk, thing: Thing, boat: Boat) -> list[Spot]:
     out: list[Spot] = []
     for key in ask.spaces:
         space = rest.spaces[key]
+        if not ways_in(rest, replace(thing.piece, space=key, way=None)):
+            continue  # no opening leads there
         if space.site == "engine" and thing.piece.kinds & MINDS_HEAT:
             continue
         taken = taken_in(rest, space, _apart(ask, thing, rest), frozenset())

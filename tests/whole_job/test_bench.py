@@ -152,6 +152,16 @@ def test_what_would_open_a_place_is_told(job: Job, capsys: pytest.CaptureFixture
     assert moved is not None and 100 <= int(moved[1]) <= 160
 
 
+def test_a_space_no_opening_leads_to_is_no_place(job: Job) -> None:
+    path = job('[pieces.b]\ntype = "battery_24"\nspace = "locker"\nat = [450, 350, 0]\n')
+    hull = path.parent / "h.hull.toml"
+    hull.write_text(
+        hull.read_text() + "[spaces.sealed]\nfrom = [1000, 0, 0]\nto = [1900, 700, 500]\n"
+    )
+    found = placed(read_job(path), ["isolator"], [], Asks()).places
+    assert found and {p.space for p in found} == {"locker"}
+
+
 def test_distances_between_kinds_are_kept(job: Job) -> None:
     text = '[pieces.b]\ntype = "battery_24"\nspace = "locker"\nat = [130, 90, 0]\n'
     near = placed(read_job(job(text)), ["sounder_box"], [], Asks()).places

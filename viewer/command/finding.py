@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 Command = Callable[[str, str, Callable[..., int]], argparse.ArgumentParser]
 
 
-def add(command: Command, works: Callable[[argparse.ArgumentParser], None]) -> None:
+def add(command: Command) -> None:
     """Add these commands to the line."""
     a = command("arrange", "find where each part goes on a board that goes in", _arrange)
-    works(a)
+    _job(a)
     a.add_argument("board", help="the board's key or label")
     a.add_argument(
         "--aim",
@@ -30,7 +30,7 @@ def add(command: Command, works: Callable[[argparse.ArgumentParser], None]) -> N
     a.add_argument("--write", action="store_true", help="put what was found into the job file")
 
     p = command("place", "find where things can stand, and that they go in there", _place)
-    works(p)
+    _job(p)
     p.add_argument("things", nargs="+", help="pieces or boards of the job, or types of gear")
     p.add_argument(
         "--in", dest="spaces", action="append", default=[], metavar="SPACE",
@@ -44,6 +44,12 @@ def add(command: Command, works: Callable[[argparse.ArgumentParser], None]) -> N
     )
 
 
+def _job(c: argparse.ArgumentParser) -> None:
+    c.add_argument("job", type=Path, help="the job file, .toml")
+    c.add_argument("--json", action="store_true", help="print what was found as JSON")
+    c.set_defaults(work=1.0, seconds=None, fresh=False)
+
+
 def _place(args: argparse.Namespace, ended: Ended) -> int:
     lines: list[str] = []
 
@@ -53,7 +59,7 @@ def _place(args: argparse.Namespace, ended: Ended) -> int:
         from viewer.work.placing import placed
 
         row = placed(read_job(args.job), args.things, args.spaces, asks)
-        lines.extend(PlacedWords(row).lines())
+        lines.extend([row.model_dump_json(indent=1)] if args.json else PlacedWords(row).lines())
         if args.write is not None:
             chosen = row.places if row.together else row.places[args.write - 1 : args.write]
             if not chosen or args.write < 1:
@@ -62,7 +68,7 @@ def _place(args: argparse.Namespace, ended: Ended) -> int:
         return IN_ORDER if row.places and not row.left else NOT_IN_ORDER
 
     code = working(args, ended, work)
-    sys.stdout.write("\n".join(one_line(x) for x in lines) + "\n")
+    _print(lines, args.json)
     return code
 
 
@@ -77,6 +83,9 @@ def _arrange(args: argparse.Namespace, ended: Ended) -> int:
         files = read_job(args.job)
         row = arranged(files, args.board, asks, args.aim)
         words = ArrangedWords(row, *called(files, row))
+        if args.json:
+            lines.append(row.model_dump_json(indent=1))
+            return IN_ORDER if row.boards else NOT_IN_ORDER
         if args.plates:
             lines.extend(words.plates())
             return IN_ORDER if row.plates else NOT_IN_ORDER
@@ -86,8 +95,13 @@ def _arrange(args: argparse.Namespace, ended: Ended) -> int:
         return IN_ORDER if row.boards else NOT_IN_ORDER
 
     code = working(args, ended, work, whole=False)
-    sys.stdout.write("\n".join(one_line(x) for x in lines) + "\n")
+    _print(lines, args.json)
     return code
+
+
+def _print(lines: list[str], plainly: bool) -> None:
+    """What was found, on the output; JSON as it is."""
+    sys.stdout.write("\n".join(x if plainly else one_line(x) for x in lines) + "\n")
 
 
 def _written(path: Path, row: "ArrangedRow") -> str:

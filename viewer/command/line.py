@@ -75,7 +75,7 @@ def parser() -> argparse.ArgumentParser:
     bench_line.add_argument(
         "-o", "--out", type=Path, required=True, help="the folder to write into"
     )
-    add_finding(command, works)
+    add_finding(command)
     remedy_line = command("remedy", "what would make a board or piece go in", remedy)
     works(remedy_line)
     remedy_line.add_argument("piece", help="the board's or piece's key or label")
