@@ -326,6 +326,7 @@ def test_every_number_a_bench_builder_needs_stands_in_the_papers(name: str, tmp_
             page.extract_text() for page in pypdf.PdfReader(out / f"{row.key}.pdf").pages
         )
         for p in row.parts:
+            assert p.fixings_known, (row.key, p.key)  # no demo board leaves holes to be guessed
             assert f"{p.foot[0]:.1f}" in text and f"{p.foot[1]:.1f}" in text
         for w in row.links:
             assert w.mark in text and f"{w.cut_mm:.0f}" in text and w.size in text

@@ -14,10 +14,10 @@ from layout.errors import Stopped
 from layout.geometry.draws import generator
 from layout.geometry.frames import Array
 
-ROUNDS: Final = 2000
+ROUNDS: Final = 2500
 USUAL_PARTS: Final = 9  # a round costs about the square of the parts
 LEAST_ROUNDS: Final = 300
-STARTS: Final = 4  # seeds, each annealed from the start: better than one long run (measured)
+STARTS: Final = 8  # seeds, each annealed from the start: better than one long run (measured)
 WORKERS: Final = 2
 LEAST_SHARE: Final = 0.35  # of the most a plate may be wide: narrower is tried by turning
 AREA_WORTH: Final = 1.0  # a square millimetre, beside
@@ -32,7 +32,7 @@ class ArrangeEffort:
 
     rounds: int = ROUNDS
     starts: int = STARTS
-    proof: float = 2.0
+    proof: float = 0.8
     seed: int = 1
     told: Callable[[str], None] = lambda _: None
     stop: Callable[[], bool] | None = None
