@@ -6,7 +6,7 @@ from typing import Final
 from layout.boat.parts import Piece
 from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
-from routing.circuits.circuits import Circuits
+from routing.circuits.circuits import TWO_SIDED, Circuits
 from routing.network.nodes import Nodes
 from routing.sizes.ends import STUD_MOST_MM2
 
@@ -57,6 +57,8 @@ def wires(cabling: Cabling) -> list[Wire]:
             if load.terminal.pole == "pair" and board is not None:
                 own = load.name
             home = _minus_of(circuits, feed.name, feed.place, nodes.home(n))
+            if home == feed.name and feed.kind in TWO_SIDED:  # its minus never goes there
+                home = _behind(circuits, n)
             ends.append(("minus", home, own))
         for (pole, start, goal), length in zip(ends, cable.lengths, strict=False):
             out.append(
@@ -75,6 +77,17 @@ def wires(cabling: Cabling) -> list[Wire]:
                 )
             )
     return out
+
+
+def _behind(circuits: Circuits, number: str) -> str:
+    """What a fuse, isolator or switch that a circuit is fed from hangs on: there its minus ends."""
+    here = number
+    while circuits.feeds[here].kind in TWO_SIDED:
+        up = circuits.supply.get(here)
+        if up is None:
+            break
+        here = up
+    return circuits.feeds[here].name
 
 
 def lug_rules(cabling: Cabling) -> list[RuleFinding]:

@@ -140,6 +140,17 @@ def test_tiles_joined_by_their_crosses_give_the_whole_drawing() -> None:
             assert near.min() < 200, (x, y, a)
 
 
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+def test_every_edge_of_a_cut_line_is_on_a_page(paper: str) -> None:
+    """A plain rectangle over several pages: each page its edge runs through is printed."""
+    drawn = Drawing("edges")
+    drawn.box(0, 0, 500, 440, Layer.OUTLINE)
+    t = tiling(drawn, paper)
+    pages = len(pypdfium2.PdfDocument(as_tiles([drawn], paper)))
+    inner = max(t.columns - 2, 0) * max(t.rows - 2, 0)
+    assert pages == t.columns * t.rows - inner
+
+
 def _found_offset(
     page: np.ndarray, crosses: list[tuple[float, float]], corner: np.ndarray
 ) -> np.ndarray:

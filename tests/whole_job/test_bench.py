@@ -309,6 +309,17 @@ def test_holes_are_where_the_part_has_them_seen_from_the_front() -> None:
     assert (row.front, row.right, row.top) == ("up", "starboard", "forward")
 
 
+def test_no_minus_ends_on_a_fuse_or_an_isolator_of_a_board() -> None:
+    """A minus on a part that has plus on both sides would be a dead short over the battery."""
+    for name in DEMOS:
+        result = demo_worked(name).result
+        kinds = {f"{b.key}.{p.key}": p.kind for b in result.benches for p in b.parts}
+        for w in result.wires:
+            if w.pole == "minus":
+                ends = {kinds.get(e.rpartition(".")[0]) for e in (w.start, w.goal)}
+                assert not ends & {"fuse", "isolator", "switch"}, (name, w.mark, w.start, w.goal)
+
+
 def test_hands_are_those_of_the_guideline() -> None:
     """One lifts 10 kg low at arm's length; two carry two thirds of the sum, 13.3 kg (HSE L23)."""
     assert [people_for(kg) for kg in (9.9, 10.0, 10.1, 13.3, 13.4)] == [1, 1, 2, 2, 0]
@@ -345,3 +356,5 @@ def test_every_number_a_bench_builder_needs_stands_in_the_papers(name: str, tmp_
                 assert not np.all((at > low - 7) & (at < high + 7)), (row.key, s)
         assert (out / f"{row.key}_template_A4.pdf").stat().st_size > 1000
         assert (out / f"{row.key}_mockup_Letter.pdf").is_file()
+        for a in row.stand_offs:  # and no strap's hole runs into it
+            assert all(abs(a.x_mm - x) + abs(a.y_mm - y) > 19 for x, y in row.straps)

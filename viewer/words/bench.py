@@ -79,6 +79,12 @@ class BenchWords:
             return self.names.terminal(name)
         return f"{self.part(part)}, {terminal.replace('_', ' ')}"
 
+    def side(self, name: str, minus: bool) -> str:
+        """A terminal, and that its minus is meant where one is told for both."""
+        poles = {e.name: e.pole for p in self.row.parts for e in p.ends}
+        both = minus and poles.get(name) == "plus"
+        return self.end(name) + (", its minus" if both else "")
+
     def looks(self) -> str:
         """Where its front and its edges look in the boat."""
         r = self.row
@@ -216,9 +222,9 @@ class BenchWords:
         rows = tuple(
             (
                 w.mark,
-                self.end(w.start),
+                self.side(w.start, w.pole == "minus"),
                 w.start_on or "-",
-                self.end(w.goal),
+                self.side(w.goal, w.pole == "minus"),
                 w.goal_on or "-",
                 w.size,
                 f"{w.cut_mm:.0f}",
@@ -238,7 +244,7 @@ class BenchWords:
         rows = tuple(
             (
                 a.number,
-                self.end(a.end),
+                self.side(a.end, a.number.endswith("-")),
                 a.on or "-",
                 a.size,
                 "-" if a.fuse_amp is None else f"{a.fuse_amp:g} A",
@@ -269,20 +275,20 @@ class BenchWords:
 
     def torque(self) -> Table:
         """A line for every stud, to be filled in."""
-        marks: dict[str, list[str]] = {}
-        for w in self.row.links:
-            for end in (w.start, w.goal):
-                marks.setdefault(end, []).append(w.mark)
-        for a in self.row.arrives:
-            marks.setdefault(a.end, []).append(a.number)
-        rows = tuple(
-            (self.end(e.name), e.on, ", ".join(marks.get(e.name, ())) or "-", "", "", "")
-            for p in self.row.parts
-            for e in p.ends
-            if e.on.startswith("M")
-        )
+        marks: dict[tuple[str, bool], list[str]] = {}
+        ends = [(e, w.mark) for w in self.row.links for e in (w.start, w.goal)]
+        for end, mark in [*ends, *((a.end, a.number) for a in self.row.arrives)]:
+            marks.setdefault((end, mark.endswith("-")), []).append(mark)
+        rows = []
+        for e in (e for p in self.row.parts for e in p.ends if e.on.startswith("M")):
+            both = e.pole == "plus" and (e.name, True) in marks
+            mine = marks.get((e.name, e.pole == "minus"), [])
+            rows.append((self.end(e.name), e.on, ", ".join(mine) or "-", "", "", ""))
+            if both:
+                lugs = ", ".join(marks[e.name, True])
+                rows.append((self.side(e.name, True), e.on, lugs, "", "", ""))
         head = ("Stud", "Size", "Lugs", "Maker's Nm", "Tightened", "By")
-        return Table("torque", "Torque", TORQUE_NOTE, head, rows, (30, 8, 30, 12, 12, 8))
+        return Table("torque", "Torque", TORQUE_NOTE, head, tuple(rows), (30, 8, 30, 12, 12, 8))
 
     def tests(self) -> Table:
         """What is tested before it leaves the bench, to be ticked."""

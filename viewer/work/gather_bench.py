@@ -31,6 +31,8 @@ from viewer.work.described import Described
 from viewer.work.way_rows import PlateHoleRow, PoleRow
 from viewer.work.wiring_rows import CircuitRow, WireRow
 
+STRAP_OFF_MM: Final = 20.0  # of a strap's hole from a stand-off's: common practice
+MOST_LEAN_DEG: Final = 10.0  # a board that hangs farther out of level is not carried by straps
 STRAP_HOLE_MM: Final = 8.0  # for a 6 mm line: common practice
 PANELS: Final = frozenset({"fuse panel"})
 Wired = Mapping[str, object]
@@ -80,7 +82,12 @@ class _Bench:
         given, bore = self._given()
         panel = self.model.panel  # nothing of a face that is there is hung up or carried
         stands = [] if panel else stand_offs(boat, plate, given, bore, cables)
-        straps = () if panel else h.straps
+        near = any(
+            abs(s.x - x) < STRAP_OFF_MM and abs(s.y - y) < STRAP_OFF_MM
+            for s in stands
+            for x, y in h.straps
+        )
+        straps = () if panel or near or h.lean_deg > MOST_LEAN_DEG else h.straps
         holes = self._holes(cables, [(s.x, s.y, s.bore_mm) for s in stands], straps)
         return BenchRow(
             key=plate.key,
@@ -244,7 +251,8 @@ class _Bench:
             if p.kind not in PANELS:
                 continue
             own = f"{self.plate.key}.{p.key}."
-            feeds = [c for c in self.circuits.values() if c.feed.startswith(own) and not c.link]
+            feeds = [c for c in self.circuits.values() if c.feed.startswith(own)]
+            feeds = [c for c in feeds if not self.files.job.circuits[c.number].link]
             feeds = [c for c in feeds if c.feed.removeprefix(own).startswith("out")]
             ways = max(self.files.types[p.type].ways or 0, len(feeds))
             for n in range(ways):

@@ -134,9 +134,9 @@ def _ordinate(d: Drawing, at: float, off: float, numbers: list[str], flat: bool)
 
 def _looks(d: Drawing, r: BenchRow) -> None:
     """The datum, FRONT and where each edge looks in the boat."""
-    d.line((-DATUM, 0), (DATUM, 0), layer=Layer.OUTLINE, wide=True)
-    d.line((0, -DATUM), (0, DATUM), layer=Layer.OUTLINE, wide=True)
-    d.circle(0, 0, 2.5, Layer.OUTLINE, filled=True)
+    d.line((-DATUM, 0), (DATUM, 0), layer=Layer.DIMENSIONS, wide=True)
+    d.line((0, -DATUM), (0, DATUM), layer=Layer.DIMENSIONS, wide=True)
+    d.circle(0, 0, 2.5, Layer.DIMENSIONS, filled=True)
     d.words(-8, -8 * d.letters, "DATUM", size=2.4, anchor="end", bold=True)
     top = r.height_mm + 8
     d.words(
@@ -155,8 +155,8 @@ def _looks(d: Drawing, r: BenchRow) -> None:
 
 def arrow_up(d: Drawing, x: float, y: float, words: str) -> None:
     """An arrow to the upper edge."""
-    d.line((x, y - 26), (x, y), layer=Layer.OUTLINE, wide=True)
-    d.line((x - 4, y - 7), (x, y), (x + 4, y - 7), layer=Layer.OUTLINE, wide=True)
+    d.line((x, y - 26), (x, y), layer=Layer.DIMENSIONS, wide=True)
+    d.line((x - 4, y - 7), (x, y), (x + 4, y - 7), layer=Layer.DIMENSIONS, wide=True)
     d.words(x, y + 3, words, size=3.0, bold=True)
 
 
@@ -217,5 +217,4 @@ def template(words: BenchWords) -> Drawing:
         r.length_mm / 2, 3.0, f"{r.length_mm:g} x {r.height_mm:g} x {r.thickness_mm:g} mm; "
         "S stand-off, K cable, L lifting strap", size=2.4,
     )  # fmt: skip
-    d.line((0, r.height_mm), (DATUM, r.height_mm), layer=Layer.OUTLINE)
     return d

@@ -126,7 +126,7 @@ class Drawing:
         return (min(xs), min(ys), max(xs), max(ys)) if xs else (0.0, 0.0, 1.0, 1.0)
 
 
-LETTER_WIDE = 0.86  # of a letter beside its height, at most: for room kept
+LETTER_WIDE = 1.05  # of a letter beside its height, at most: for room kept
 
 
 def reach(s: Shape) -> tuple[float, float, float, float]:

@@ -12,7 +12,7 @@ from typing import Any, Final
 from reportlab.lib.pagesizes import A4, letter
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from shapely import LineString, box
+from shapely import LineString, Polygon, box
 
 from viewer.sheets.drawing.model import Drawing, Line, Words, reach
 from viewer.sheets.drawing.paint import paint
@@ -94,21 +94,22 @@ def as_tiles(drawings: list[Drawing], paper: str = "A4") -> bytes:
 def _drawn(drawing: Drawing, t: Tiling, column: int, row: int) -> bool:
     """True where a line comes into the part of a page that is its own."""
     x, y = t.corner(column, row)
-    inner = SHARED / 2
+    inner = SHARED / 2  # an outermost page has the drawing's edge to itself
+    x0 = x + inner if column > 0 else x - 1
+    y0 = y + inner if row > 0 else y - 1
+    x1 = x + t.wide - inner if column < t.columns - 1 else x + t.wide + 1
+    y1 = y + t.high - inner if row < t.rows - 1 else y + t.high + 1
     for s in drawing.shapes:
         a, b, c, d = reach(s)
-        if isinstance(s, Words) or c < x + inner or a > x + t.wide - inner:
+        if isinstance(s, Words) or c < x0 or a > x1 or d < y0 or b > y1:
             continue
-        if d < y + inner or b > y + t.high - inner:
-            continue
-        if not isinstance(s, Line) or _comes_in(s, x + inner, y + inner, t):
+        if not isinstance(s, Line) or _comes_in(s, box(x0, y0, x1, y1)):
             return True
     return False
 
 
-def _comes_in(line: Line, x: float, y: float, t: Tiling) -> bool:
+def _comes_in(line: Line, own: Polygon) -> bool:
     """True where a line itself, not only the rectangle round it, comes into a page."""
-    own = box(x, y, x + t.wide - SHARED, y + t.high - SHARED)
     points = [*line.points, line.points[0]] if line.closed else list(line.points)
     return bool(LineString(points).intersects(own))
 
