@@ -4,9 +4,13 @@ from fractions import Fraction
 from math import ceil
 from typing import Final
 
-from viewer.words.names import SIDES, Names, joined, mm, short
+from viewer.words.names import Names, joined, mm, short
 from viewer.words.table import Table
-from viewer.work.bench_rows import BenchRow, BoardHoleRow, HoleSideRow, NestingRow
+from viewer.work.bench_rows import (
+    BenchRow,
+    BoardHoleRow,
+    BoardPartRow,
+)
 from viewer.work.rows import Result
 
 PURPOSES: Final = {
@@ -161,16 +165,21 @@ class BenchWords:
                 f"{p.foot[0]:.1f}",
                 f"{p.foot[1]:.1f}",
                 f"{p.turn_deg}°",
+                _size(p),
                 f"{max(b.high[2] for b in p.boxes):.0f}",
                 f"{p.mass_kg:.2f}",
             )
             for p in self.row.parts
         )
         plate = self.row.mass_kg - sum(p.mass_kg for p in self.row.parts)
-        rows += (("", f"plate, {self.row.material}", "", "", "", "", f"{plate:.2f}"),)
-        head = ("No.", "Part", "x mm", "y mm", "Turned", "Off plate mm", "kg")
-        note = "x and y: the middle of its foot from the plate's lower left corner."
-        return Table("parts", "Parts", note, head, rows, (5, 40, 10, 10, 10, 12, 8))
+        plain = ("", f"plate, {self.row.material}", "", "", "", "", "", f"{plate:.2f}")
+        rows += (plain,)
+        head = ("No.", "Part", "x mm", "y mm", "Turned", "Size mm", "Off plate mm", "kg")
+        note = (
+            "x and y: the middle of its foot from the plate's lower left corner. Turned: to the "
+            "left, seen from the front. Size: along and up the plate, as it stands there."
+        )
+        return Table("parts", "Parts", note, head, rows, (5, 36, 9, 9, 9, 14, 12, 8))
 
     def purpose(self, h: BoardHoleRow) -> str:
         """What a hole is for."""
@@ -334,59 +343,8 @@ class BenchWords:
         return out
 
 
-def boat_holes_table(result: Result, names: Names) -> Table:
-    """Every hole made in the boat, and what is behind it."""
-    rows = tuple(
-        (
-            names.joint(h.key) if h.what == "cable" else names.place(h.key),
-            f"ø{h.size_mm[0]:g}"
-            if h.what == "cable"
-            else f"{h.size_mm[0]:g} x {h.size_mm[1]:g} R{h.radius_mm:g}",
-            f"{names.face(f'{h.space}.{h.face}')}: "
-            + ", ".join(f"{mm_:.0f} from {SIDES[side]}" for side, mm_ in h.from_edges),
-            "; ".join(_side(s, names) for s in h.sides),
-            joined([names.of(k) for k in h.blade_meets]) or "-",
-            "" if h.can_drill else "no room for a drill in line: angle drive",
-        )
-        for h in result.boat_holes
-    )
-    head = ("Hole", "Size mm", "Where", "In line with it", "A blade would meet", "Mind")
-    note = (
-        "From both sides: a drill with its bit wants 250 mm in line, a saw's blade reaches 70 mm "
-        "behind the face and its foot 30 mm beside the line (from memory). Look behind before "
-        "every cut; edges are sharp until dressed; no sparks where petrol or gas may lie."
-    )
-    widths = (22, 16, 28, 30, 24, 14)
-    return Table("boat_holes", "Holes made in the boat", note, head, rows, widths)
-
-
-def _side(s: HoleSideRow, names: Names) -> str:
-    if s.free_mm is None:
-        return "outside"
-    what = names.of(s.next) if s.next else "the far side"
-    return f"{s.free_mm:.0f} mm to {what} in {names.space(s.space)}"
-
-
-def nesting_table(nesting: NestingRow, names: Names) -> Table:
-    """Which plate is cut from which sheet."""
-    rows = tuple(
-        (
-            str(c.sheet),
-            names.piece(c.board),
-            f"{c.length_mm:g} x {c.height_mm:g}",
-            f"{c.x_mm:g}, {c.y_mm:g}",
-            "turned" if c.turned else "",
-        )
-        for c in nesting.cuts
-    )
-    gap = nesting.cost - nesting.bound
-    proof = "no cutting takes less sheet" if gap < 1e-6 else f"at best {nesting.bound:.2f}"
-    note = (
-        f"Saw cut {nesting.kerf_mm:g} mm. Sheets count {nesting.cost:.2f} (price, else m²); "
-        f"{proof}. x and y: the plate's corner from the sheet's lower left."
-    )
-    if nesting.too_large:
-        boards = joined([names.piece(k) for k in nesting.too_large])
-        note += f" No sheet at hand holds {boards}: add one to [[sheets]] in the job."
-    head = ("Sheet", "Plate", "Size mm", "At mm", "")
-    return Table("sheets", "Plates from sheet", note, head, rows, (8, 40, 18, 18, 10))
+def _size(p: BoardPartRow) -> str:
+    """A part's outline on the plate."""
+    low = [min(b.low[k] for b in p.boxes) for k in (0, 1)]
+    high = [max(b.high[k] for b in p.boxes) for k in (0, 1)]
+    return f"{high[0] - low[0]:g} x {high[1] - low[1]:g}"

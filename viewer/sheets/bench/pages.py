@@ -25,7 +25,8 @@ from viewer.sheets.pdf import (
     paragraph,
     table,
 )
-from viewer.words.bench import WEIGHT_NOTE, BenchWords, nesting_table
+from viewer.words.bench import WEIGHT_NOTE, BenchWords
+from viewer.words.bench_boat import nesting_table
 from viewer.words.names import Names
 from viewer.words.steps import CAUTIONS
 from viewer.words.table import Table

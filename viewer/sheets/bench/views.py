@@ -64,9 +64,10 @@ def _part(d: Drawing, p: BoardPartRow) -> None:
     for e in p.ends:
         d.circle(e.at[0], e.at[1], 1.6, Layer.PARTS, filled=e.pole == "plus")
         sign = {"plus": "+", "minus": "−", "mains": "~"}.get(e.pole, "")
-        if sign:
-            x, y = e.at[0] - 4.5 * e.out[0], e.at[1] - 4.5 * e.out[1]
-            d.words(x, y - TAG / 2, sign, size=TAG)
+        name = e.name.rpartition(".")[2].replace("_", " ")
+        x, y = e.at[0] - 4.0 * e.out[0], e.at[1] - 4.0 * e.out[1]
+        anchor = "start" if e.out[0] < -0.5 else "end" if e.out[0] > 0.5 else "middle"
+        d.words(x, y - TAG / 2, f"{sign} {name}".strip(), size=TAG * 0.8, anchor=anchor)
 
 
 def _number(d: Drawing, p: BoardPartRow) -> None:

@@ -11,7 +11,8 @@ from viewer.sheets.bench.views import template
 from viewer.sheets.drawing.dxf import as_dxf
 from viewer.sheets.drawing.svg import as_svg
 from viewer.sheets.drawing.tiles import PAPERS, as_tiles
-from viewer.words.bench import BenchWords, boat_holes_table
+from viewer.words.bench import BenchWords
+from viewer.words.bench_boat import boat_holes_table
 from viewer.words.lists import CAUTION
 from viewer.words.names import Names
 from viewer.work.bench_rows import NestingRow
