@@ -99,8 +99,10 @@ class Opens:
     by_mm: float
 
 
-def spots(ask: PlaceAsk, thing: Thing, boat: Boat) -> list[Spot]:
-    """Free places of a thing, the cheapest first, a few of every face."""
+def spots(ask: PlaceAsk, thing: Thing, boat: Boat, corners: bool = False) -> list[Spot]:
+    """Free places of a thing, the cheapest first, a few of every face; with `corners` the outermost
+    of each face too, which leave the most for what comes after.
+    """
     rest = without(boat, {thing.key})
     out: list[Spot] = []
     for key in ask.spaces:
@@ -112,9 +114,11 @@ def spots(ask: PlaceAsk, thing: Thing, boat: Boat) -> list[Spot]:
         taken = taken_in(rest, space, _apart(ask, thing, rest), frozenset())
         for face in FACES:
             mine = [
-                s for p in postures(thing, face) for s in _on(ask, thing, rest, space, p, taken)
+                s
+                for p in postures(thing, face)
+                for s in _on(ask, thing, rest, space, p, taken, corners)
             ]
-            out += _spread(sorted(mine, key=_rank))
+            out += sorted(mine, key=_rank) if corners else _spread(sorted(mine, key=_rank))
     return sorted(out, key=_rank)
 
 
@@ -134,8 +138,9 @@ def _spread(rows: list[Spot]) -> list[Spot]:
 
 
 def _on(
-    ask: PlaceAsk, thing: Thing, boat: Boat, space: Space, posture: Posture, taken: list[Taken]
-) -> list[Spot]:
+    ask: PlaceAsk, thing: Thing, boat: Boat, space: Space, posture: Posture, taken: list[Taken],
+    corners: bool,
+) -> list[Spot]:  # fmt: skip
     """Free places on one face in one turn."""
     pulls = ask.pulls.get(thing.key, ())
     wanted = [np.array(p.to) for p in pulls[:4]]
@@ -159,7 +164,12 @@ def _on(
     )
     score = costs + NEAR_WORTH * away
     out = []
-    for i in np.argsort(score, kind="stable")[: 4 * MOST_A_FACE]:
+    best = np.argsort(score, kind="stable")[: 1 if corners else 4 * MOST_A_FACE]
+    if corners:
+        along = found.feet[:, [k for k in range(3) if k != posture.axis]]
+        outer = [int(np.argmin(along @ np.array(w))) for w in ((1, 1), (1, -1), (-1, 1), (-1, -1))]
+        best = np.array(list(dict.fromkeys([*(int(i) for i in best), *outer])))
+    for i in best:
         piece = stood(thing, posture, found.feet[i], space.key)
         if beyond_its_space(boat, piece, piece.at_rest()) is None:
             gap = gap_mm(piece, taken)

@@ -13,7 +13,7 @@ from layout.packing.door import PlaceAsk, Spot, Stood, answer, broken, spots
 from layout.packing.free import taken_in
 from layout.packing.things import Thing, postures, with_piece, without
 
-MOST_EACH: Final = 8  # places tried for each thing at each step
+MOST_EACH: Final = 12  # places tried for each thing at each step
 MOST_STEPS: Final = 160
 PROOF_WORK: Final = 8.0  # deterministic seconds of the solver
 
@@ -75,7 +75,8 @@ class _Search:
         return None
 
     def _few(self, thing: Thing, boat: Boat) -> list[Spot]:
-        return [s for s in spots(self.ask, thing, boat) if not broken(boat, s)[1]][:MOST_EACH]
+        rows = spots(self.ask, thing, boat, corners=True)
+        return [s for s in rows if not broken(boat, s)[1]][:MOST_EACH]
 
 
 def no_room(ask: PlaceAsk, boat: Boat) -> bool:
