@@ -14,10 +14,11 @@ import networkx as nx
 import numpy as np
 
 from layout.bench.arrange.door import ArrangeEffort, Arrangement, arrange, packed, told, weights_of
-from layout.bench.arrange.kit import KitPart, as_arrays, turned_box
+from layout.bench.arrange.kit import KitPart, as_arrays
 from layout.bench.frontier import Frontier, Goes, PassEffort, Site
 from layout.bench.wanted import (
     Wanted,
+    alone,
     board_boxes,
     footprint_mm2,
     half_turns,
@@ -29,6 +30,7 @@ from layout.geometry.shapes import BoxSet
 from layout.passage import Effort, Evidence, Passage, Verdict, find_passage
 from layout.passage.engine import proven_clear
 from layout.passage.problem import Problem
+from layout.passage.proof.prover import Proof
 from layout.verdict.question import question
 
 ROUGH: Final = ArrangeEffort(rounds=500, starts=2, proof=0.0)
@@ -56,17 +58,28 @@ class GoingBoard:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Refused:
+    """A part that cannot pass on a plate of its own outline: the evidence, and the proof of each
+    turn it may have by each way in, with the question it is a proof for.
+    """
+
+    part: str
+    evidence: str
+    proofs: tuple[tuple[Problem, Proof], ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Going:
     """The answer: boards (one, or two joined in the boat), or a proof that there is none.
 
-    `impossible` is the part that does not pass alone, and its evidence; `plates` the solids that
+    `impossible` is the part that does not pass alone, with its proofs; `plates` the solids that
     go, largest first; `joined` the links between two boards.
     """
 
     boards: tuple[GoingBoard, ...]
     plates: tuple[tuple[float, float], ...]
     thick_mm: float
-    impossible: tuple[str, str] | None
+    impossible: Refused | None
     joined: tuple[int, ...] = ()
     asked: int = 0
 
@@ -316,31 +329,34 @@ class _Finder:
 
     # -- none --------------------------------------------------------------------------------------
 
-    def impossible(self) -> tuple[str, str] | None:
+    def impossible(self) -> Refused | None:
         """The largest part on a plate of its own size, proven not to pass: then no board can."""
         parts = sorted(self.wanted.kit.parts, key=lambda p: (-volume_mm3(p), p.key))
         for part in parts[:2]:
             self.effort.told(f"whether {part.key} passes at all")
-            kinds = [self._refused(part, turn) for turn in half_turns(part)]
-            if kinds and all(k is not None for k in kinds):
-                return part.key, str(kinds[0])
+            found = [self._refused(part, turn) for turn in half_turns(part)]
+            proofs = tuple(proof for rows in found if rows for proof in rows)
+            if found and all(found):
+                return Refused(part.key, str(proofs[0][1]["kind"]), proofs)
         return None
 
-    def _refused(self, part: KitPart, quarter: int) -> str | None:
-        """The evidence that a part cannot pass in one of its turns; None where it is not proven."""
-        rows = [turned_box(b, quarter) for b in part.boxes]
-        w = max(r[2] for r in rows) - min(r[0] for r in rows)
-        h = max(r[3] for r in rows) - min(r[1] for r in rows)
-        tall = max(r[5] for r in rows) + self.wanted.plate_mm
-        piece = self.site.seat(w, h, tall)
-        if piece is None:
-            return None
-        kinds = []
+    def _refused(self, part: KitPart, quarter: int) -> list[tuple[Problem, Proof]]:
+        """Proofs that a part on a plate of its own outline cannot pass in one of its turns, one for
+        each way in; none where any is not proven.
+        """
+        body, size = alone(part, quarter, self.wanted.plate_mm)
+        seat = self.site.seat(*size)
+        if seat is None:
+            return []
+        middle = seat.rest.at_mm - self.site.like.turn[:, 2] * size[2] / 2
+        piece = self.site.put(body, middle)
+        out = []
         for way in self.site.ways:
             q = question(self.site.boat, piece, way, self.site.fitted, 0.0)
             effort = Effort(PROOF_STEPS, PROOF_CELLS, 0, self.effort.seed, self.effort.stop)
             found = find_passage(q.outer, effort, q.inner)
-            if found.verdict is not Verdict.CANNOT or found.evidence not in ANYWHERE:
-                return None
-            kinds.append(found.evidence.value)
-        return kinds[0] if kinds else None
+            proven = found.verdict is Verdict.CANNOT and found.evidence in ANYWHERE
+            if not proven or found.proof is None:
+                return []
+            out.append((q.inner, found.proof))
+        return out

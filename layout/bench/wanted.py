@@ -62,6 +62,26 @@ def volume_mm3(part: KitPart) -> float:
     return sum((b.x1 - b.x0) * (b.y1 - b.y0) * (b.z1 - b.z0) for b in part.boxes)
 
 
+def alone(
+    part: KitPart, quarter: int, plate_mm: float
+) -> tuple[BoxSet, tuple[float, float, float]]:
+    """A part on a plate of its own outline, no larger than any board that carries it: its boxes in
+    the mounting frame (the back's middle at nought), and its length, height and depth.
+    """
+    rows = np.array([turned_box(b, quarter) for b in part.boxes])
+    low, high = rows[:, :2].min(axis=0), rows[:, 2:4].max(axis=0)
+    middle, size = (low + high) / 2, high - low
+    centre = [[0.0, 0.0, plate_mm / 2]]
+    half = [[size[0] / 2, size[1] / 2, plate_mm / 2]]
+    for x0, y0, x1, y1, z0, z1 in rows:
+        at = [(x0 + x1) / 2 - middle[0], (y0 + y1) / 2 - middle[1], plate_mm + (z0 + z1) / 2]
+        centre.append(at)
+        half.append([(x1 - x0) / 2, (y1 - y0) / 2, (z1 - z0) / 2])
+    names = (PLATE, *(part.key for _ in rows))
+    deep = plate_mm + float(rows[:, 5].max())
+    return BoxSet.checked(centre, half, None, names), (float(size[0]), float(size[1]), deep)
+
+
 def board_boxes(wanted: Wanted, found: Arrangement, without: frozenset[str]) -> BoxSet:
     """A board's boxes in its mounting frame: the back's middle at nought, z to the front."""
     wide, high = found.plate_mm

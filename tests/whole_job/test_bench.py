@@ -11,13 +11,20 @@ import pypdf
 import pytest
 import trimesh
 
+from layout.bench.arrange.door import ArrangeEffort
+from layout.bench.arrange.kit import Box, KitPart
 from layout.bench.frontier import PassEffort
 from layout.bench.going import board_that_goes
 from layout.bench.handling import people_for
+from layout.bench.wanted import alone
 from layout.boat.build import Builder
 from layout.errors import JobError
 from layout.job import read_job
+from layout.packing.door import PlaceAsk, places
+from layout.packing.things import Thing, default_stands, with_piece, without
+from layout.recheck.proofs import recheck_proof
 from layout.recheck.walk import recheck_way
+from layout.verdict.question import question, ways_in
 from tests.worked import DEMOS, ROOT, demo_worked
 from viewer.command import BAD_INPUT, IN_ORDER, NOT_IN_ORDER, main
 from viewer.work.arranging import board_to_arrange
@@ -91,9 +98,7 @@ def test_the_way_of_an_arranged_board_holds_for_code_that_shares_nothing(job: Jo
         assert least >= b.problem.clearance_mm - 0.01
 
 
-def _quick() -> object:
-    from layout.bench.arrange.door import ArrangeEffort
-
+def _quick() -> ArrangeEffort:
     return ArrangeEffort(rounds=300, starts=2, proof=0.0)
 
 
@@ -106,6 +111,38 @@ def test_a_part_larger_than_the_hatch_is_proven_to_stop_every_board(
     told = capsys.readouterr().out
     assert "No board that carries DC-DC charger can go in" in told
     assert "fit it by itself" in told
+    board = board_to_arrange(read_job(path), "board")
+    none = board_that_goes(board.site, board.wanted, PassEffort(), _quick()).impossible
+    assert none is not None and none.part == "charger" and len(none.proofs) == 1  # its fins stand
+    for problem, proof in none.proofs:
+        assert recheck_proof(problem, proof)
+
+
+def test_no_part_is_refused_for_what_is_not_there() -> None:
+    """An isolator of 70 x 70 x 45 with a knob of 36 x 36 x 30 on it: the box round both is larger
+    than both, and a proof may only count on the two, and on a plate no larger than its foot.
+    """
+    knob = KitPart("isolator", (Box(-35, -35, 0, 35, 35, 45), Box(-18, -18, 45, 18, 18, 75)))
+    body, size = alone(knob, 1, 12.0)
+    assert size == (70, 70, 87)
+    assert np.allclose(2 * body.half_mm, [[70, 70, 12], [70, 70, 45], [36, 36, 30]])
+    assert np.allclose(body.centre_mm, [[0, 0, 6], [0, 0, 34.5], [0, 0, 72]])
+
+
+def test_the_way_to_a_found_place_holds_for_code_that_shares_nothing(job: Job) -> None:
+    path = job('[pieces.b]\ntype = "battery_24"\nspace = "locker"\nat = [450, 350, 0]\n')
+    files = read_job(path)
+    boat = Builder(files).boat()
+    thing = Thing(boat.pieces["b"], default_stands("battery", [], "any way"))
+    ask = PlaceAsk(boat, (thing,), ("locker",), {})
+    bare = without(boat, {"b"})
+    found = places(ask, thing, bare, PassEffort())
+    assert found
+    for stood in found:
+        way = next(w for w in ways_in(bare, stood.spot.piece) if w.keys == stood.way)
+        q = question(with_piece(bare, stood.spot.piece), stood.spot.piece, way, (), 3.0).outer
+        poses = [(pose.at_mm, pose.quat) for pose in stood.passage.path]
+        assert recheck_way(q, poses, q.clearance_mm - 0.01) >= q.clearance_mm - 0.01
 
 
 def test_what_cannot_be_arranged_is_told_with_what_would_work(
@@ -171,9 +208,9 @@ def test_distances_between_kinds_are_kept(job: Job) -> None:
 
 
 def test_more_than_can_stand_is_proven(job: Job) -> None:
-    """Sixteen cases of 260 x 173 x 225 by their volume alone need 162 of the locker's 315 litres,
-    but on its floor of 900 x 700 only 13 can lie, for 900 x 700 / (260 x 173) is 14.0 and none may
-    stand on end.
+    """Cases of 260 x 173 x 225 that must stand upright in 450 x 300 x 420. By hand: none stands on
+    another, for 2 x 225 > 420; none beside another across 300, for 2 x 173 > 300; so all stand one
+    behind the other, and three need 3 x 173 = 519 > 450, two need no more than 2 x 173 = 346.
     """
     pieces = "".join(
         f'[pieces.b{k}]\ntype = "battery_24"\nspace = "locker"\nat = [450, 350, 0]\n'
@@ -185,8 +222,10 @@ def test_more_than_can_stand_is_proven(job: Job) -> None:
     (path.parent / "h.hull.toml").write_text(text)
     row = placed(read_job(path), ["b0", "b1", "b2"], [], Asks())
     assert row.together and row.left and row.proven_none
-    two = placed(read_job(path), ["b0"], [], Asks())
-    assert two.places
+    lines = path.read_text().partition("[pieces.b2]")[0]
+    path.write_text(lines)
+    two = placed(read_job(path), ["b0", "b1"], [], Asks())
+    assert len(two.places) == 2 and not two.left
 
 
 def test_places_in_words_are_those_in_figures(job: Job) -> None:

@@ -115,6 +115,7 @@ def _answer(board: BoardToArrange, wanted: Wanted, asks: Asks) -> ArrangedRow:
     going = Going((), (), wanted.tall_mm(), None)
     if not no_room:
         going = board_that_goes(board.site, wanted, effort, arranging)
+    none = going.impossible
     rows = tuple(_board(board, wanted, b) for b in going.boards)
     turn = board.site.like.turn
     return ArrangedRow(
@@ -130,7 +131,7 @@ def _answer(board: BoardToArrange, wanted: Wanted, asks: Asks) -> ArrangedRow:
             for w, h in sorted(going.plates, key=lambda p: -p[0] * p[1])
         ),
         thick_mm=going.thick_mm,
-        impossible=going.impossible,
+        impossible=None if none is None else (none.part, none.evidence),
         no_room=no_room,
         joined=tuple(board.link_marks[n] for n in going.joined),
         asked=going.asked,
