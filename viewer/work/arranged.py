@@ -8,10 +8,11 @@ import numpy as np
 from layout.bench.arrange.door import ArrangeEffort, Arrangement, arrange
 from layout.bench.arrange.kit import Kit, turned_box
 from layout.bench.frontier import PassEffort
-from layout.bench.going import Going, GoingBoard, board_that_goes
+from layout.bench.going import GoingBoard, board_that_goes
 from layout.bench.plate import direction_of
 from layout.bench.wanted import Wanted
 from layout.boat.reader import title
+from layout.geometry.frames import Array
 from layout.job.reading import JobFiles
 from layout.passage import Verdict
 from layout.verdict.answers import PieceFit
@@ -60,17 +61,16 @@ def _panel(board: BoardToArrange, wanted: Wanted, effort: ArrangeEffort) -> Arra
     carried in.
     """
     found = arrange(wanted.kit, "cable", replace(effort, proof=0.0))
-    turn = board.site.like.turn
-    space = board.site.boat.spaces[board.site.like.space]
-    keys = {p.key for p in wanted.kit.parts}
+    if found.left:
+        return _row(board, wanted, (), no_room=found.left)
     row = ArrangedBoardRow(
         plate_mm=(*wanted.most_mm, wanted.plate_mm),
-        at_mm=triple(np.round((board.site.middle - space.low) / ROUND_MM) * ROUND_MM),
-        parts=tuple(_part(wanted.kit, found, p.key) for p in found.places if p.key in keys),
+        at_mm=_from_corner(board, board.site.middle),
+        parts=tuple(_part(wanted.kit, found, p.key) for p in wanted.kit.parts),
         link_mm=found.link_mm,
         cost=found.cost,
-        bound=0.0,
-        proven_best=False,
+        bound=found.bound,
+        proven_best=found.proven_best,
         aim="cable",
         way=(),
         least_clearance_mm=None,
@@ -79,23 +79,13 @@ def _panel(board: BoardToArrange, wanted: Wanted, effort: ArrangeEffort) -> Arra
         body=(),
         path=(),
     )
-    rows = () if found.left else (row,)
-    return ArrangedRow(
-        board=board.key,
-        label=board.label,
-        space=board.site.like.space,
-        front=direction_of(turn[:, 2]),
-        right=direction_of(turn[:, 0]),
-        top=direction_of(turn[:, 1]),
-        boards=rows,
-        plates=(),
-        thick_mm=wanted.tall_mm(),
-        impossible=None,
-        no_room=found.left,
-        joined=(),
-        asked=0,
-        sets=tuple(_sets(board, rows)) if rows else (),
-    )
+    return _row(board, wanted, (row,))
+
+
+def _from_corner(board: BoardToArrange, middle: Array) -> tuple[float, float, float]:
+    """A place in the hull as the job writes it: from the space's corner."""
+    low = board.site.boat.spaces[board.site.like.space].low
+    return triple(np.round((middle - low) / ROUND_MM) * ROUND_MM)
 
 
 def _told_worst(row: ArrangedRow, fit: PieceFit | None, roomier: bool) -> ArrangedRow:
@@ -112,12 +102,38 @@ def _answer(board: BoardToArrange, wanted: Wanted, asks: Asks) -> ArrangedRow:
     if board.model.panel:
         return _panel(board, wanted, arranging)
     no_room = _no_room(wanted, arranging)
-    going = Going((), (), wanted.tall_mm(), None)
-    if not no_room:
-        going = board_that_goes(board.site, wanted, effort, arranging)
+    if no_room:
+        return _row(board, wanted, (), no_room=no_room)
+    going = board_that_goes(board.site, wanted, effort, arranging)
     none = going.impossible
-    rows = tuple(_board(board, wanted, b) for b in going.boards)
+    plates = sorted(going.plates, key=lambda p: -p[0] * p[1])
+    return _row(
+        board,
+        wanted,
+        tuple(_board(board, wanted, b) for b in going.boards),
+        plates=tuple(
+            PlateThatGoesRow(length_mm=float(np.floor(w)), height_mm=float(np.floor(h)))
+            for w, h in plates
+        ),
+        impossible=None if none is None else (none.part, none.evidence),
+        joined=tuple(board.link_marks[n] for n in going.joined),
+        asked=going.asked,
+    )
+
+
+def _row(
+    board: BoardToArrange,
+    wanted: Wanted,
+    rows: tuple[ArrangedBoardRow, ...],
+    plates: tuple[PlateThatGoesRow, ...] = (),
+    impossible: tuple[str, str] | None = None,
+    no_room: tuple[str, ...] = (),
+    joined: tuple[str, ...] = (),
+    asked: int = 0,
+) -> ArrangedRow:
+    """The answer for a board; one that goes in whole is told with what is to be written."""
     turn = board.site.like.turn
+    whole = len(rows) == 1 and not rows[0].afterwards
     return ArrangedRow(
         board=board.key,
         label=board.label,
@@ -126,16 +142,13 @@ def _answer(board: BoardToArrange, wanted: Wanted, asks: Asks) -> ArrangedRow:
         right=direction_of(turn[:, 0]),
         top=direction_of(turn[:, 1]),
         boards=rows,
-        plates=tuple(
-            PlateThatGoesRow(length_mm=float(np.floor(w)), height_mm=float(np.floor(h)))
-            for w, h in sorted(going.plates, key=lambda p: -p[0] * p[1])
-        ),
-        thick_mm=going.thick_mm,
-        impossible=None if none is None else (none.part, none.evidence),
+        plates=plates,
+        thick_mm=wanted.tall_mm(),
+        impossible=impossible,
         no_room=no_room,
-        joined=tuple(board.link_marks[n] for n in going.joined),
-        asked=going.asked,
-        sets=tuple(_sets(board, rows)) if len(rows) == 1 and not rows[0].afterwards else (),
+        joined=joined,
+        asked=asked,
+        sets=tuple(_sets(board, rows[0])) if whole else (),
     )
 
 
@@ -148,12 +161,11 @@ def _no_room(wanted: Wanted, effort: ArrangeEffort) -> tuple[str, ...]:
 
 def _board(board: BoardToArrange, wanted: Wanted, b: GoingBoard) -> ArrangedBoardRow:
     found = b.arrangement
-    space = board.site.boat.spaces[board.site.like.space]
     wide, high = found.plate_mm
     whole = (_up(wide), _up(high))
     return ArrangedBoardRow(
         plate_mm=(*whole, wanted.plate_mm),
-        at_mm=triple(np.round((b.middle - space.low) / ROUND_MM) * ROUND_MM),
+        at_mm=_from_corner(board, b.middle),
         parts=tuple(_part(wanted.kit, found, key) for key in b.parts),
         link_mm=found.link_mm,
         cost=found.cost,
@@ -189,9 +201,9 @@ def _part(kit: Kit, found: Arrangement, key: str) -> ArrangedPartRow:
     )
 
 
-def _sets(board: BoardToArrange, rows: tuple[ArrangedBoardRow, ...]) -> Sets:
+def _sets(board: BoardToArrange, row: ArrangedBoardRow) -> Sets:
     """What is written in the job for one board."""
-    row, model = rows[0], board.model
+    model = board.model
     base = ("boards", board.key)
     thick = model.plate[2]
     out: Sets = []
