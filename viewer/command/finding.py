@@ -118,7 +118,7 @@ def _written(path: Path, row: "ArrangedRow") -> str:
 def write_sets(path: Path, sets: Any) -> str:
     """Put some values into a job file, all or none, where the file then still reads."""
     from viewer.files import write_bytes
-    from viewer.page.edits.changes import Change, changed_text
+    from viewer.page.edits.changes import Change, changed_text, plain
 
     text = path.read_text(encoding="utf-8")
     changes = [Change(path=tuple(p), value=plain(v)) for p, v in sets]
@@ -127,12 +127,3 @@ def write_sets(path: Path, sets: Any) -> str:
         raise CoamingError(f"{path.name}: it was changed meanwhile, and is left alone: try again")
     write_bytes(path, after.encode("utf-8"))
     return f"Written into {path.name}. Now: coaming check {path.name}"
-
-
-def plain(value: Any) -> Any:
-    """A value as a file holds it: whole numbers without a point."""
-    if isinstance(value, tuple | list):
-        return [plain(v) for v in value]
-    if isinstance(value, float) and value.is_integer():
-        return int(value)
-    return value

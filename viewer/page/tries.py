@@ -1,7 +1,8 @@
 """Changes tried on a copy: what would the answer be. Nothing of the job is written."""
 
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from layout.errors import JobError
@@ -27,6 +28,21 @@ def tried(
         known = desk.live.session
         session = Session(path) if known is None else known.beside(path)
         return session.answer(Asks(told=told, stop=desk.live.trying()))
+
+
+@contextmanager
+def beside(desk: Desk) -> Iterator[Asks]:
+    """Work beside the answer: its progress is told, a person may stop it; after it what the answer
+    does is told again.
+    """
+
+    def told(words: str) -> None:
+        desk.tell("work", {"state": "working", "revision": desk.live.result_of, "words": words})
+
+    try:
+        yield Asks(told=told, stop=desk.live.trying())
+    finally:
+        desk.tell("work", desk.live.work.model_dump(mode="json"))
 
 
 def would_read(desk: Desk, hull: tuple[Change, ...], job: tuple[Change, ...]) -> bool:

@@ -34,6 +34,13 @@ class Change(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
+def plain(value: Any) -> Any:
+    """A value as a file holds it: whole numbers without a point."""
+    if isinstance(value, tuple | list):
+        return [plain(v) for v in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
 def changed_text(text: str, changes: list[Change]) -> str:
     """The text with the changes made: comments, order and spacing of the rest as they were.
 

@@ -1,21 +1,19 @@
 """Arrange a board and find places: asked, looked at, and taken as one change."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
 from pydantic import Field, JsonValue
 
 from layout.errors import CoamingError
 from layout.job import read_job
 from viewer.page.desk import Desk, Edit
-from viewer.page.edits.changes import Change
+from viewer.page.edits.changes import Change, plain
+from viewer.page.tries import beside
 from viewer.page.wire import Ask, DeskRow, Panel, Row
 from viewer.words.arranged import ArrangedWords
 from viewer.words.placed import PlacedWords
 from viewer.work.arranged_rows import ArrangedRow
 from viewer.work.placed_rows import PlacingRow
-from viewer.work.session import Asks
 
 PANEL = Panel("bench")
 MOST_THINGS: Final = 12
@@ -75,26 +73,13 @@ class TakeSets(Ask):
     seen: str = Field(default="", max_length=80)
 
 
-@contextmanager
-def _working(desk: Desk) -> Iterator[Asks]:
-    """Work beside the answer, with its progress told; what the answer does is told again after."""
-
-    def told(words: str) -> None:
-        desk.tell("work", {"state": "working", "revision": desk.live.result_of, "words": words})
-
-    try:
-        yield Asks(told=told, stop=desk.live.trying())
-    finally:
-        desk.tell("work", desk.live.work.model_dump(mode="json"))
-
-
 @PANEL.command("arrange", ArrangeBoard, ArrangedTold)
 def arrange(desk: Desk, ask: ArrangeBoard) -> ArrangedTold:
     """Arrange a board so that it goes in; nothing is written."""
     from viewer.work.arranged import arranged, called
 
     files = read_job(desk.path)
-    with _working(desk) as asks:
+    with beside(desk) as asks:
         row = arranged(files, ask.board, asks, ask.aim or None)
     words = ArrangedWords(row, *called(files, row))
     return ArrangedTold(found=row, heading=words.heading(), lines=tuple(words.lines()))
@@ -106,7 +91,7 @@ def place(desk: Desk, ask: PlaceThings) -> PlacedTold:
     from viewer.work.placing import placed
 
     files = read_job(desk.path)
-    with _working(desk) as asks:
+    with beside(desk) as asks:
         row = placed(files, list(ask.things), list(ask.spaces), asks)
     words = PlacedWords(row)
     return PlacedTold(
@@ -126,12 +111,5 @@ def take(desk: Desk, ask: TakeSets) -> DeskRow:
         for s in ask.sets:
             if s.path[0] not in ("boards", "pieces"):
                 raise CoamingError("Only boards and pieces are put somewhere")
-            changes.append(Change(path=tuple(s.path), value=_plain(s.value)))
+            changes.append(Change(path=tuple(s.path), value=plain(s.value)))
         return desk.edit(Edit(ask.words, (), tuple(changes), ask.seen))
-
-
-def _plain(value: Any) -> Any:
-    """Whole numbers without a point."""
-    if isinstance(value, list):
-        return [_plain(v) for v in value]
-    return int(value) if isinstance(value, float) and value.is_integer() else value

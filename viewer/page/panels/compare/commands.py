@@ -5,6 +5,7 @@ from pydantic import Field
 from layout.errors import CoamingError
 from viewer.page.desk import Desk
 from viewer.page.panels.ways.commands import current
+from viewer.page.tries import beside
 from viewer.page.wire import Ask, Panel, Row
 from viewer.words.circuits import cut_words, fuse_words, size_words, through_words
 from viewer.words.compare import changes
@@ -12,7 +13,7 @@ from viewer.words.names import Names
 from viewer.words.pieces import PieceWords
 from viewer.words.rules import rule_words
 from viewer.work.rows import Result
-from viewer.work.session import Asks, Session
+from viewer.work.session import Session
 
 PANEL = Panel("compare")
 
@@ -49,13 +50,8 @@ def compare(desk: Desk, ask: WithJob) -> CompareRow:
     if path == desk.path:
         raise CoamingError("Choose another job than this one")
 
-    def told(words: str) -> None:
-        desk.tell("work", {"state": "working", "revision": desk.live.result_of, "words": words})
-
-    try:
-        there = Session(path).answer(Asks(told=told, stop=desk.live.trying()))
-    finally:
-        desk.tell("work", desk.live.work.model_dump(mode="json"))
+    with beside(desk) as asks:
+        there = Session(path).answer(asks)
     a, b = _facts(here), _facts(there)
     groups = []
     for title in a:

@@ -8,13 +8,13 @@ from viewer.page.edits.changes import Change
 from viewer.page.panels.gear.placing import moved_at
 from viewer.page.panels.ways.frames import FrameRow, frames_of, outline_of
 from viewer.page.panels.ways.trying import TriedAt, flip_of, tried_at
+from viewer.page.tries import beside
 from viewer.page.wire import Ask, DeskRow, Mm, Panel, Row
 from viewer.words.moves import whole_words
 from viewer.words.names import Names, size_label
 from viewer.words.pieces import PieceWords, move_words, note_words
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import Result
-from viewer.work.session import Asks
 
 PANEL = Panel("ways")
 
@@ -225,14 +225,9 @@ def remedies(desk: Desk, ask: OfPiece) -> DeskRow:
         raise CoamingError("The answer is being worked out: a moment, then try again")
     of = live.result_of
 
-    def told(words: str) -> None:
-        desk.tell("work", {"state": "working", "revision": of, "words": words})
-
     session = live.session.beside(desk.path)  # the desk's own goes on with what comes meanwhile
-    try:
-        result = session.remedied([ask.key], Asks(told=told, stop=live.trying()))
-    finally:
-        desk.tell("work", live.work.model_dump(mode="json"))
+    with beside(desk) as asks:
+        result = session.remedied([ask.key], asks)
     if live.result_of == of == desk.revision:
         live.took(result, of)
     return desk.state()
