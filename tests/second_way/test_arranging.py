@@ -2,30 +2,18 @@
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import box
 from shapely.geometry import Polygon
 
+from benchmarks.bench.arranging import cut_up
 from layout.bench.arrange.door import ArrangeEffort, Arrangement, arrange
 from layout.bench.arrange.kit import Box, Kit, KitLink, KitPart, Post, turned_box
 from layout.bench.nesting import Blank, Sheet, nest
 
 SHORT = ArrangeEffort(rounds=400, starts=2, proof=0.5)
-
-
-def cut_up(seed: int, length: int, height: int, count: int) -> list[tuple[int, int]]:
-    """A rectangle cut into pieces by straight cuts from side to side: they pack it perfectly."""
-    rng = np.random.default_rng(seed)
-    pieces = [(length, height)]
-    while len(pieces) < count:
-        pieces.sort(key=lambda p: -p[0] * p[1])
-        a, b = pieces.pop(0)
-        cut = int(rng.integers(round(0.3 * max(a, b)), round(0.7 * max(a, b))))
-        pieces += [(cut, b), (a - cut, b)] if a > b else [(a, cut), (a, b - cut)]
-    return pieces
 
 
 def bodies(sizes: list[tuple[float, float]], tall: float = 40.0) -> tuple[KitPart, ...]:
@@ -53,7 +41,7 @@ def test_a_perfect_packing_is_found_within_three_percent_and_never_beaten(count:
     is found, nor the find below the area.
     """
     for seed in range(2):
-        sizes = cut_up(seed, 480, 360, count)
+        sizes = cut_up(seed, count)
         kit = Kit(bodies(sizes), most_mm=(700, 700), margin_mm=0, gap_mm=0)
         found = arrange(kit, "plate", replace(SHORT, rounds=1500, proof=2.0))
         area = found.plate_mm[0] * found.plate_mm[1]
