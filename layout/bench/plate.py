@@ -5,10 +5,10 @@ behind the plate's front has z below nought. Every sheet and every arrangement w
 """
 
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
+from layout.boat.faces import direction_of
 from layout.boat.fixings import fixings_of, hole_of
 from layout.boat.parts import PLATE_ROW, Boat, Piece, PlacedPart, RoomNeeded
 from layout.boat.reader import Reader, sizes_of
@@ -16,7 +16,6 @@ from layout.geometry.frames import Array
 from layout.job.reading import JobFiles
 from layout.job.type_models import TypeModel
 
-DIRECTION_WORDS: Final = ("forward", "port", "up", "aft", "starboard", "down")
 Spot = tuple[float, float]
 
 
@@ -129,12 +128,6 @@ class Plate:
     def whole(self, point: tuple[float, float, float]) -> Array:
         """The place in the hull of one on the plate."""
         return self.corner + self.turn @ np.array(point)
-
-
-def direction_of(v: Array) -> str:
-    """The word for the hull direction a vector most looks in."""
-    k = int(np.argmax(np.abs(v)))
-    return DIRECTION_WORDS[k + (3 if v[k] < 0 else 0)]
 
 
 def plates(files: JobFiles, boat: Boat) -> list[Plate]:

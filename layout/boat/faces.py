@@ -3,6 +3,8 @@
 from types import MappingProxyType
 from typing import Final
 
+from layout.geometry.frames import Array
+
 FACES: Final = MappingProxyType(
     {
         "aft": (0, -1),
@@ -24,6 +26,17 @@ DIRECTIONS: Final = MappingProxyType(
         "down": (0, 0, -1),
     }
 )
+
+
+DIRECTION_OF: Final = MappingProxyType({vector: word for word, vector in DIRECTIONS.items()})
+
+
+def direction_of(v: Array) -> str:
+    """The word for the direction a vector most looks in."""
+    most = max(range(3), key=lambda k: abs(float(v[k])))
+    sign = 1 if float(v[most]) > 0 else -1
+    x, y, z = (sign if k == most else 0 for k in range(3))
+    return DIRECTION_OF[x, y, z]
 
 
 def across(axis: int) -> tuple[int, int]:

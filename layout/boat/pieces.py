@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from layout.boat.faces import DIRECTIONS, FACES
+from layout.boat.faces import DIRECTIONS, FACES, direction_of
 from layout.boat.fixings import fixings_of, hole_of
 from layout.boat.hull_parts import axis_turn
 from layout.boat.parts import (
@@ -186,12 +186,7 @@ def _turned_to(model: BoardModel | PieceModel) -> tuple[str, str]:
     top = np.zeros(3)
     top[axis] = -sign
     along = np.array([1.0, 0.0, 0.0]) if axis == 2 else np.cross([0.0, 0.0, 1.0], top)
-    return _word(along), _word(top)
-
-
-def _word(v: Array) -> str:
-    """The word for a direction along an axis of the hull."""
-    return next(w for w, d in DIRECTIONS.items() if np.allclose(v, d))
+    return direction_of(along), direction_of(top)
 
 
 def board_piece(reader: Reader, key: str, model: BoardModel, stand: Stand) -> Piece:

@@ -5,21 +5,13 @@ from typing import Final
 
 import numpy as np
 
-from layout.boat.faces import FACES
+from layout.boat.faces import FACES, direction_of
 from layout.boat.parts import Boat, Piece, RoomNeeded, Terminal
 from layout.geometry.frames import Array
 from layout.geometry.shapes import BoxSet, Pose
 
 FLOOR, WALL, OVERHEAD = "floor", "wall", "overhead"
 FLOOR_ONLY: Final = frozenset({"battery"})
-WORDS: Final = {
-    (0, 1): "forward",
-    (0, -1): "aft",
-    (1, 1): "port",
-    (1, -1): "starboard",
-    (2, 1): "up",
-    (2, -1): "down",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +90,7 @@ def postures(thing: Thing, face: str) -> list[Posture]:
             turn = np.column_stack([along, np.cross(top, along), top])
             if not _may(thing, face, turn):
                 continue
-            p = _posture(thing, face, WORDS[k, s], WORDS[axis, -sign], turn)
+            p = _posture(thing, face, direction_of(along), direction_of(top), turn)
             mark = np.round(np.vstack([p.boxes, p.rooms]), 3)
             key = mark[np.lexsort(mark.T)].tobytes()
             if key not in seen:

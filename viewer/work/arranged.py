@@ -9,8 +9,8 @@ from layout.bench.arrange.door import ArrangeEffort, Arrangement, arrange
 from layout.bench.arrange.kit import Kit, turned_box
 from layout.bench.frontier import PassEffort
 from layout.bench.going import GoingBoard, board_that_goes
-from layout.bench.plate import direction_of
 from layout.bench.wanted import Wanted
+from layout.boat.faces import direction_of
 from layout.boat.reader import title
 from layout.geometry.frames import Array
 from layout.job.reading import JobFiles

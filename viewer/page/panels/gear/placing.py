@@ -5,7 +5,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from layout.boat.faces import DIRECTIONS, FACES
+from layout.boat.faces import DIRECTIONS, FACES, direction_of
 from layout.boat.parts import OUTSIDE, Boat
 from layout.errors import CoamingError, SizeError
 from layout.job import JobFiles
@@ -18,7 +18,6 @@ from viewer.page.reading import Look
 
 SPOT_MM: Final = 10.0  # between the places tried for a thing let go nowhere in particular
 BESIDE_MM: Final = 15.0  # kept between it and what stands there
-WORDS_OF: Final = {vector: word for word, vector in DIRECTIONS.items()}
 OPPOSITE: Final = {
     "top": "down",
     "bottom": "up",
@@ -158,15 +157,11 @@ def put_changes(
         turn = boat.pieces[key].turn
         words = (("along", 0), ("front" if group == "boards" else "top", 2))
         out += [
-            Change(path=(group, key, word), value=WORDS_OF[_whole(turn[:, k])])
+            Change(path=(group, key, word), value=direction_of(turn[:, k]))
             for word, k in words
             if word not in table
         ]
     return tuple(out)
-
-
-def _whole(v: Any) -> tuple[int, int, int]:
-    return round(float(v[0])), round(float(v[1])), round(float(v[2]))
 
 
 def turned(word: str, axes: str, about: str) -> str:
@@ -177,7 +172,7 @@ def turned(word: str, axes: str, about: str) -> str:
     i, j = (k + 1) % 3, (k + 2) % 3
     turn[i, j], turn[j, i] = -1, 1
     v = turn @ np.array(DIRECTIONS[word])
-    return WORDS_OF[(round(v[0]), round(v[1]), round(v[2]))]
+    return direction_of(v)
 
 
 def board_on(
