@@ -113,19 +113,6 @@ def _edges(
     return out[0], out[1]
 
 
-def _things(boat: Boat, spaces: tuple[str, ...], own: str) -> list[tuple[str, Array, Array]]:
-    out = []
-    for s in boat.solids.values():
-        if s.space in spaces:
-            reach = np.abs(s.rotation) @ s.half
-            out.append((f"solid:{s.key}", s.centre - reach, s.centre + reach))
-    out += [(f"hazard:{h.key}", h.low, h.high) for h in boat.hazards.values() if h.space in spaces]
-    for p in boat.pieces.values():
-        if p.space in spaces and f"piece:{p.key}" != own:
-            out.append((f"piece:{p.key}", *p.extent()))
-    return out
-
-
 def _sides(
     boat: Boat, at: Array, half: Array, axis: int, sign: int, inner: str,
     spaces: tuple[str, ...], own: str = "",
@@ -144,7 +131,9 @@ def _side(boat: Boat, at: Array, half: Array, axis: int, sign: int, space: str, 
     s = boat.spaces[space]
     side = float(s.high[axis] if sign > 0 else s.low[axis])
     free, key = abs(side - float(at[axis])), ""
-    for name, low, high in _things(boat, (space,), own):
+    for name, low, high in boat.stands_in((space,)):
+        if name == own:
+            continue
         beside = (low < at + half) & (high > at - half)
         beside[axis] = True
         off = float(low[axis] - at[axis]) if sign > 0 else float(at[axis] - high[axis])
@@ -160,5 +149,7 @@ def _meets(
     low, high = at - half, at + half
     low[axis], high[axis] = float(at[axis]) - deep, float(at[axis]) + deep
     return tuple(
-        key for key, a, b in _things(boat, spaces, own) if np.all(a < high) and np.all(b > low)
+        key
+        for key, a, b in boat.stands_in(spaces)
+        if key != own and np.all(a < high) and np.all(b > low)
     )

@@ -12,7 +12,7 @@ import numpy as np
 
 from layout.bench.plate import Drill, Plate, Spot
 from layout.boat.faces import FACE_OF, FACES
-from layout.boat.parts import OUTSIDE, Boat, Space
+from layout.boat.parts import Boat, Space
 from layout.geometry.frames import is_square
 
 INSET_MM: Final = 20.0  # of a stand-off from the plate's edges: common practice
@@ -62,10 +62,10 @@ def behind(boat: Boat, plate: Plate) -> Behind:
     side = float(space.high[axis] if sign > 0 else space.low[axis])
     gap, solid = abs(side - plane), ""
     for s in boat.solids.values():
-        reach = np.abs(s.rotation) @ s.half
-        beside = (s.centre - reach < high) & (s.centre + reach > low)
+        near, far = s.extent()
+        beside = (near < high) & (far > low)
         beside[axis] = True
-        off = sign * (float(s.centre[axis]) - plane) - float(reach[axis])
+        off = float(near[axis]) - plane if sign > 0 else plane - float(far[axis])
         if s.space == plate.space and beside.all() and -1.0 <= off < gap:
             gap, solid = max(off, 0.0), s.key
     face = f"{space.key}.{FACE_OF[axis, sign]}"
@@ -105,25 +105,12 @@ def _beyond(
             np.all(other.low[across] <= low[across] + 1)
             and np.all(other.high[across] >= high[across] - 1)
         )
-        for key, a, b in _things(boat, other.key):
+        for key, a, b in boat.stands_in((other.key,)):
             near = (a < high) & (b > low)
             near[axis] = min(abs(float(a[axis]) - plane), abs(float(b[axis]) - plane)) < 60.0
             if near.all():
                 out.append(key)
     return tuple(out), not covered
-
-
-def _things(boat: Boat, space: str) -> list[tuple[str, np.ndarray, np.ndarray]]:
-    out = []
-    for s in boat.solids.values():
-        if s.space == space:
-            reach = np.abs(s.rotation) @ s.half
-            out.append((f"solid:{s.key}", s.centre - reach, s.centre + reach))
-    out += [(f"hazard:{h.key}", h.low, h.high) for h in boat.hazards.values() if h.space == space]
-    for p in boat.pieces.values():
-        if p.space == space and space != OUTSIDE:
-            out.append((f"piece:{p.key}", *p.extent()))
-    return out
 
 
 def stand_offs(
@@ -170,7 +157,7 @@ class _Free:
             for p in plate.parts
         ]
         self.taken += [(d.x - 25, d.y - 25, d.x + 25, d.y + 25) for d in cables]
-        self.taken += [_square(plate, *box) for box in _holes_behind(boat, plate, b)]
+        self.taken += [_square(plate, *box) for box in _holes_behind(boat, b)]
 
     def _open(self, x: float, y: float, others: list[Spot]) -> bool:
         p = self.plate
@@ -193,7 +180,7 @@ class _Free:
         return None
 
 
-def _holes_behind(boat: Boat, plate: Plate, b: Behind) -> list[tuple[np.ndarray, np.ndarray]]:
+def _holes_behind(boat: Boat, b: Behind) -> list[tuple[np.ndarray, np.ndarray]]:
     """Openings and cable holes in the face behind, as boxes in the hull."""
     if not b.face or b.solid:
         return []
@@ -211,7 +198,6 @@ def _holes_behind(boat: Boat, plate: Plate, b: Behind) -> list[tuple[np.ndarray,
     for h in boat.holes.values():
         if space_key in h.spaces and abs(float(h.at[axis]) - plane) < 60.0:
             out.append((h.at - h.bore_mm / 2, h.at + h.bore_mm / 2))
-    del plate
     return out
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from layout.boat.parts import OUTSIDE, PLATE, Boat, Piece
 from layout.boat.walls import fixed_boxes
 from layout.errors import Stopped
-from layout.geometry.frames import Array
+from layout.geometry.frames import Array, is_square
 from layout.geometry.shapes import BoxSet, Pose
 from layout.passage import Effort, Passage, Verdict, find_passage
 from layout.passage.free import clearance_at
@@ -98,10 +98,8 @@ class Site:
         mid = (low + high) / 2
         at = middle + r @ mid
         centre = (body.centre_mm - mid) @ r.T
-        half = np.abs(r @ body.rotation)
-        square = bool(np.allclose(np.abs(r) @ np.abs(r).T, np.eye(3)))
-        if square:
-            halves = np.einsum("nij,nj->ni", half, body.half_mm)
+        if is_square(r):
+            halves = np.einsum("nij,nj->ni", np.abs(r @ body.rotation), body.half_mm)
             boxes = BoxSet.checked(centre, halves, None, body.names)
         else:
             boxes = BoxSet.checked(centre, body.half_mm, r @ body.rotation, body.names)

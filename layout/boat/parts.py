@@ -20,6 +20,7 @@ OUTSIDE = "outside"
 BOARD = "board"
 PLATE = "plate"
 PLATE_ROW = 0  # the plate is a board's first box
+LUG_MM = 25.0  # a cable goes straight out of a stud so far, for its lug: memory
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,6 +73,11 @@ class Solid:
     half: Array
     rotation: Array
     removable_minutes: float | None
+
+    def extent(self) -> tuple[Array, Array]:
+        """Lowest and highest corner of the square box round it, in the hull frame."""
+        reach = np.abs(self.rotation) @ self.half
+        return self.centre - reach, self.centre + reach
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -302,6 +308,16 @@ class Boat:
     clearance_mm: float
     lengths: dict[str, CircuitLengths]  # by circuit
     stock_mm: tuple[float, ...]  # lengths of the job's stock, in its order
+
+    def stands_in(self, spaces: tuple[str, ...]) -> list[tuple[str, Array, Array]]:
+        """What is in some spaces as square boxes: key with its kind, low and high corner."""
+        out = [(f"solid:{s.key}", *s.extent()) for s in self.solids.values() if s.space in spaces]
+        out += [
+            (f"hazard:{h.key}", h.low, h.high) for h in self.hazards.values() if h.space in spaces
+        ]
+        return out + [
+            (f"piece:{p.key}", *p.extent()) for p in self.pieces.values() if p.space in spaces
+        ]
 
     def there(self) -> list[Piece]:
         """The pieces that are in the boat already."""

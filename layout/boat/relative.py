@@ -69,11 +69,8 @@ class Around:
 
 
 def _extent(x: Piece | Solid | Opening) -> tuple[Array, Array]:
-    if isinstance(x, Piece):
+    if not isinstance(x, Opening):
         return x.extent()
-    if isinstance(x, Solid):
-        reach = np.abs(x.rotation) @ x.half
-        return x.centre - reach, x.centre + reach
     low, high = x.centre.copy(), x.centre.copy()
     low[list(x.others)] -= x.size / 2
     high[list(x.others)] += x.size / 2

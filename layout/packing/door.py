@@ -221,7 +221,7 @@ def goes(boat: Boat, piece: Piece, fitted: list[Piece], effort: PassEffort) -> (
     return None
 
 
-def answer(ask: PlaceAsk, thing: Thing, boat: Boat, spot: Spot, effort: PassEffort) -> Stood | None:
+def answer(thing: Thing, boat: Boat, spot: Spot, effort: PassEffort) -> Stood | None:
     """The place with its proof; None where a rule forbids it or no way was found."""
     found, forbidden = broken(boat, spot)
     if forbidden:
@@ -233,7 +233,6 @@ def answer(ask: PlaceAsk, thing: Thing, boat: Boat, spot: Spot, effort: PassEffo
     if way is None:
         there = [p for p in others if p.fixed_already]
         way = goes(here, spot.piece, there, effort)
-    del ask
     return None if way is None else Stood(spot, way[0], way[1], alone, tuple(found))
 
 
@@ -250,7 +249,7 @@ def places(
         if faces.get(face, 0) >= 1:
             continue
         effort.told(f"a place for {thing.piece.label}")
-        found = answer(ask, thing, boat, spot, effort)
+        found = answer(thing, boat, spot, effort)
         if found is not None:
             out.append(found)
             faces[face] = faces.get(face, 0) + 1
@@ -264,7 +263,7 @@ def openers(ask: PlaceAsk, thing: Thing, boat: Boat) -> list[Opens]:
     for spot in _nearly(ask, thing, boat):
         space = boat.spaces[spot.piece.space]
         taken = taken_in(without(boat, {thing.key}), space, {}, frozenset())
-        keys = blockers(space, spot.posture, taken, spot.foot)
+        keys = blockers(spot.posture, taken, spot.foot)
         if len(keys) != 1 or keys[0] not in movable:
             continue
         moved = boat.pieces[keys[0].removeprefix("piece:")]

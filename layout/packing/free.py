@@ -44,9 +44,9 @@ def taken_in(
     out: list[Taken] = []
     for s in boat.solids.values():
         if s.space == space.key:
-            reach = np.abs(s.rotation) @ s.half
-            off = apart.get(f"solid:{s.key}", 0.0)
-            out.append(Taken(f"solid:{s.key}", s.centre - reach, s.centre + reach, False, off))
+            out.append(
+                Taken(f"solid:{s.key}", *s.extent(), False, apart.get(f"solid:{s.key}", 0.0))
+            )
     for p in boat.pieces.values():
         if p.key in skip:
             continue
@@ -157,7 +157,7 @@ def _corners(bounds: Array, shut: Array, wanted: list[tuple[float, float]]) -> A
     return points[free]
 
 
-def blockers(space: Space, posture: Posture, taken: list[Taken], foot: Array) -> list[str]:
+def blockers(posture: Posture, taken: list[Taken], foot: Array) -> list[str]:
     """The keys of what is in a thing's way where its foot is."""
     axis, (u, v) = posture.axis, across(posture.axis)
     out = []
@@ -166,7 +166,6 @@ def blockers(space: Space, posture: Posture, taken: list[Taken], foot: Array) ->
         at = np.array([foot[u], foot[v]])
         if len(r) and np.any(np.all((at > r[:, :2] + LIP_MM) & (at < r[:, 2:] - LIP_MM), axis=1)):
             out.append(t.key)
-    del space
     return list(dict.fromkeys(out))
 
 

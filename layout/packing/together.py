@@ -66,7 +66,7 @@ class _Search:
                 return None
             self.steps += 1
             self.effort.told(f"a place for {thing.piece.label}")
-            here = answer(self.ask, thing, boat, spot, self.effort)
+            here = answer(thing, boat, spot, self.effort)
             if here is None or here.alone:
                 continue  # one after the other: each past all that stands by then
             found = self.place(rest, with_piece(boat, here.spot.piece), [*done, here])

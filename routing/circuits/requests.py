@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from layout.boat.parts import Boat, Piece
+from layout.boat.parts import LUG_MM, Boat, Piece
 from routing.circuits.circuits import Circuits, End
 from routing.sizes.sizing import Chosen, Lies, asked_of, choose, usual_fuse
 from routing.ways.bends import least_radius_mm
@@ -22,7 +22,6 @@ from routing.ways.routes import Route
 SIGNAL_OD_MM: Final = 6.0  # a data lead whose diameter is not given: memory
 FIRST_TAILS_MM: Final = 1200.0  # both ends out and back, for a first sizing before tails are known
 FIRST_STRAIGHT: Final = 1.4  # a way over the straight distance, for a first sizing: memory
-LUG_MM: Final = 25.0  # straight out of a stud for the lug: memory
 GLAND_MM: Final = 10.0  # straight out of a plug or gland: memory
 
 Asks = tuple[Stop, Stop, list[str], list[str]]

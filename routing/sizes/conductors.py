@@ -86,6 +86,15 @@ def catalogue(name: str) -> tuple[Conductor, ...]:
     return tuple(out)
 
 
+def price_of_od(od_mm: float, name: str) -> float:
+    """What a metre of the least cable of a catalogue at least so thick costs, beside one of its
+    thinnest.
+    """
+    rows = catalogue(name)
+    price = min((c.price for c in rows if c.od_mm >= od_mm - 1e-6), default=rows[-1].price)
+    return price / rows[0].price
+
+
 def circular_mils_needed(amps: float, out_and_back_ft: float, allowed_volt: float) -> float:
     """Least conductor area for a drop: CM = K I L / E with K = 10.75, L out and back in feet."""
     return CIRCULAR_MIL_CONSTANT * amps * out_and_back_ft / allowed_volt

@@ -12,12 +12,11 @@ import numpy as np
 from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 
-from layout.boat.parts import PLATE_ROW, Piece, Terminal
+from layout.boat.parts import LUG_MM, PLATE_ROW, Piece, Terminal
 from layout.geometry.frames import Array
 from layout.known import Known, always, mark
 from routing.ways.routes import Leg, Route
 
-LUG_MM: Final = 25.0  # straight out of the terminal for the lug: memory
 APART_MM: Final = 2.0  # kept from every part
 BEND_COST_MM: Final = 20.0  # what a bend is worth in cable: common practice, few bends look right
 EDGE_MM: Final = 1e-6

@@ -18,7 +18,7 @@ from layout.bench.arrange.kit import (
 )
 from layout.bench.frontier import Site
 from layout.bench.wanted import Wanted
-from layout.boat.parts import OUTSIDE, Boat, Piece
+from layout.boat.parts import LUG_MM, OUTSIDE, Boat, Piece
 from layout.boat.pieces import OUT_WORDS, pole_of
 from layout.boat.reader import Reader, sizes_of
 from layout.errors import CoamingError, JobError, did_you_mean, nearest
@@ -26,8 +26,8 @@ from layout.job.board_models import BoardModel, BoardPart
 from layout.job.reading import JobFiles
 from layout.job.type_models import TypeModel
 from routing.circuits.circuits import Circuits
-from routing.circuits.requests import GLAND_MM, LUG_MM, Requests
-from routing.sizes.conductors import catalogue
+from routing.circuits.requests import GLAND_MM, Requests
+from routing.sizes.conductors import price_of_od
 from routing.ways.bends import least_radius_mm
 from viewer.work.described import Described
 
@@ -36,6 +36,7 @@ MINDS_HEAT: Final = frozenset({"battery", "fuse", "fuse panel", "instrument", "r
 NEAR_THE_OPENING: Final = frozenset({"isolator", "fuse", "fuse panel"})
 TURNS: Final = {"any way": (0, 90, 180, 270), "on end": (0, 180), "upright": (0,)}
 LIE_MM: Final = 4.0  # a cable over its plate lies so far round its own middle
+FIELDS: Final = frozenset({"compass", "heading sensor"})  # kept off by rules, not by their box
 SPREAD_MM: Final = 20.0
 
 
@@ -143,18 +144,13 @@ def _behind(
     rest = board.at_rest()
     back = rest.centre_mm[0] - r[:, 2] * (np.abs(r.T @ rest.rotation[0]) @ rest.half_mm[0])[2]
     corner = back - r[:, 0] * size[0] / 2 - r[:, 1] * size[1] / 2 + r[:, 2] * thick
-    boxes = [
-        (s.centre, np.abs(s.rotation) @ s.half)
-        for s in boat.solids.values()
-        if s.space == board.space
-    ]
-    for p in boat.pieces.values():
-        if p.key != board.key and p.space == board.space:
-            low, high = p.extent()
-            boxes.append(((low + high) / 2, (high - low) / 2))
     out = []
-    for c, h in boxes:
-        mid, reach = r.T @ (c - corner), np.abs(r.T) @ h
+    for key, a, b in boat.stands_in((board.space,)):
+        kind, _, name = key.partition(":")
+        field = kind == "hazard" and boat.hazards[name].kind in FIELDS
+        if key == f"piece:{board.key}" or field:
+            continue
+        mid, reach = r.T @ ((a + b) / 2 - corner), np.abs(r.T) @ ((b - a) / 2)
         low, high = mid - reach, mid + reach
         if high[2] > -deep and low[2] < 0:
             x0, y0, x1, y1 = (float(v) for v in (low[0], low[1], high[0], high[1]))
@@ -340,10 +336,8 @@ class _Maker:
 
     def _worth(self, number: str) -> float:
         """What a millimetre of a circuit's cable is worth beside one of the least: its price."""
-        od = self.requests.od_mm(number)
-        rows = catalogue(self.found.files.job.job.catalogue)
-        price = min((c.price for c in rows if c.od_mm >= od - 1e-6), default=rows[-1].price)
-        return max(1.0, float(round(price / rows[0].price)))
+        name = self.found.files.job.job.catalogue
+        return max(1.0, float(round(price_of_od(self.requests.od_mm(number), name))))
 
     def _leads(self) -> tuple[KitLead, ...]:
         """Cables that leave the board: by the edge that looks to where they go."""

@@ -15,7 +15,7 @@ from layout.packing.together import Together, together
 from routing.circuits.circuits import Circuits, find_circuits
 from routing.circuits.laying import CableEffort
 from routing.circuits.requests import Requests
-from routing.sizes.conductors import catalogue
+from routing.sizes.conductors import price_of_od
 from routing.wiring import wire
 from viewer.work.described import Described
 from viewer.work.gather_boat import boxes_of, labels_of, pose_row, triple
@@ -155,17 +155,16 @@ def _thing(files: JobFiles, piece: Piece) -> Thing:
 
 def _pulls(circuits: Circuits, requests: Requests, key: str) -> tuple[Pull, ...]:
     """Where each of a thing's cables goes, and what a millimetre of it is worth."""
-    rows = catalogue(circuits.files.job.job.catalogue)
+    name = circuits.files.job.job.catalogue
     out = []
     for n in circuits.models:
         feed, load = circuits.feeds[n], circuits.loads[n]
         for here, there in ((feed, load), (load, feed)):
             if here.piece.key == key and there.piece.key != key:
-                od = requests.od_mm(n)
-                price = min((c.price for c in rows if c.od_mm >= od - 1e-6), default=rows[-1].price)
+                worth = price_of_od(requests.od_mm(n), name)
                 x, y, z = (float(v) for v in there.terminal.at)
                 terminal = here.name.removeprefix(f"{key}.")
-                out.append(Pull(terminal, (x, y, z), price / rows[0].price))
+                out.append(Pull(terminal, (x, y, z), worth))
     return tuple(out)
 
 

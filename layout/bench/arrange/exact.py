@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import TYPE_CHECKING, Any, Final
 
-from layout.bench.arrange.kit import LUG_MM, STUDS_APART_MM, Arrays, Kit
+from layout.bench.arrange.kit import STUDS_APART_MM, Arrays, Kit
+from layout.boat.parts import LUG_MM
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model

@@ -10,12 +10,12 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from layout.boat.parts import LUG_MM
 from layout.geometry.frames import Array
 
 Whole = NDArray[np.int64]
 TURNS: Final = 4
 STUDS_APART_MM: Final = 30.0  # live studs of opposite poles: common practice, 25 to 30
-LUG_MM: Final = 25.0  # straight out of a stud for the lug: memory
 ALIGNED_MM: Final = 3.0  # two terminals this near one line are joined straight
 WHOLE: Final = -1
 

@@ -2,7 +2,8 @@
 
 from typing import NamedTuple
 
-from layout.bench.arrange.kit import ALIGNED_MM, LUG_MM, STUDS_APART_MM, Arrays
+from layout.bench.arrange.kit import ALIGNED_MM, STUDS_APART_MM, Arrays
+from layout.boat.parts import LUG_MM
 from layout.geometry.frames import Array
 from layout.geometry.kernels import inner_kernel
 

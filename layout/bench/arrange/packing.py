@@ -11,8 +11,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from layout.bench.arrange.kit import LUG_MM, Arrays
+from layout.bench.arrange.kit import Arrays
 from layout.bench.arrange.meeting import EASE, Stand, clash, on_plate
+from layout.boat.parts import LUG_MM
 from layout.geometry.draws import Generator, uniform, whole
 from layout.geometry.frames import Array
 from layout.geometry.kernels import inner_kernel, kernel
