@@ -32,6 +32,9 @@ class Nodes:
         told = not end.piece.is_board or self.circuits.linked(end.piece)
         return told and (end.kind in CONTACT_OHM or end.kind == "shunt")
 
+    def _plus_alone(self, end: End) -> bool:
+        return self._two_sided(end) and end.kind != "shunt"
+
     def _node(self, place: str, end: End, sign: str) -> str:
         self.places.setdefault(place, end)
         if not self._two_sided(end):
@@ -63,6 +66,9 @@ class Nodes:
             self.places.setdefault(feed.place, feed)
             return f"{first} -"
         gate = self._gate(feed.piece, "load") if feed.kind not in CHARGERS else None
+        up = self.circuits.supply.get(n)
+        if gate is None and up is not None and feed.piece.is_board and self._plus_alone(feed):
+            return self.home(up)  # no minus ever comes to a fuse: it goes to what that hangs on
         return gate or self.minus(feed, source=True)
 
     def end_minus(self, n: str) -> str:

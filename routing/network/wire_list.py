@@ -6,8 +6,8 @@ from typing import Final
 from layout.boat.parts import Piece
 from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
-from routing.circuits.circuits import TWO_SIDED, Circuits
-from routing.network.nodes import Nodes
+from routing.circuits.circuits import Circuits
+from routing.network.nodes import OUTPUT, Nodes
 from routing.sizes.ends import STUD_MOST_MM2
 
 # Colours as ISO 10133 and ABYC E-11 have them, from memory: a DC minus is black or yellow; a plus
@@ -57,8 +57,6 @@ def wires(cabling: Cabling) -> list[Wire]:
             if load.terminal.pole == "pair" and board is not None:
                 own = load.name
             home = _minus_of(circuits, feed.name, feed.place, nodes.home(n))
-            if home == feed.name and feed.kind in TWO_SIDED:  # its minus never goes there
-                home = _behind(circuits, n)
             ends.append(("minus", home, own))
         for (pole, start, goal), length in zip(ends, cable.lengths, strict=False):
             out.append(
@@ -77,17 +75,6 @@ def wires(cabling: Cabling) -> list[Wire]:
                 )
             )
     return out
-
-
-def _behind(circuits: Circuits, number: str) -> str:
-    """What a fuse, isolator or switch that a circuit is fed from hangs on: there its minus ends."""
-    here = number
-    while circuits.feeds[here].kind in TWO_SIDED:
-        up = circuits.supply.get(here)
-        if up is None:
-            break
-        here = up
-    return circuits.feeds[here].name
 
 
 def lug_rules(cabling: Cabling) -> list[RuleFinding]:
@@ -115,10 +102,10 @@ def _piece(circuits: Circuits, name: str) -> tuple[Piece | None, str]:
 
 
 def _minus_of(circuits: Circuits, plus: str, place: str, node: str) -> str:
-    """The terminal a minus ends on: the node's own, else the minus beside the plus, else the pair
-    itself.
+    """The terminal a minus ends on: the node's own, else a minus of its part, else the one terminal
+    of what gives it, else the minus beside the plus, else the pair itself.
     """
-    name = node.removesuffix(" -")
+    name = node.removesuffix(" -").removesuffix(OUTPUT)
     piece, rest = _piece(circuits, name)
     if piece is not None and rest in piece.terminals:
         return name
@@ -131,6 +118,9 @@ def _minus_of(circuits: Circuits, plus: str, place: str, node: str) -> str:
         minus.sort(key=lambda t: not t.endswith("out"))  # the studs of a bar before its feed
         if minus:
             return f"{piece.key}.{minus[0]}"
+        given = f"{part}.out" if part else "out"
+        if key == name and given in piece.terminals:  # what gives it has one terminal for both
+            return f"{piece.key}.{given}"
     return plus
 
 
