@@ -7,7 +7,7 @@ from typing import Final
 
 from layout.boat.parts import Boat, Piece, Terminal
 from layout.boat.reader import Reader
-from layout.errors import Finding, did_you_mean, shown
+from layout.errors import did_you_mean, shown
 from layout.job.job_file import CircuitModel
 from layout.job.reading import JobFiles
 from layout.job.type_models import TypeModel
@@ -183,13 +183,6 @@ def find_circuits(files: JobFiles, boat: Boat, reader: Reader) -> Circuits:
         tuple(bus_ends),
         tuple(banks),
     )
-
-
-def check_circuits(files: JobFiles, boat: Boat, reader: Reader) -> list[Finding]:
-    """Every problem of a job's circuits, for a boat that may not be whole."""
-    before = len(reader.findings)
-    find_circuits(files, boat, reader)
-    return reader.findings[before:]
 
 
 def minus_bar(files: JobFiles, board: Piece) -> End | None:

@@ -12,7 +12,6 @@ from layout.bench.arrange.kit import Arrays, Kit, as_arrays
 from layout.bench.arrange.packing import Aim, Down, annealed, clashes, linked_mm, nothing_down
 from layout.errors import Stopped
 from layout.geometry.draws import generator
-from layout.geometry.frames import Array
 
 ROUNDS: Final = 2500
 USUAL_PARTS: Final = 9  # a round costs about the square of the parts
@@ -150,17 +149,3 @@ def told(kit: Kit, arrays: Arrays, d: Down, cost: float, bound: float, none: boo
     left = tuple(keys[i] if i < len(keys) else "spare place" for i in range(n) if not d.done[i])
     plate = (float(d.box[0]), float(d.box[1]))
     return Arrangement(plate, places, linked_mm(arrays, d), cost, bound, left, none)
-
-
-def footprint(arrangement: Arrangement, kit: Kit) -> Array:
-    """The rectangle round all outlines, (4,)."""
-    arrays = as_arrays(kit)
-    at = {p.key: p for p in arrangement.places}
-    rows = []
-    for i, part in enumerate(kit.parts):
-        if part.key in at:
-            p = at[part.key]
-            k = int(np.nonzero(arrays.turn[i, : arrays.n_turns[i]] * 90 == p.turn_deg)[0][0])
-            rows.append(arrays.outline[i, k] + np.array([p.x, p.y, p.x, p.y]))
-    box = np.array(rows)
-    return np.concatenate([box[:, :2].min(axis=0), box[:, 2:].max(axis=0)])
