@@ -1,7 +1,8 @@
 """Everything about a job's wiring in one result: the one door is `wire`."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from layout.job.reading import JobFiles
 from layout.verdict.holding import holding_rules
@@ -21,6 +22,7 @@ from routing.network.poles import pole_rules
 from routing.network.protection import FusePlace, protection
 from routing.network.sources import BankReport, bank_reports, source_rules
 from routing.network.starting import starting_rules
+from routing.network.studs import on_studs
 from routing.network.wire_list import lug_rules
 from routing.signals.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.sizes.fill import Bore, Filled, filled
@@ -61,6 +63,7 @@ def wire(
 ) -> Wiring:
     """Work all the wiring of a job out."""
     effort = effort or CableEffort()
+    circuits = replace(circuits, studs=MappingProxyType(on_studs(circuits)))
     cabling = cable_all(circuits, told, effort)
     told("fuses, fixings and drums")
     fed, found = feed_network(cabling)

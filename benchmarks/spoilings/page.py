@@ -61,8 +61,8 @@ PAGE_SPOILINGS = (
     Spoiling(
         "page: a typed edge forgets half the hatch",
         PAGE + "dimensions.py",
-        '(((*path, "centre", i), 1.0), ((*path, "size", i), -0.5)),',
-        '(((*path, "centre", i), 1.0), ((*path, "size", i), -1.0)),',
+        'edge = (((*path, "centre", i), 1.0), ((*path, "size", i), -0.5))',
+        'edge = (((*path, "centre", i), 1.0), ((*path, "size", i), -1.0))',
         DIMENSIONS,
     ),
     Spoiling(

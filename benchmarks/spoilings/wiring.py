@@ -172,8 +172,8 @@ WIRING_SPOILINGS = (
     Spoiling(
         "fault: grows along the cable",
         "routing/network/protection.py",
-        "cable.volts / fault_amp + ohm)",
-        "cable.volts / fault_amp - ohm)",
+        "volts / fault_amp + ohm) if",
+        "volts / fault_amp - ohm) if",
         SMALL,
     ),
     Spoiling(

@@ -8,7 +8,7 @@ of a body of several `KEY/WHAT`. Walls are `wall:SPACE.FACE`, the edges of an op
 `rim:OPENING.FACE` and `corner:OPENING`, solids `solid:NAME`.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -149,6 +149,13 @@ class Terminal:
     lead_mm: float = 0.0
     pole: str = "plus"
     largest_mm2: float | None = None  # the largest cable that goes on it, by its maker
+    studs: int = 1
+    step: Array = field(default_factory=lambda: np.zeros(3))  # from one stud of a row to the next
+
+    def of_row(self, number: int) -> "Terminal":
+        """One stud of a row, counted from 1."""
+        off = (number - (self.studs + 1) / 2) * self.step
+        return replace(self, at=self.at + off, studs=1)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -29,7 +29,7 @@ from layout.geometry.frames import Array, is_square
 from layout.geometry.shapes import BoxSet, Pose
 from layout.job.board_models import BoardModel, BoardPart
 from layout.job.job_file import PieceModel
-from layout.job.type_models import TypeModel
+from layout.job.type_models import TerminalModel, TypeModel
 
 OUT_WORDS: Final = MappingProxyType(
     {
@@ -110,7 +110,20 @@ class _Body:
                 lead,
                 terminal.pole or pole_of(model.kind, name),
                 terminal.largest_cable,
+                terminal.studs,
+                spin @ _row_step(reader, terminal, f"{key}.terminals.{name}"),
             )
+
+
+def _row_step(reader: Reader, terminal: TerminalModel, key: str) -> Array:
+    """From one stud of a row to the next, in the type's frame."""
+    if (terminal.stud_step is None) != (terminal.studs == 1):
+        found = "studs" if terminal.stud_step is None else "stud_step"
+        reader.say(key, f"{found} alone", "studs and stud_step together, for a row of studs")
+    if terminal.stud_step is None:
+        return np.zeros(3)
+    x, y = reader.vec(terminal.stud_step, f"{key}.stud_step")
+    return np.array([x, y, 0.0])
 
 
 def pole_of(kind: str, terminal: str) -> str:
@@ -315,6 +328,8 @@ def _assembled(
             terminal.lead_mm,
             terminal.pole,
             terminal.largest_mm2,
+            terminal.studs,
+            r @ terminal.step,
         )
         for name, terminal in body.terminals.items()
     }

@@ -86,6 +86,10 @@ class TerminalModel(Part):
     """What it carries; left out, it follows from its name and the kind of gear."""
     lead: Length | None = None
     """The length of a lead of its own that it comes with: so much less tail is cut."""
+    studs: Annotated[int, Field(ge=1, le=60)] = 1
+    """How many like studs stand in a row here; `at` is the middle of the row."""
+    stud_step: Pair | None = None
+    """From one stud of the row to the next, along the foot's length and breadth."""
 
 
 class FixingModel(Part):

@@ -1,6 +1,7 @@
 """Who feeds whom: the circuits of a job with their ends and supplies found; every problem noted."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
 from types import MappingProxyType
 from typing import Final
@@ -44,7 +45,8 @@ class Circuits:
     """The circuits of a job with their ends found.
 
     `supply` names the circuit that feeds each circuit's feed end, None at a battery or other
-    source; `bus_ends` are the pieces and terminals the drop leads of backbones go to.
+    source; `bus_ends` are the pieces and terminals the drop leads of backbones go to. `studs` is
+    the very stud of a (circuit, pole, terminal) that ends on a row of them, once they are dealt.
     """
 
     files: JobFiles
@@ -56,6 +58,7 @@ class Circuits:
     supply: MappingProxyType[str, str | None]
     bus_ends: tuple[tuple[Piece, str], ...]
     banks: tuple[Bank, ...] = ()
+    studs: Mapping[tuple[str, str, str], Terminal] = field(default_factory=dict)
 
     def above(self, number: str) -> list[str]:
         """The circuits that feed one, from the nearest up to the one at the source."""

@@ -98,13 +98,17 @@ def _over_plate(board: Piece, feed: Terminal, load: Terminal, od_mm: float) -> R
     straight = _facing(plate, ends)
     if straight is not None:
         return _route(board, [straight])
-    feet, legs = [], []
-    for at, way in ends:
-        foot = at[:2] + LUG_MM * way[:2]
-        feet.append(np.clip(foot, -plate.half, plate.half))
-        lug = plate.whole(at[:2] + LUG_MM * way[:2], at[2] + LUG_MM * max(0.0, way[2]))
-        legs.append((plate.whole(at[:2], at[2]), lug))
-    over = _square(plate, feet[0], feet[1], od_mm / 2 + APART_MM)
+    over = None
+    for inside in (plate.half - od_mm / 2 - APART_MM, plate.half):  # off its edges where it can
+        feet, legs = [], []
+        for at, way in ends:
+            foot = at[:2] + LUG_MM * way[:2]
+            feet.append(np.clip(foot, -inside, inside))
+            lug = plate.whole(at[:2] + LUG_MM * way[:2], at[2] + LUG_MM * max(0.0, way[2]))
+            legs.append((plate.whole(at[:2], at[2]), lug))
+        over = _square(plate, inside, feet[0], feet[1], od_mm / 2 + APART_MM)
+        if over is not None:
+            break
     if over is None:
         return None
     lie = plate.front_mm + od_mm / 2
@@ -134,13 +138,17 @@ def _facing(plate: _Plate, ends: list[tuple[Array, Array]]) -> Array | None:
     return np.array([plate.whole(p[:2], p[2]) for p in (a, b)])
 
 
-def _square(plate: _Plate, start: Array, goal: Array, grow: float) -> list[Array] | None:
-    """The square way over the plate with the least length and bends; None where there is none."""
+def _square(
+    plate: _Plate, half: Array, start: Array, goal: Array, grow: float
+) -> list[Array] | None:
+    """The square way over so much of the plate with the least length and bends; None where there
+    is none.
+    """
     low, high = plate.low - grow, plate.high + grow
     taken = np.zeros(len(low), dtype=bool)  # a lug stands beside its own part, and its neighbours'
     for p in (start, goal):
         taken |= np.all((p > low) & (p < high), axis=1)
-    lines = _Lines(plate.half, low[~taken], high[~taken], start, goal)
+    lines = _Lines(half, low[~taken], high[~taken], start, goal)
     a, b = lines.nodes(start), lines.nodes(goal)
     far, came = dijkstra(lines.graph(), directed=False, indices=a, return_predecessors=True)
     first, last = min(

@@ -247,6 +247,9 @@ class WireRow(Row):
     goal: str
     start_on: str
     goal_on: str
+    start_stud: int
+    """Of a row of studs, counted from 1; 0 where there is no row."""
+    goal_stud: int
     size: str
     length_mm: Mm
     mark: str
