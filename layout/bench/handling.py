@@ -5,6 +5,7 @@ Health and Safety Executive's lifting filter (L23, from memory) are then 5 to 10
 two carry two thirds of what each could carry alone. They are guidance, not a limit in law.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -19,6 +20,8 @@ STRAP_INSET_MM: Final = 25.0
 STRAP_APART_MM: Final = 80.0
 CORNER_MM: Final = 50.0
 STEP_MM: Final = 5.0
+
+Rectangle = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +39,10 @@ class Handling:
     afterwards: tuple[str, ...]  # parts that, fitted in place, bring it within two people
 
 
-def handling(plate: Plate) -> Handling:
-    """How a board is carried."""
+def handling(plate: Plate, taken: Sequence[Rectangle] = ()) -> Handling:
+    """How a board is carried; strap holes keep off parts and what else is taken."""
     people = people_for(plate.mass_kg)
-    straps = _straps(plate)
+    straps = _straps(plate, [*(p.outline for p in plate.parts), *taken])
     middle = sum(x for x, _ in straps) / len(straps) if straps else plate.balance[0]
     drop = max(plate.height_mm - STRAP_INSET_MM - plate.balance[1], 1.0)
     lean = float(np.degrees(np.arctan2(abs(plate.balance[0] - middle), drop)))
@@ -100,7 +103,7 @@ def _grips(plate: Plate) -> tuple[tuple[float, float, str], ...]:
     return tuple(out)
 
 
-def _straps(plate: Plate) -> tuple[Spot, ...]:
+def _straps(plate: Plate, taken: list[Rectangle]) -> tuple[Spot, ...]:
     """Two places near the upper edge, evenly about the balance where the plate lets them, off
     parts, off the corners (there it is fixed) and off its middle.
     """
@@ -109,21 +112,21 @@ def _straps(plate: Plate) -> tuple[Spot, ...]:
     most = max(min(x, length - x) - CORNER_MM, STRAP_APART_MM / 2)
     for k in range(int(most // STEP_MM), 0, -1):
         left, right = x - k * STEP_MM, x + k * STEP_MM
-        if right - left >= STRAP_APART_MM and _open(plate, left, y) and _open(plate, right, y):
+        both = _open(plate, taken, left, y) and _open(plate, taken, right, y)
+        if right - left >= STRAP_APART_MM and both:
             return (left, y), (right, y)
     spots = [STRAP_INSET_MM + k * STEP_MM for k in range(int(length // STEP_MM) - 4)]
-    free = [u for u in spots if _open(plate, u, y)]
+    free = [u for u in spots if _open(plate, taken, u, y)]
     before = [u for u in free if u <= x - STRAP_APART_MM / 2]
     after = [u for u in free if u >= x + STRAP_APART_MM / 2]
     return ((before[-1], y), (after[0], y)) if before and after else ()
 
 
-def _open(plate: Plate, x: float, y: float) -> bool:
-    """True where a strap's hole meets no part, and no place the board is fixed at."""
+def _open(plate: Plate, taken: list[Rectangle], x: float, y: float) -> bool:
+    """True where a strap's hole meets nothing, and no place the board is fixed at."""
     from_middle = abs(x - plate.length_mm / 2)
     off_fixing = CORNER_MM <= x <= plate.length_mm - CORNER_MM and from_middle >= STRAP_INSET_MM
     grow = STRAP_INSET_MM / 2
-    outlines = (p.outline for p in plate.parts)
     return off_fixing and not any(
-        a - grow < x < c + grow and b - grow < y < d + grow for a, b, c, d in outlines
+        a - grow < x < c + grow and b - grow < y < d + grow for a, b, c, d in taken
     )

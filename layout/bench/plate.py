@@ -66,6 +66,7 @@ class FlatTerminal:
     out: tuple[float, float, float]
     on: str
     pole: str
+    studs: tuple[Spot, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +192,9 @@ def _part(reader: Reader, board: Piece, plate: Plate, key: str) -> FlatPart:
             out = plate.turn.T @ t.out
             on = t.stud or (f"blade {t.blade}" if t.blade else "lead" if t.lead_mm > 0 else "clamp")
             at, way = plate.flat(t.at), (float(out[0]), float(out[1]), float(out[2]))
-            terminals.append(FlatTerminal(f"{board.key}.{name}", at, way, on, t.pole))
+            row = range(1, t.studs + 1) if t.studs > 1 else ()
+            studs = tuple(plate.flat(t.of_row(k).at)[:2] for k in row)
+            terminals.append(FlatTerminal(f"{board.key}.{name}", at, way, on, t.pole, studs))
     return FlatPart(
         key,
         part.label,

@@ -300,6 +300,8 @@ class JobHead(Part):
     """How cable is laid in every space; left out, as each space is."""
     bundling: bool = False
     """True to derate bundles under 50 V too."""
+    minus_colour: Literal["black", "yellow"] = "black"
+    """The colour of every DC minus: one of the two ISO 10133 has."""
     kerf: Length = 3.0
     """What the saw takes between two plates cut from one sheet."""
     note: Note = ""

@@ -9,10 +9,9 @@ from routing.circuits.circuits import Circuits
 from routing.network.studs import conductors, studs_of, terminal_of
 from routing.sizes.ends import STUD_MOST_MM2
 
-# Colours as ISO 10133 and ABYC E-11 have them, from memory: a DC minus is black or yellow; a plus
-# is any other but green, and where it is told, red. The shop decides where its customer asks.
+# Colours as ISO 10133 and ABYC E-11 have them, from memory: a DC minus is black or yellow, as the
+# job tells; a plus is any other but green, and where it is told, red.
 PLUS_COLOUR: Final = "red"
-MINUS_COLOUR: Final = "black or yellow"
 MOST_LUGS: Final = 4  # ring terminals on one stud: ABYC E-11
 MANY_STUDS: Final = frozenset({"bus bar", "fuse panel"})
 SIGNS: Final = {"plus": "+", "minus": "-"}
@@ -43,7 +42,7 @@ class Wire:
 def wires(cabling: Cabling) -> list[Wire]:
     """Every sized conductor, circuit by circuit; mains and data leads have lists of their own."""
     circuits, made = cabling.circuits, cabling.by_number()
-    studs = studs_of(circuits)
+    studs, minus_colour = studs_of(circuits), circuits.files.job.job.minus_colour
     out, laid = [], dict[str, int]()
     for c in conductors(circuits):
         cable = made[c.number]
@@ -64,7 +63,7 @@ def wires(cabling: Cabling) -> list[Wire]:
                 cable.conductor.name,
                 cable.lengths[turn].cut_mm,
                 f"{c.number}{SIGNS[c.pole]}",
-                PLUS_COLOUR if c.pole == "plus" else MINUS_COLOUR,
+                PLUS_COLOUR if c.pole == "plus" else minus_colour,
                 board.key if board is not None else "",
             )
         )

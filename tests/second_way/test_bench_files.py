@@ -161,12 +161,12 @@ def _found_offset(
     for x, y in crosses:
         u, v = (round((k + m) * 10) for k, m in zip((x, y) - corner, (LEFT, FOOT), strict=True))
         window = page[v - 80 : v + 81, u - 80 : u + 81] < DARK
-        rows, columns = window.sum(axis=1)[50:111], window.sum(axis=0)[50:111]
-        found = np.array([_middle(columns) + u - 30, _middle(rows) + v - 30]) / 10
+        rows, columns = window.sum(axis=1)[10:151], window.sum(axis=0)[10:151]
+        found = np.array([_middle(columns) + u - 70, _middle(rows) + v - 70]) / 10
         out.append((x, y) - found)
     return np.median(np.array(out), axis=0)
 
 
 def _middle(counts: np.ndarray) -> float:
-    """The middle of the lines with the most dots."""
+    """The middle of the lines with the most dots: the two sides of the square about a cross."""
     return float(np.mean(np.nonzero(counts >= counts.max() - 3)[0]))

@@ -32,19 +32,6 @@ HOLES_NOTE: Final = (
     "part is fixed by are of its type: offer the part itself up before drilling. Edges of holes "
     "are sharp until dressed."
 )
-LINKS_NOTE: Final = (
-    "Cut lengths are whole conductors, lug to lug, with their bends. Strip: about the barrel of a "
-    "lug of that size, from memory: measure the lug. Sleeve: before/after in mm, adhesive lined. "
-    "The mark goes on both ends, 40 to 60 mm back from the lug."
-)
-TORQUE_NOTE: Final = (
-    "Torque is the maker's figure for each stud: write it in from the data sheet, tighten, mark "
-    "with a line of paint. None is given here."
-)
-TEST_NOTE: Final = (
-    "On the bench, with no battery joined. Pull: a steady hand's pull on each end; a crimp that "
-    "moves is made again (a figure is its tool maker's, or that of your standard)."
-)
 WEIGHT_NOTE: Final = (
     "Guideline weights for a low, bent lift at arm's length, from memory of the British lifting "
     "filter: 10 kg for one, two thirds of the sum for two. Guidance, not a limit in law."
@@ -106,13 +93,18 @@ class BenchWords:
             ("Plate", f"{size}, {r.material}"),
             ("Goes to", self.names.space(r.space)),
             ("In the boat", self.looks()),
-            ("Mass", f"{r.mass_kg:.1f} kg with its parts"),
+            ("Mass", self._mass()),
             ("Balance", f"{x:.0f} mm from the left edge, {y:.0f} up, {z:.0f} off the front"),
             ("Carry", "" if r.panel else self._carry()),
             ("Behind it", self._behind()),
             ("Screws", self._screws()),
         ]
         return [(k, v) for k, v in out if v]
+
+    def _mass(self) -> str:
+        links = sum(w.mass_kg for w in self.row.links)
+        words = f"{self.row.mass_kg:.1f} kg with its parts"
+        return words + (f", its links {links:.1f} kg more" if links >= 0.05 else "")
 
     def _carry(self) -> str:
         r = self.row
@@ -131,13 +123,11 @@ class BenchWords:
 
     def _behind(self) -> str:
         r = self.row
-        if not r.behind and r.gap_mm == 0:
-            return "a sloping face: measure its stand-offs there"
         if not r.behind:
             return f"nothing within {r.gap_mm:.0f} mm: it hangs on brackets or a frame of its own"
         on = {s.on for s in r.stand_offs}
-        what = joined([self.names.of(k) for k in sorted(on)]) or self.names.face(r.behind)
-        words = f"{what}, {r.gap_mm:.0f} mm behind the plate"
+        what = joined([self.names.of(k) for k in sorted(on - {""})]) or self.names.of(r.behind)
+        words = f"{what}; what is nearest is {r.gap_mm:.0f} mm behind the plate"
         if r.hull_skin:
             words += "; beyond it is the outside: no screw into a hull's skin, bond pads instead"
         if r.beyond:
@@ -146,13 +136,7 @@ class BenchWords:
 
     def _screws(self) -> str:
         r = self.row
-        most = max((s.screw_most_mm for s in r.stand_offs), default=0.0)
-        words = f"a part's screws reach at most {r.reach_most_mm:.0f} mm beyond its foot"
-        if most > 0:
-            words += f"; those of the stand-offs at most {most:.0f} mm into what is behind"
-        elif r.stand_offs:
-            words += "; measure what the stand-offs are screwed into before choosing theirs"
-        return words
+        return f"a part's screws reach at most {r.reach_most_mm:.0f} mm beyond its foot"
 
     # -- tables ------------------------------------------------------------------------------------
 
@@ -161,7 +145,8 @@ class BenchWords:
         rows = tuple(
             (
                 str(p.number),
-                self.names.part(f"{self.row.key}.{p.key}"),
+                self.names.part(f"{self.row.key}.{p.key}")
+                + (f"; takes {p.fuse_amp:g} A" if p.fuse_amp else ""),
                 f"{p.foot[0]:.1f}",
                 f"{p.foot[1]:.1f}",
                 f"{p.turn_deg}°",
@@ -226,98 +211,6 @@ class BenchWords:
         note = "x and y: the middle of the hole. Drill the corners first; edges are sharp."
         return Table("cut_outs", "Holes to saw", note, head, rows, (5, 10, 10, 20, 12, 40))
 
-    def links(self) -> Table:
-        """The board's own links."""
-        rows = tuple(
-            (
-                w.mark,
-                self.side(w.start, w.pole == "minus"),
-                w.start_on or "-",
-                self.side(w.goal, w.pole == "minus"),
-                w.goal_on or "-",
-                w.size,
-                f"{w.cut_mm:.0f}",
-                f"{w.strip_mm:.0f}",
-                w.sleeve or "-",
-                w.colour,
-            )
-            for w in self.row.links
-        )
-        head = ("Mark", "From", "On", "To", "On", "Size", "Cut mm", "Strip", "Sleeve", "Colour")
-        note = LINKS_NOTE + f" Insulation {self.result.size_plan.insulation_degc} °C."
-        widths = (6, 20, 8, 20, 8, 10, 8, 6, 8, 10)
-        return Table("links", "Links made on the bench", note, head, rows, widths)
-
-    def arrives(self) -> Table:
-        """What comes to the board in the boat."""
-        rows = tuple(
-            (
-                a.number,
-                self.side(a.end, a.number.endswith("-")),
-                a.on or "-",
-                a.size,
-                "-" if a.fuse_amp is None else f"{a.fuse_amp:g} A",
-                self.names.terminal(a.other),
-            )
-            for a in self.row.arrives
-        )
-        head = ("Mark", "Ends on", "On", "Size", "Fuse", "Comes from")
-        note = "Left free on the bench: joined in the boat."
-        return Table("arrives", "Cables that come to it in the boat", note, head, rows,
-                     (8, 28, 10, 12, 10, 40))  # fmt: skip
-
-    def legend(self) -> Table:
-        """What every way of its fuse panels feeds."""
-        rows = tuple(
-            (
-                self.part(x.part),
-                str(x.way),
-                x.number or "-",
-                self.names.circuit(x.number) if x.number else "spare",
-                "" if x.amp is None else f"{x.amp:g} A",
-            )
-            for x in self.row.legend
-        )
-        head = ("Panel", "Way", "Circuit", "Feeds", "Fuse")
-        note = "To stick in the cover."
-        return Table("legend", "Fuse legend", note, head, rows, (24, 8, 10, 40, 12))
-
-    def torque(self) -> Table:
-        """A line for every stud, to be filled in."""
-        marks: dict[tuple[str, bool], list[str]] = {}
-        ends = [(e, w.mark) for w in self.row.links for e in (w.start, w.goal)]
-        for end, mark in [*ends, *((a.end, a.number) for a in self.row.arrives)]:
-            marks.setdefault((end, mark.endswith("-")), []).append(mark)
-        rows = []
-        for e in (e for p in self.row.parts for e in p.ends if e.on.startswith("M")):
-            both = e.pole == "plus" and (e.name, True) in marks
-            mine = marks.get((e.name, e.pole == "minus"), [])
-            rows.append((self.end(e.name), e.on, ", ".join(mine) or "-", "", "", ""))
-            if both:
-                lugs = ", ".join(marks[e.name, True])
-                rows.append((self.side(e.name, True), e.on, lugs, "", "", ""))
-        head = ("Stud", "Size", "Lugs", "Maker's Nm", "Tightened", "By")
-        return Table("torque", "Torque", TORQUE_NOTE, head, tuple(rows), (30, 8, 30, 12, 12, 8))
-
-    def tests(self) -> Table:
-        """What is tested before it leaves the bench, to be ticked."""
-        own = [
-            (f"{w.mark}: {self.end(w.start)} to {self.end(w.goal)}", "continuity", "below 1 Ω")
-            for w in self.row.links
-        ]
-        own += [(f"{w.mark}, both ends", "pull", "nothing moves") for w in self.row.links]
-        live = [e for p in self.row.parts for e in p.ends if e.on.startswith("M")]
-        plus = [e for e in live if e.pole == "plus"]
-        minus = [e for e in live if e.pole == "minus"]
-        if plus and minus:
-            what = "each plus stud to each minus stud, fuses in, switches on"
-            own.append((what, "no continuity", "open"))
-        if plus:
-            own.append(("every plus link: red end to end", "polarity", "as the link list"))
-        rows = tuple((*row, "", "") for row in own)
-        head = ("What", "Test", "Good when", "Found", "By")
-        return Table("tests", "Tests on the bench", TEST_NOTE, head, rows, (46, 14, 16, 14, 10))
-
     def order(self) -> list[str]:
         """Sentences, in the order of the work."""
         r = self.row
@@ -333,6 +226,9 @@ class BenchWords:
         kinds = joined(sorted({f"{h.diameter_mm:g} mm" for h in r.holes}))
         out.append(f"Print the template at 100 %, check both bars, join it, drill ({kinds}).")
         out.append("Round every edge and seal all of it, holes too.")
+        if r.stand_offs:
+            holds = joined([f"S{s.number}" for s in r.stand_offs])
+            out.append(f"Offer the bare plate up in the boat: make {holds} good there, then go on.")
         out.append(f"Fit the parts: {joined([self.part(k) for k in r.order], 'then')}.")
         thick = sorted(r.links, key=lambda w: (-w.area_mm2, w.mark))
         if thick:

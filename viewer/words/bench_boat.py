@@ -1,8 +1,11 @@
 """The bench's tables that are not of one board: holes made in the boat, plates cut from sheet."""
 
+import re
+
+from layout.bench.boat_holes import DRILL_MM
 from viewer.words.names import SIDES, Names, joined
 from viewer.words.table import Table
-from viewer.work.bench_rows import HoleSideRow, NestingRow
+from viewer.work.bench_rows import BoatHoleRow, HoleSideRow, NestingRow
 from viewer.work.rows import Result
 
 
@@ -17,10 +20,10 @@ def boat_holes_table(result: Result, names: Names) -> Table:
             f"{names.face(f'{h.space}.{h.face}')}: "
             + ", ".join(f"{mm_:.0f} from {SIDES[side]}" for side, mm_ in h.from_edges),
             "; ".join(_side(s, names) for s in h.sides),
-            joined([names.of(k) for k in h.blade_meets]) or "-",
-            "" if h.can_drill else "no room for a drill in line: angle drive",
+            joined([names.of(k) for k in h.blade_meets]),
+            _mind(h),
         )
-        for h in result.boat_holes
+        for h in sorted(result.boat_holes, key=lambda h: _in_order(h, names))
     )
     head = ("Hole", "Size mm", "Where", "In line with it", "A blade would meet", "Mind")
     note = (
@@ -32,6 +35,23 @@ def boat_holes_table(result: Result, names: Names) -> Table:
     return Table("boat_holes", "Holes made in the boat", note, head, rows, widths)
 
 
+def _in_order(h: BoatHoleRow, names: Names) -> list[tuple[int, str]]:
+    """By space, then by name as people count: 2 before 10."""
+    name = names.joint(h.key) if h.what == "cable" else names.place(h.key)
+    parts = re.split(r"(\d+)", f"{h.what} {name}")
+    return [(int(p), "") if p.isdigit() else (0, p) for p in parts]
+
+
+def _mind(h: BoatHoleRow) -> str:
+    """From which side it is drilled, and what that asks."""
+    if not h.can_drill:
+        return "no room for a drill in line: angle drive"
+    tight = [s for s in h.sides if s.free_mm is not None and s.free_mm < DRILL_MM]
+    if not tight or h.what != "cable":
+        return ""
+    return f"only {tight[0].free_mm:.0f} mm on one side: drill from the other, stop at the face"
+
+
 def _side(s: HoleSideRow, names: Names) -> str:
     if s.free_mm is None:
         return "outside"
@@ -41,24 +61,28 @@ def _side(s: HoleSideRow, names: Names) -> str:
 
 def nesting_table(nesting: NestingRow, names: Names) -> Table:
     """Which plate is cut from which sheet."""
+    sheets = {s.number: s for s in nesting.sheets}
     rows = tuple(
         (
-            str(c.sheet),
+            f"{c.sheet}: {sheets[c.sheet].length_mm:g} x {sheets[c.sheet].height_mm:g} x "
+            f"{sheets[c.sheet].thickness_mm:g}",
             names.piece(c.board),
             f"{c.length_mm:g} x {c.height_mm:g}",
             f"{c.x_mm:g}, {c.y_mm:g}",
-            "turned" if c.turned else "",
+            "its length up the sheet" if c.turned else "its length along the sheet",
         )
         for c in nesting.cuts
     )
     gap = nesting.cost - nesting.bound
-    proof = "no cutting takes less sheet" if gap < 1e-6 else f"at best {nesting.bound:.2f}"
+    unit = "in price" if any(s.price > 0 for s in nesting.sheets) else "m² of sheet"
+    proof = "proven least" if gap < 1e-6 else f"no cutting can take less than {nesting.bound:.2f}"
     note = (
-        f"Saw cut {nesting.kerf_mm:g} mm. Sheets count {nesting.cost:.2f} (price, else m²); "
-        f"{proof}. x and y: the plate's corner from the sheet's lower left."
+        f"Saw cut {nesting.kerf_mm:g} mm. Sheets used: {len(nesting.sheets)}, {nesting.cost:.2f} "
+        f"{unit}, {proof}. At: the plate's lower left corner from the sheet's. A sheet's grain is "
+        "taken to run along its length."
     )
     if nesting.too_large:
         boards = joined([names.piece(k) for k in nesting.too_large])
         note += f" No sheet at hand holds {boards}: add one to [[sheets]] in the job."
-    head = ("Sheet", "Plate", "Size mm", "At mm", "")
-    return Table("sheets", "Plates from sheet", note, head, rows, (8, 40, 18, 18, 10))
+    head = ("Sheet, mm", "Plate", "Size mm", "At mm", "How")
+    return Table("sheets", "Plates from sheet", note, head, rows, (24, 36, 18, 16, 24))

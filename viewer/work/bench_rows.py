@@ -26,6 +26,8 @@ class EndOnBoardRow(Row):
     out: Flat
     on: str
     pole: str
+    studs: tuple[Spot, ...]
+    """The studs of a row of them, from the first; empty for one alone."""
 
 
 class BoardPartRow(Row):
@@ -42,6 +44,10 @@ class BoardPartRow(Row):
     rooms: tuple[FlatBoxRow, ...]
     ends: tuple[EndOnBoardRow, ...]
     fixings_known: bool
+    fuse_amp: Fine | None
+    """What goes into a fuse holder, where it follows; null for everything else."""
+    fuse_of: str
+    """The circuit that fuse is told by."""
 
 
 class BoardHoleRow(Row):
@@ -73,16 +79,31 @@ class BoardCutOutRow(Row):
 
 
 class StandOffRow(Row):
-    """Where the board is fixed."""
+    """Where the board is fixed, and how that place is held."""
 
+    number: int
+    """Of its hole in the hole list."""
     x_mm: Mm
     y_mm: Mm
     bore_mm: Mm
     length_mm: Mm
     screw_most_mm: Mm
-    """Into what it stands on; 0 where that is not known or must not be screwed into."""
+    """Into what it stands on; 0 where it is not screwed into that."""
     on: str
+    hold: str
+    """`screw`, `bolt` (through what is too thin), `pad` (bonded to a hull's skin), `bracket`."""
+    slope_deg: Fine
     given: bool
+
+
+class FuseOfRow(Row):
+    """The fuse of a conductor: its rating and where it sits."""
+
+    amp: Fine | None
+    at: str
+    place: str
+    along_mm: Mm
+    limit_mm: Mm
 
 
 class BoardLinkRow(Row):
@@ -95,6 +116,8 @@ class BoardLinkRow(Row):
     goal: str
     start_on: str
     goal_on: str
+    start_stud: int
+    goal_stud: int
     size: str
     area_mm2: Fine
     outside_diameter_mm: Mm
@@ -102,6 +125,13 @@ class BoardLinkRow(Row):
     strip_mm: Mm
     sleeve: str
     colour: str
+    mass_kg: Fine
+    ties: int
+    fuse: FuseOfRow | None
+    """Null where what feeds it guards it, and for a minus."""
+    past_mm: Mm
+    """How far it, or its lug, stands past the plate's edge."""
+    past: str
     line: tuple[Spot, ...]
 
 
@@ -111,8 +141,10 @@ class ArrivesRow(Row):
     number: str
     end: str
     on: str
+    stud: int
     size: str
-    fuse_amp: Fine | None
+    fuse: FuseOfRow | None
+    """Null for a minus."""
     other: str
 
 
@@ -162,7 +194,9 @@ class BenchRow(Row):
     cut_outs: tuple[BoardCutOutRow, ...]
     stand_offs: tuple[StandOffRow, ...]
     behind: str
-    """The face behind it as SPACE.FACE; empty where nothing is near."""
+    """What most of its back looks at; empty where nothing is near."""
+    bare_corners: tuple[str, ...]
+    """Corners that no stand-off is near."""
     gap_mm: Mm
     beyond: tuple[str, ...]
     hull_skin: bool

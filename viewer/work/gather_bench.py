@@ -1,19 +1,17 @@
 """Boards as the bench builds them, as rows: from the boat, the files and the wiring's rows."""
 
-from collections.abc import Mapping
 from typing import Final, cast
 
 import numpy as np
 
+from layout.bench.backing import behind
 from layout.bench.boat_holes import boat_holes
-from layout.bench.fixing import behind, reach_most_mm, stand_offs
-from layout.bench.handling import handling
+from layout.bench.fixing import StandOff, bare_corners, reach_most_mm, stand_offs
+from layout.bench.handling import Rectangle, handling
 from layout.bench.plate import Drill, FlatBox, FlatPart, Plate, Spot, plates
 from layout.boat.reader import Reader, sizes_of
 from layout.job.reading import JobFiles
-from routing.sizes.ends import sleeve_for, strip_mm
 from viewer.work.bench_rows import (
-    ArrivesRow,
     BenchRow,
     BoardCutOutRow,
     BoardHoleRow,
@@ -24,18 +22,16 @@ from viewer.work.bench_rows import (
     FlatBoxRow,
     GripRow,
     HoleSideRow,
-    LegendRow,
     StandOffRow,
 )
 from viewer.work.described import Described
-from viewer.work.way_rows import PlateHoleRow, PoleRow
-from viewer.work.wiring_rows import CircuitRow, WireRow
+from viewer.work.gather_links import BoardLinks, Wired
+from viewer.work.way_rows import PlateHoleRow
 
-STRAP_OFF_MM: Final = 20.0  # of a strap's hole from a stand-off's: common practice
+STRAP_OFF_MM: Final = 14.0  # kept round a stand-off for a strap's hole: common practice
 MOST_LEAN_DEG: Final = 10.0  # a board that hangs farther out of level is not carried by straps
 STRAP_HOLE_MM: Final = 8.0  # for a 6 mm line: common practice
-PANELS: Final = frozenset({"fuse panel"})
-Wired = Mapping[str, object]
+CABLE_OFF_MM: Final = 25.0  # of a stand-off or a strap's hole from a cable's hole
 
 
 def bench_rows(found: Described, wiring: Wired) -> tuple[BenchRow, ...]:
@@ -66,29 +62,24 @@ class _Bench:
         self.found, self.plate = found, plate
         self.files: JobFiles = found.files
         self.model = found.files.job.boards[plate.key]
-        self.wires = cast("tuple[WireRow, ...]", wiring["wires"])
-        self.poles = cast("tuple[PoleRow, ...]", wiring["poles"])
-        circuits = cast("tuple[CircuitRow, ...]", wiring["circuits"])
-        self.circuits = {c.number: c for c in circuits}
+        self.ends = BoardLinks(found.files, plate, wiring)
         holes = cast("tuple[PlateHoleRow, ...]", wiring["plate_holes"])
         self.cable_holes = [h for h in holes if h.board == plate.key]
 
     def row(self) -> BenchRow:
         """The whole board."""
         plate, boat = self.plate, self.found.boat
-        b, h = behind(boat, plate), handling(plate)
+        b, links = behind(boat, plate), self.ends.links()
         cables = [Drill(*self.plate.flat(np.array(c.at))[:2], c.bore_mm, "cable", c.number)
                   for c in self.cable_holes]  # fmt: skip
         given, bore = self._given()
         panel = self.model.panel  # nothing of a face that is there is hung up or carried
-        stands = [] if panel else stand_offs(boat, plate, given, bore, cables)
-        near = any(
-            abs(s.x - x) < STRAP_OFF_MM and abs(s.y - y) < STRAP_OFF_MM
-            for s in stands
-            for x, y in h.straps
-        )
-        straps = () if panel or near or h.lean_deg > MOST_LEAN_DEG else h.straps
+        taken = [_about(d.x, d.y, CABLE_OFF_MM) for d in cables] + _covered(links)
+        stands = [] if panel else stand_offs(boat, plate, given, bore, taken)
+        h = handling(plate, [*taken, *(_about(s.x, s.y, STRAP_OFF_MM) for s in stands)])
+        straps = () if panel or h.lean_deg > MOST_LEAN_DEG else h.straps
         holes = self._holes(cables, [(s.x, s.y, s.bore_mm) for s in stands], straps)
+        first = next((d.number for d in holes if d.purpose == "stand-off"), 0)
         return BenchRow(
             key=plate.key,
             space=plate.space,
@@ -110,15 +101,16 @@ class _Bench:
             parts=tuple(self._part(n, p) for n, p in enumerate(plate.parts, start=1)),
             holes=holes,
             cut_outs=self._cut_outs(),
-            stand_offs=tuple(StandOffRow.of(s, x_mm=s.x, y_mm=s.y) for s in stands),
-            behind=b.face,
+            stand_offs=tuple(_stand_off(first + n, s) for n, s in enumerate(stands)),
+            behind=b.on,
+            bare_corners=() if panel else tuple(bare_corners(plate, stands)),
             gap_mm=b.gap_mm,
             beyond=b.beyond,
             hull_skin=b.hull_skin,
             reach_most_mm=reach_most_mm(plate, b),
-            links=tuple(self._links()),
-            arrives=tuple(self._arrives()),
-            legend=tuple(self._legend()),
+            links=tuple(links),
+            arrives=tuple(self.ends.arrives()),
+            legend=tuple(self.ends.legend()),
             order=self._order(),
         )
 
@@ -133,6 +125,7 @@ class _Bench:
         return [(float(x), float(y)) for x, y in spots], bore
 
     def _part(self, number: int, p: FlatPart) -> BoardPartRow:
+        amp, by = self.ends.holder(p.key, p.kind)
         return BoardPartRow(
             number=number,
             key=p.key,
@@ -144,10 +137,12 @@ class _Bench:
             boxes=tuple(_box(b) for b in p.boxes),
             rooms=tuple(_box(b) for b in p.rooms),
             ends=tuple(
-                EndOnBoardRow(name=t.name, at=t.at, out=t.out, on=t.on, pole=t.pole)
+                EndOnBoardRow(name=t.name, at=t.at, out=t.out, on=t.on, pole=t.pole, studs=t.studs)
                 for t in p.terminals
             ),
             fixings_known=bool(p.drills),
+            fuse_amp=amp,
+            fuse_of=by,
         )
 
     def _holes(
@@ -181,86 +176,6 @@ class _Bench:
             BoardCutOutRow.of(c, number=n, x_mm=c.x, y_mm=c.y) for n, c in enumerate(cuts, start=1)
         )
 
-    def _links(self) -> list[BoardLinkRow]:
-        out = []
-        for w in self.wires:
-            if w.board != self.plate.key:
-                continue
-            c = self.circuits[w.number]
-            sleeve = sleeve_for(c.outside_diameter_mm)
-            out.append(
-                BoardLinkRow(
-                    number=w.number,
-                    mark=w.mark,
-                    pole=w.pole,
-                    start=w.start,
-                    goal=w.goal,
-                    start_on=w.start_on,
-                    goal_on=w.goal_on,
-                    size=w.size,
-                    area_mm2=c.area_mm2 or 0.0,
-                    outside_diameter_mm=c.outside_diameter_mm,
-                    cut_mm=w.length_mm,
-                    strip_mm=strip_mm(c.area_mm2 or 0.0),
-                    sleeve="" if sleeve is None else f"{sleeve[0]:g}/{sleeve[1]:g}",
-                    colour=w.colour,
-                    line=self._line(w),
-                )
-            )
-        return out
-
-    def _line(self, w: WireRow) -> tuple[Spot, ...]:
-        """How a link lies, on the plate; a conductor that goes as its plus is drawn once."""
-        poles = {p.pole: p for p in self.poles if p.number == w.number}
-        mine = poles.get("back") if w.pole == "minus" and "back" in poles else poles.get("out")
-        if mine is None or (
-            w.pole == "minus"
-            and mine.pole == "out"
-            and w.mark.endswith("-")
-            and not self.circuits[w.number].link
-        ):
-            return ()
-        line = [self.plate.flat(np.array(x)) for x in mine.line]
-        return tuple((x, y) for x, y, _ in line)
-
-    def _arrives(self) -> list[ArrivesRow]:
-        """Cables of the boat that end on a terminal of this board."""
-        own = f"{self.plate.key}."
-        out = []
-        for w in self.wires:
-            if w.board == self.plate.key:
-                continue
-            for end, on, other in ((w.start, w.start_on, w.goal), (w.goal, w.goal_on, w.start)):
-                if end.startswith(own):
-                    out.append(
-                        ArrivesRow(
-                            number=w.mark,
-                            end=end,
-                            on=on,
-                            size=w.size,
-                            fuse_amp=self.circuits[w.number].fuse_amp,
-                            other=other,
-                        )
-                    )
-        return out
-
-    def _legend(self) -> list[LegendRow]:
-        """The ways of each fuse panel, in the order of its circuits; spare ones at the end."""
-        out = []
-        for p in self.plate.parts:
-            if p.kind not in PANELS:
-                continue
-            own = f"{self.plate.key}.{p.key}."
-            feeds = [c for c in self.circuits.values() if c.feed.startswith(own)]
-            feeds = [c for c in feeds if not self.files.job.circuits[c.number].link]
-            feeds = [c for c in feeds if c.feed.removeprefix(own).startswith("out")]
-            ways = max(self.files.types[p.type].ways or 0, len(feeds))
-            for n in range(ways):
-                c = feeds[n] if n < len(feeds) else None
-                amp = c.fuse_amp if c is not None else None
-                out.append(LegendRow(part=p.key, way=n + 1, number=c.number if c else "", amp=amp))
-        return out
-
     def _order(self) -> tuple[str, ...]:
         """Flat parts before those whose boxes reach over others, heavy ones last of their kind."""
         over: dict[str, set[str]] = {p.key: set() for p in self.plate.parts}
@@ -285,3 +200,22 @@ def _over(a: FlatBox, b: FlatBox) -> bool:
 
 def _box(b: FlatBox) -> FlatBoxRow:
     return FlatBoxRow(low=(b.x0, b.y0, b.z0), high=(b.x1, b.y1, b.z1), what=b.what)
+
+
+def _stand_off(number: int, s: StandOff) -> StandOffRow:
+    b = s.behind
+    return StandOffRow.of(b, number=number, x_mm=s.x, y_mm=s.y, bore_mm=s.bore_mm, given=s.given)
+
+
+def _about(x: float, y: float, reach: float) -> Rectangle:
+    return (x - reach, y - reach, x + reach, y + reach)
+
+
+def _covered(links: list[BoardLinkRow]) -> list[Rectangle]:
+    """What links lie over, as rectangles on the plate."""
+    out = []
+    for w in links:
+        half = w.outside_diameter_mm / 2
+        for (a, b), (c, d) in zip(w.line, w.line[1:], strict=False):
+            out.append((min(a, c) - half, min(b, d) - half, max(a, c) + half, max(b, d) + half))
+    return out

@@ -9,20 +9,22 @@ from reportlab.pdfgen.canvas import Canvas
 
 from viewer.sheets.pdf import BOLD, FONT, load_fonts
 from viewer.words.bench import BenchWords
+from viewer.words.bench_ends import SHORT_MM
 
 LABEL: Final = (60.0, 9.0)  # mm: wraps a cable and laps itself
 MARGIN: Final = 12.0
-SIZE: Final = 7.0
+SIZE: Final = 8.0
 TITLE_MM: Final = 14.0
 
 
 def labels_of(words: BenchWords) -> list[tuple[str, str]]:
-    """(mark, words) for every label: both ends of each link, and the board's end of what arrives;
-    then one for each part and each stud's part number.
+    """(mark, words) for every label: both ends of each link (one of a short one), and the board's
+    end of what arrives; then one for each part.
     """
     out = []
     for w in words.row.links:
-        for here, there in ((w.start, w.goal), (w.goal, w.start)):
+        ends = ((w.start, w.goal), (w.goal, w.start))
+        for here, there in ends[:1] if w.cut_mm < SHORT_MM else ends:
             out.append((w.mark, f"{words.end(here)} > {words.end(there)}"))
     for a in words.row.arrives:
         out.append((a.number, f"{words.end(a.end)} < {words.names.terminal(a.other)}"))
@@ -63,7 +65,7 @@ def labels_pdf(words: BenchWords) -> bytes:
 def _fitted(canvas: Canvas, text: str, x: float, y: float, room: float) -> None:
     """Words set as large as their room lets them, on two lines where they are long."""
     size = SIZE
-    while canvas.stringWidth(text, FONT, size) > room and size > 5.0:
+    while canvas.stringWidth(text, FONT, size) > room and size > 6.0:
         size -= 0.25
     if canvas.stringWidth(text, FONT, size) <= room:
         canvas.setFont(FONT, size)

@@ -8,8 +8,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from viewer.sheets.drawing.model import Drawing, Layer
+from viewer.words.bench import LOOKS
 from viewer.work.rows import Result
 
+SIDES: Final = ("BOTTOM", "FRONT side", "BACK side", "LEFT end", "RIGHT end", "TOP")
+ON_PLATE: Final = (
+    "ON THE PLATE", "to the LOWER edge", "to the UPPER edge", "to the LEFT edge",
+    "to the RIGHT edge", "FRONT, away from the plate",
+)  # fmt: skip
 TAB: Final = 15.0
 SLANT: Final = 6.0
 THIN_MM: Final = 25.0
@@ -17,13 +23,19 @@ THIN_MM: Final = 25.0
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A box to be made of card: its name, length, breadth and height, where to try it."""
+    """A box to be made of card: its name, length, breadth and height, where to try it.
+
+    `sides` names its six faces; `edges` where a thin one's look, `glued` what is glued on it.
+    """
 
     name: str
     length_mm: float
     breadth_mm: float
     height_mm: float
     place: str
+    sides: tuple[str, str, str, str, str, str] = SIDES
+    edges: tuple[str, str] = ("", "")  # along its upper and its right edge
+    glued: tuple[float, float, float, float] | None = None
 
 
 def pattern(card: Card) -> Drawing:
@@ -35,14 +47,17 @@ def pattern(card: Card) -> Drawing:
         d.words(length / 2, breadth / 2, f"{card.name}: {length:g} x {breadth:g} mm", size=4.0)
         d.words(length / 2, breadth / 2 - 9, f"glue layers of card to {h:g} mm", size=3.2)
         d.words(length / 2, breadth / 2 - 16, card.place, size=2.6)
+        if card.glued is not None:
+            _on_plate(d, card, card.glued)
         return d
+    bottom, lower, upper, left, right, top = card.sides
     faces = {
-        "BOTTOM": (0.0, 0.0, length, breadth),
-        "FRONT side": (0.0, -h, length, 0.0),
-        "BACK side": (0.0, breadth, length, breadth + h),
-        "LEFT end": (-h, 0.0, 0.0, breadth),
-        "RIGHT end": (length, 0.0, length + h, breadth),
-        "TOP": (0.0, breadth + h, length, 2 * breadth + h),
+        bottom: (0.0, 0.0, length, breadth),
+        lower: (0.0, -h, length, 0.0),
+        upper: (0.0, breadth, length, breadth + h),
+        left: (-h, 0.0, 0.0, breadth),
+        right: (length, 0.0, length + h, breadth),
+        top: (0.0, breadth + h, length, 2 * breadth + h),
     }
     for x0, y0, x1, y1 in faces.values():
         d.box(x0, y0, x1, y1, Layer.FOLDS, dash=True)
@@ -57,6 +72,18 @@ def pattern(card: Card) -> Drawing:
     d.words(length / 2, breadth / 2 + 10, "cut the full lines, score and fold the broken ones",
             size=2.4)  # fmt: skip
     return d
+
+
+def _on_plate(d: Drawing, card: Card, glued: tuple[float, float, float, float]) -> None:
+    """FRONT, UP and the datum of a plate, and where the gear's box is glued."""
+    d.box(*glued, Layer.FOLDS, dash=True)
+    d.words(glued[0] + 2, glued[3] - 6, "glue the gear's box here", size=2.6, anchor="start")
+    upper, right = card.edges
+    d.circle(0, 0, 2.5, Layer.DIMENSIONS, filled=True)
+    d.words(4, 4, "DATUM", size=2.4, anchor="start", bold=True)
+    d.words(card.length_mm / 2, card.breadth_mm - 8, f"FRONT; this edge {upper}", size=3.4,
+            bold=True)  # fmt: skip
+    d.words(card.length_mm - 3, card.breadth_mm / 2, f"this edge {right}", size=2.6, turn_deg=90)
 
 
 def _letters(wide: float, high: float) -> float:
@@ -100,13 +127,15 @@ def board_cards(result: Result, key: str, label: str, place: str) -> list[Card]:
     """A board's outer boxes: its plate, and all that stands on it."""
     r = result.bench(key)
     tall = max((b.high[2] for p in r.parts for b in p.boxes), default=0.0)
-    out = [Card(f"{label}: plate", r.length_mm, r.height_mm, r.thickness_mm, place)]
-    if r.parts:
-        low = [min(b.low[k] for p in r.parts for b in p.boxes) for k in (0, 1)]
-        high = [max(b.high[k] for p in r.parts for b in p.boxes) for k in (0, 1)]
-        where = f"on the plate at {low[0]:.0f}, {low[1]:.0f} mm from its lower left corner"
-        out.append(Card(f"{label}: gear", high[0] - low[0], high[1] - low[1], tall, where))
-    return out
+    edges = (LOOKS[r.top], LOOKS[r.right])
+    plate = (f"{label}: plate", r.length_mm, r.height_mm, r.thickness_mm, place, SIDES, edges)
+    if not r.parts:
+        return [Card(*plate)]
+    low = [min(b.low[k] for p in r.parts for b in p.boxes) for k in (0, 1)]
+    high = [max(b.high[k] for p in r.parts for b in p.boxes) for k in (0, 1)]
+    where = f"on the plate at {low[0]:.0f}, {low[1]:.0f} mm from its lower left corner"
+    gear = (f"{label}: gear", high[0] - low[0], high[1] - low[1], tall, where, ON_PLATE)
+    return [Card(*plate, (low[0], low[1], high[0], high[1])), Card(*gear)]
 
 
 def piece_card(result: Result, key: str, label: str, place: str) -> Card:

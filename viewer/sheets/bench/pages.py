@@ -25,8 +25,10 @@ from viewer.sheets.pdf import (
     paragraph,
     table,
 )
+from viewer.words import bench_ends
 from viewer.words.bench import WEIGHT_NOTE, BenchWords
 from viewer.words.bench_boat import nesting_table
+from viewer.words.bench_small import past_words, small_parts, where_fixed
 from viewer.words.names import Names
 from viewer.words.steps import CAUTIONS
 from viewer.words.table import Table
@@ -53,6 +55,7 @@ def board_pdf(words: BenchWords) -> bytes:
         paragraph(PLUS_MINUS, SMALL),
         Spacer(1, 4),
         _facts(words),
+        *[paragraph(f"Mind: {t}.", SMALL_BOLD) for t in past_words(words)],
         *_listed(words.parts()),
         KeepTogether(
             [
@@ -63,15 +66,18 @@ def board_pdf(words: BenchWords) -> bytes:
         ),
         *_listed(words.holes()),
     ]
+    if words.row.stand_offs:
+        flow += _listed(where_fixed(words))
     if words.row.cut_outs:
         flow += _listed(words.cut_outs())
+    flow += _listed(small_parts(words))
     flow += [paragraph("In this order", HEAD)]
     flow += [paragraph(f"{n}. {s}", BODY) for n, s in enumerate(words.order(), start=1)]
-    for t in (words.links(), words.arrives(), words.legend()):
+    for t in (bench_ends.links(words), bench_ends.arrives(words), bench_ends.legend(words)):
         if t.rows:
             flow += _listed(t)
-    flow += _listed(words.torque(), FILL_ROW)
-    flow += _listed(words.tests(), FILL_ROW)
+    flow += _listed(bench_ends.torque(words), FILL_ROW)
+    flow += _listed(bench_ends.tests(words), FILL_ROW)
     flow += [
         Spacer(1, 6),
         KeepTogether([paragraph("Caution", SUB), *[paragraph(c, SMALL) for c in CAUTIONS[:5]]]),
@@ -150,7 +156,9 @@ def _sheet(nesting: NestingRow, s: SheetRow, names: Names) -> Drawing:
         if c.sheet == s.number:
             d.box(c.x_mm, c.y_mm, c.x_mm + c.length_mm, c.y_mm + c.height_mm, Layer.CUT_OUTS)
             middle = (c.x_mm + c.length_mm / 2, c.y_mm + c.height_mm / 2)
-            d.words(*middle, names.piece(c.board), size=min(size, c.length_mm / 18), bold=True)
-            d.words(middle[0], middle[1] - 1.6 * size, f"{c.length_mm:g} x {c.height_mm:g}",
-                    size=min(size, c.length_mm / 18) * 0.8)  # fmt: skip
+            name = names.piece(c.board)
+            letter = min(size, 1.4 * c.length_mm / max(len(name), 12), c.height_mm / 5)
+            d.words(*middle, name, size=letter, bold=True)
+            d.words(middle[0], middle[1] - 1.6 * letter, f"{c.length_mm:g} x {c.height_mm:g}",
+                    size=letter * 0.8)  # fmt: skip
     return d

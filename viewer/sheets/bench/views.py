@@ -24,9 +24,6 @@ def front_view(words: BenchWords) -> Drawing:
     r = words.row
     d = Drawing(f"{words.label}: FRONT", letters=max(1.0, r.length_mm / 260, r.height_mm / 190))
     _plate(d, r)
-    for s in r.stand_offs:
-        d.circle(s.x_mm, s.y_mm, s.bore_mm / 2, Layer.STAND_OFFS)
-        d.cross(s.x_mm, s.y_mm, 5.0, Layer.STAND_OFFS)
     for c in r.cut_outs:
         d.box(
             c.x_mm - c.length_mm / 2, c.y_mm - c.height_mm / 2,
@@ -37,6 +34,7 @@ def front_view(words: BenchWords) -> Drawing:
             d.line(*w.line, layer=Layer.LINKS)
     for p in r.parts:
         _part(d, p)
+    _drilled(d, r)
     _marks(d, r)
     for p in r.parts:
         _number(d, p)
@@ -68,6 +66,26 @@ def _part(d: Drawing, p: BoardPartRow) -> None:
         x, y = e.at[0] - 4.0 * e.out[0], e.at[1] - 4.0 * e.out[1]
         anchor = "start" if e.out[0] < -0.5 else "end" if e.out[0] > 0.5 else "middle"
         d.words(x, y - TAG / 2, f"{sign} {name}".strip(), size=TAG * 0.8, anchor=anchor)
+        for k, (u, v) in enumerate(e.studs, start=1):
+            d.circle(u, v, 1.2, Layer.PARTS)
+            d.words(u + 1.6, v + 0.4, str(k), size=TAG * 0.6, anchor="start")
+
+
+HOLE_MARKS: Final = {"stand-off": "S", "cable": "K", "strap": "L"}
+
+
+def _drilled(d: Drawing, r: BenchRow) -> None:
+    """Every hole; those of the board itself with their numbers, a part's own plain."""
+    for h in r.holes:
+        layer = Layer.STAND_OFFS if h.purpose == "stand-off" else Layer.HOLES
+        d.circle(h.x_mm, h.y_mm, h.diameter_mm / 2, layer)
+        if h.purpose in HOLE_MARKS:
+            d.cross(h.x_mm, h.y_mm, h.diameter_mm / 2 + 1.5, layer)
+            text = f"{HOLE_MARKS[h.purpose]}{h.number}"
+            right = h.x_mm < r.length_mm / 2
+            x = h.x_mm + (h.diameter_mm / 2 + 2.0) * (1 if right else -1)
+            d.words(x, h.y_mm - TAG * 0.4, text, size=TAG * 0.8, plain=True,
+                    anchor="start" if right else "end")  # fmt: skip
 
 
 def _number(d: Drawing, p: BoardPartRow) -> None:
@@ -171,12 +189,14 @@ def side_view(words: BenchWords) -> Drawing:
             d.box(b.low[2], b.low[1], b.high[2], b.high[1], Layer.PARTS)
         for room in p.rooms:
             d.box(room.low[2], room.low[1], room.high[2], room.high[1], Layer.ROOMS, dash=True)
-    if 0 < r.gap_mm < 120 and r.stand_offs:
-        back = -r.thickness_mm - r.gap_mm
-        d.line((back, -6), (back, r.height_mm + 6), layer=Layer.OUTLINE)
-        for y in sorted({s.y_mm for s in r.stand_offs}):
-            d.box(back, y - 5, -r.thickness_mm, y + 5, Layer.STAND_OFFS)
-        dimension(d, back, -r.thickness_mm, -10, (0, 0), True, f"{r.gap_mm:g}")
+    _side_numbers(d, r)
+    stands = [s for s in r.stand_offs if s.on]
+    for s in stands:
+        back = -r.thickness_mm - s.length_mm
+        d.box(back, s.y_mm - 5, -r.thickness_mm, s.y_mm + 5, Layer.STAND_OFFS)
+    if stands and (longest := max(s.length_mm for s in stands)) > 0:
+        dimension(d, -r.thickness_mm - longest, -r.thickness_mm, -10, (0, 0), True,
+                  f"{longest:.0f}")  # fmt: skip
     tall = max((b.high[2] for p in r.parts for b in p.boxes), default=0.0)
     rooms = max((b.high[2] for p in r.parts for b in p.rooms), default=0.0)
     dimension(d, -r.thickness_mm, 0, -20, (0, 0), True, f"{r.thickness_mm:g}")
@@ -190,6 +210,26 @@ def side_view(words: BenchWords) -> Drawing:
     return d
 
 
+def _side_numbers(d: Drawing, r: BenchRow) -> None:
+    """The parts' numbers beside the board, the tall ones first, off those before."""
+    far = max((b.high[2] for p in r.parts for b in (*p.boxes, *p.rooms)), default=0.0)
+    used: list[float] = []
+    for p in sorted(r.parts, key=lambda p: p.number):
+        _, y0, _, y1 = _outline(p)
+        out = max(b.high[2] for b in p.boxes)
+        middle = (y0 + y1) / 2
+        shares = [0.0, 7.0, -7.0, 14.0, -14.0, 21.0, -21.0, 28.0, -28.0]
+        y = next(
+            (middle + s * d.letters for s in shares
+             if all(abs(middle + s * d.letters - u) > 5.5 * d.letters for u in used)),
+            middle,
+        )  # fmt: skip
+        used.append(y)
+        d.line((out - 2.0, min(max(y, y0), y1)), (far + 26 * d.letters, y), layer=Layer.DIMENSIONS)
+        d.words(far + 30 * d.letters, y - 1.6 * d.letters, str(p.number), size=3.2, bold=True,
+                plain=True)  # fmt: skip
+
+
 def template(words: BenchWords) -> Drawing:
     """What is drilled and sawn, at its true size: to be glued to the front of the plate."""
     r = words.row
@@ -198,15 +238,14 @@ def template(words: BenchWords) -> Drawing:
     for p in r.parts:
         x0, y0, x1, y1 = _outline(p)
         d.box(x0, y0, x1, y1, Layer.PARTS, dash=True)
-        d.words(x0 + 2, y1 - 5, f"{p.number} {p.key.replace('_', ' ')}", size=2.6, anchor="start",
-                plain=True)  # fmt: skip
+        d.words((x0 + x1) / 2, (y0 + y1) / 2 + 4, f"{p.number} {p.key.replace('_', ' ')}", size=2.6)
     for h in r.holes:
         layer = Layer.STAND_OFFS if h.purpose == "stand-off" else Layer.HOLES
         d.circle(h.x_mm, h.y_mm, h.diameter_mm / 2, layer)
         d.cross(h.x_mm, h.y_mm, max(h.diameter_mm / 2 + 2.5, 4.0), layer)
-        mark = {"stand-off": "S", "cable": "K", "strap": "L"}.get(h.purpose, "")
         d.words(h.x_mm + h.diameter_mm / 2 + 1.2, h.y_mm + 1.2,
-                f"{h.number}{mark} ø{h.diameter_mm:g}", size=1.9, anchor="start")  # fmt: skip
+                f"{HOLE_MARKS.get(h.purpose, '')}{h.number} ø{h.diameter_mm:g}", size=1.9,
+                anchor="start")  # fmt: skip
     for c in r.cut_outs:
         d.shapes.append(
             Rounded(c.x_mm, c.y_mm, c.length_mm, c.height_mm, c.radius_mm, Layer.CUT_OUTS)
@@ -215,7 +254,15 @@ def template(words: BenchWords) -> Drawing:
         d.words(c.x_mm, c.y_mm, size, size=3.0)
     _looks(d, r)
     d.words(
-        r.length_mm / 2, 3.0, f"{r.length_mm:g} x {r.height_mm:g} x {r.thickness_mm:g} mm; "
-        "S stand-off, K cable, L lifting strap", size=2.4,
+        r.length_mm / 2, 3.0,
+        "; ".join([f"{r.length_mm:g} x {r.height_mm:g} x {r.thickness_mm:g} mm", *_kinds(r)]),
+        size=2.4,
     )  # fmt: skip
     return d
+
+
+def _kinds(r: BenchRow) -> list[str]:
+    """What the letters before holes' numbers mean, of those that are there."""
+    words = {"stand-off": "S stand-off", "cable": "K cable", "strap": "L lifting strap"}
+    there = {h.purpose for h in r.holes}
+    return [text for purpose, text in words.items() if purpose in there]

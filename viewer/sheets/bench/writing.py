@@ -99,13 +99,17 @@ def _holes(words: BenchWords) -> Sequence[Sequence[object]]:
 
 def _links(words: BenchWords) -> Sequence[Sequence[object]]:
     head = [
-        "mark_both_ends", "from", "from_on", "to", "to_on", "size", "cut_mm", "strip_mm",
-        "sleeve_mm", "colour", "label_at_start", "label_at_end",
+        "mark_both_ends", "from", "from_on", "from_stud", "to", "to_on", "to_stud", "size",
+        "cut_mm", "strip_mm", "sleeve_mm", "colour", "ties", "fuse_a", "label_at_start",
+        "label_at_end",
     ]  # fmt: skip
     rows: list[list[object]] = [list(head)]
     for w in words.row.links:
         a, b = words.end(w.start), words.end(w.goal)
         cut = (w.size, round(w.cut_mm), round(w.strip_mm), w.sleeve or None, w.colour)
-        rows.append([w.mark, a, w.start_on, b, w.goal_on, *cut, f"{w.mark} {a} > {b}",
-                     f"{w.mark} {b} > {a}"])  # fmt: skip
+        more = (w.ties, None if w.fuse is None else w.fuse.amp)
+        rows.append(
+            [w.mark, a, w.start_on, w.start_stud or None, b, w.goal_on, w.goal_stud or None, *cut,
+             *more, f"{w.mark} {a} > {b}", f"{w.mark} {b} > {a}"]
+        )  # fmt: skip
     return [*rows, [CAUTION]]

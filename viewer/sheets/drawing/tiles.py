@@ -32,7 +32,9 @@ SAFE: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Tiling:
-    """How a drawing is cut into pages: its lower left corner, a page's room, and how many."""
+    """How a drawing is cut into pages: its lower left corner, a page's room, how many, and
+    whether the paper lies on its side.
+    """
 
     x0: float
     y0: float
@@ -40,6 +42,7 @@ class Tiling:
     high: float
     columns: int
     rows: int
+    lying: bool = False
 
     def corner(self, column: int, row: int) -> tuple[float, float]:
         """The drawing's coordinates at a page's lower left corner."""
@@ -63,14 +66,27 @@ class Tiling:
 
 def tiling(drawing: Drawing, paper: str = "A4") -> Tiling:
     """How a drawing is cut for a paper, the fewest pages with it upright or lying."""
-    width, height = (v / mm for v in PAPERS[paper])
     x0, y0, x1, y1 = drawing.extent()
-    wide, high = width - LEFT - EDGE, height - FOOT - EDGE
-    columns, rows = (
-        max(1, -int(-(size - SHARED) // (room - SHARED)))
-        for size, room in ((x1 - x0, wide), (y1 - y0, high))
-    )
-    return Tiling(x0, y0, wide, high, columns, rows)
+    both = []
+    for lying in (False, True):
+        width, height = (v / mm for v in _size(paper, lying))
+        wide, high = width - LEFT - EDGE, height - FOOT - EDGE
+        columns, rows = (
+            max(1, -int(-(size - SHARED) // (room - SHARED)))
+            for size, room in ((x1 - x0, wide), (y1 - y0, high))
+        )
+        # what is over is shared by both sides, so that no page is nearly empty
+        off = [
+            (size - count * (room - SHARED) - SHARED) / 2
+            for size, count, room in ((x1 - x0, columns, wide), (y1 - y0, rows, high))
+        ]
+        both.append(Tiling(x0 + off[0], y0 + off[1], wide, high, columns, rows, lying))
+    return min(both, key=lambda t: t.columns * t.rows)
+
+
+def _size(paper: str, lying: bool) -> tuple[float, float]:
+    width, height = PAPERS[paper]
+    return (height, width) if lying else (width, height)
 
 
 def as_tiles(drawings: list[Drawing], paper: str = "A4") -> bytes:
@@ -115,6 +131,7 @@ def _comes_in(line: Line, own: Polygon) -> bool:
 
 
 def _page(canvas: Any, drawing: Drawing, t: Tiling, column: int, row: int, paper: str) -> None:
+    canvas.setPageSize(_size(paper, t.lying))
     cx, cy = t.corner(column, row)
     canvas.saveState()
     path = canvas.beginPath()
@@ -140,12 +157,14 @@ def _page(canvas: Any, drawing: Drawing, t: Tiling, column: int, row: int, paper
 
 
 def _cross(canvas: Any, x: float, y: float, words: str) -> None:
+    """A slanting cross in a square: nothing that is drilled looks like it."""
     canvas.setLineWidth(0.15 * mm)
-    canvas.line(x - CROSS * mm, y, x + CROSS * mm, y)
-    canvas.line(x, y - CROSS * mm, x, y + CROSS * mm)
-    canvas.circle(x, y, 2 * mm, stroke=1, fill=0)
+    r = CROSS * 0.7 * mm
+    canvas.line(x - r, y - r, x + r, y + r)
+    canvas.line(x - r, y + r, x + r, y - r)
+    canvas.rect(x - r, y - r, 2 * r, 2 * r, stroke=1, fill=0)
     canvas.setFont(FONT, 5)
-    canvas.drawString(x + 2.2 * mm, y + 0.8 * mm, words)
+    canvas.drawString(x + r + 0.8 * mm, y + 1.2 * mm, f"join {words}")
 
 
 def _bars(canvas: Any) -> None:

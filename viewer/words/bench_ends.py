@@ -1,0 +1,165 @@
+"""The bench's tables of conductors: links, what arrives, the legend, torque and tests."""
+
+from typing import Final
+
+from viewer.words.bench import BenchWords
+from viewer.words.circuits import fuse_words
+from viewer.words.table import Table
+from viewer.work.bench_rows import BoardLinkRow, FuseOfRow
+
+SHORT_MM: Final = 160.0  # a link so short carries one mark, in its middle
+LINKS_NOTE: Final = (
+    "Cut lengths are whole conductors, lug to lug, with their bends, to the stud that is told "
+    "(studs of a bar count from the end marked 1 in the view). Strip: about the barrel of a lug of "
+    "that size, from memory: measure the lug. Sleeve: before/after in mm, adhesive lined. The mark "
+    f"goes on both ends, 40 to 60 mm back from the lug; on a link shorter than {SHORT_MM:.0f} mm "
+    "once, in its middle. A link with a fuse in line is cut there for its holder."
+)
+TORQUE_NOTE: Final = (
+    "Torque is the maker's figure for each stud: write it in from the data sheet, tighten, mark "
+    "with a line of paint. None is given here."
+)
+TEST_NOTE: Final = (
+    "On the bench, with no battery joined. Pull: a steady hand's pull on each end; a crimp that "
+    "moves is made again (a figure is its tool maker's, or that of your standard)."
+)
+
+
+def on_words(on: str, stud: int) -> str:
+    """What a conductor ends on: a stud, and which of a row."""
+    return f"{on or '-'}, stud {stud}" if stud else on or "-"
+
+
+def fuse_of_words(words: BenchWords, f: FuseOfRow | None, feed: str) -> str:
+    """A conductor's fuse and where it sits."""
+    if f is None:
+        return "-"
+    if f.amp is None:
+        return "none: a starter's feed" if f.at == "starter" else "-"
+    amp, names = fuse_words(f.amp), words.names
+    place = f.place.partition(".")
+    here = place[0] == words.row.key and place[2] in words.numbers
+    part = words.part(place[2]) if here else names.place(f.place)
+    return {
+        "in cable": f"{amp} in line, {f.along_mm:.0f} mm from {feed}",
+        "far end": f"{amp} at {part}, the far end",
+        "fuse way": f"{amp} in {part}",
+        "battery end": f"{amp} at {part}, the battery end",
+        "to fit": f"{amp}, to fit within {f.limit_mm:.0f} mm of {feed}",
+    }.get(f.at, amp)
+
+
+def links(words: BenchWords) -> Table:
+    """The board's own links."""
+    rows = tuple(
+        (
+            w.mark,
+            words.side(w.start, w.pole == "minus"),
+            on_words(w.start_on, w.start_stud),
+            words.side(w.goal, w.pole == "minus"),
+            on_words(w.goal_on, w.goal_stud),
+            f"{w.size} {w.colour}",
+            f"{w.cut_mm:.0f}",
+            f"{w.strip_mm:.0f}",
+            w.sleeve or "-",
+            _fuse_of_link(words, w),
+            str(w.ties) if w.ties else "-",
+        )
+        for w in words.row.links
+    )
+    head = ("Mark", "From", "On", "To", "On", "Size", "Cut mm", "Strip", "Sleeve", "Fuse", "Ties")
+    note = LINKS_NOTE + f" Insulation {words.result.size_plan.insulation_degc} °C."
+    widths = (6, 17, 9, 17, 9, 11, 7, 6, 8, 17, 5)
+    return Table("links", "Links made on the bench", note, head, rows, widths)
+
+
+def _fuse_of_link(words: BenchWords, w: BoardLinkRow) -> str:
+    if w.pole == "minus":
+        return "-"
+    if w.fuse is None:
+        return "as what feeds it"
+    feed = words.end(w.start)
+    told = fuse_of_words(words, w.fuse, feed)
+    inside = w.fuse.at == "in cable" and w.fuse.along_mm < w.cut_mm
+    return f"{told}: cut it there" if inside else told
+
+
+def arrives(words: BenchWords) -> Table:
+    """What comes to the board in the boat."""
+    rows = []
+    for a in words.row.arrives:
+        here = a.fuse is not None and a.fuse.place.partition(".")[0] == words.row.key
+        feed = "this board" if here else words.names.terminal(a.other)
+        rows.append(
+            (
+                a.number,
+                words.side(a.end, a.number.endswith("-")),
+                on_words(a.on, a.stud),
+                a.size,
+                fuse_of_words(words, a.fuse, feed),
+                words.names.terminal(a.other),
+            )
+        )
+    head = ("Mark", "Ends on", "On", "Size", "Fuse", "Comes from")
+    note = (
+        "Left free on the bench: joined in the boat. A fuse in line has a holder of its own in the "
+        "cable, made fast near this board."
+    )
+    return Table("arrives", "Cables that come to it in the boat", note, head, tuple(rows),
+                 (7, 24, 12, 10, 28, 36))  # fmt: skip
+
+
+def legend(words: BenchWords) -> Table:
+    """What every way of its fuse panels feeds."""
+    rows = tuple(
+        (
+            words.part(x.part),
+            str(x.way),
+            x.number or "-",
+            words.names.circuit(x.number) if x.number else "spare",
+            "" if x.amp is None else f"{x.amp:g} A",
+        )
+        for x in words.row.legend
+    )
+    head = ("Panel", "Way", "Circuit", "Feeds", "Fuse")
+    return Table("legend", "Fuse legend", "To stick in the cover.", head, rows, (24, 8, 10, 40, 12))
+
+
+def torque(words: BenchWords) -> Table:
+    """A line for every stud, to be filled in."""
+    marks: dict[tuple[str, int, bool], list[str]] = {}
+    ends = [(e, k, w.mark) for w in words.row.links
+            for e, k in ((w.start, w.start_stud), (w.goal, w.goal_stud))]  # fmt: skip
+    for end, stud, mark in [*ends, *((a.end, a.stud, a.number) for a in words.row.arrives)]:
+        marks.setdefault((end, stud, mark.endswith("-")), []).append(mark)
+    rows = []
+    for e in (e for p in words.row.parts for e in p.ends if e.on.startswith("M")):
+        for stud in range(1, len(e.studs) + 1) if e.studs else (0,):
+            mine = marks.get((e.name, stud, e.pole == "minus"), [])
+            which = f"{words.end(e.name)}, stud {stud}" if stud else words.end(e.name)
+            rows.append((which, e.on, ", ".join(mine) or "-", "", "", ""))
+            if e.pole == "plus" and (e.name, stud, True) in marks:
+                lugs = ", ".join(marks[e.name, stud, True])
+                rows.append((words.side(e.name, True), e.on, lugs, "", "", ""))
+    head = ("Stud", "Size", "Lugs", "Maker's Nm", "Tightened", "By")
+    return Table("torque", "Torque", TORQUE_NOTE, head, tuple(rows), (30, 8, 30, 12, 12, 8))
+
+
+def tests(words: BenchWords) -> Table:
+    """What is tested before it leaves the bench, to be ticked."""
+    own = [
+        (f"{w.mark}: {words.end(w.start)} to {words.end(w.goal)}", "continuity", "below 1 Ω")
+        for w in words.row.links
+    ]
+    own += [(f"{w.mark}, both ends", "pull", "nothing moves") for w in words.row.links]
+    live = [e for p in words.row.parts for e in p.ends if e.on.startswith("M")]
+    plus = [e for e in live if e.pole == "plus"]
+    minus = [e for e in live if e.pole == "minus"]
+    if plus and minus:
+        what = "each plus stud to each minus stud, fuses in, switches on, gear's own leads off"
+        own.append((what, "no continuity", "open"))
+    if plus:
+        own.append(("every plus link: red end to end", "polarity", "as the link list"))
+    rows = tuple((*row, "", "") for row in own)
+    head = ("What", "Test", "Good when", "Found", "By")
+    return Table("tests", "Tests on the bench", TEST_NOTE, head, rows, (46, 14, 16, 14, 10))

@@ -1,0 +1,172 @@
+"""Where a board is fixed and how, and the small parts to have at hand before it is begun."""
+
+from collections import Counter
+from typing import Final
+
+from viewer.words.bench import BenchWords
+from viewer.words.circuits import fuse_words
+from viewer.words.names import joined
+from viewer.words.table import Table
+from viewer.work.bench_rows import StandOffRow
+
+HOLDS_LEAST_MM: Final = 8.0
+WASHER_MM: Final = 3.0  # of a nut and washer beyond the thread's own diameter: common practice
+FLAT_MM: Final = 3.0  # nearer than this there is no stand-off: it lies on what is behind
+SLOPE_DEG: Final = 2.0
+PUSH_ON: Final = "blade "
+FIXING_NOTE: Final = (
+    "Look behind before every hole. Lengths are from the model: try each place with a rule before "
+    "cutting. A screw goes through the plate and the stand-off; its length is under the head."
+)
+
+
+def thread(bore_mm: float) -> int:
+    """The metric thread a stand-off's hole is drilled for: half a millimetre under its bore."""
+    return max(round(bore_mm - 0.5), 3)
+
+
+def where_fixed(words: BenchWords) -> Table:
+    """Every stand-off: its length, what it stands on, and how it is held."""
+    rows = tuple(
+        (
+            f"S{s.number}",
+            f"{s.x_mm:.0f}, {s.y_mm:.0f}",
+            _length(s),
+            words.names.of(s.on) if s.on else "nothing near",
+            _held(words, s),
+        )
+        for s in words.row.stand_offs
+    )
+    note = FIXING_NOTE
+    if words.row.bare_corners:
+        note += (
+            f" Nothing holds the {joined(list(words.row.bare_corners))} corner: parts, links or "
+            "what is behind leave no place; shift one, or hold that corner by a bracket."
+        )
+    head = ("No.", "At mm", "Stand-off", "Stands on", "How")
+    title = "How it is fixed in the boat"
+    return Table("fixed", title, note, head, rows, (6, 12, 18, 26, 50))
+
+
+def _length(s: StandOffRow) -> str:
+    if not s.on:
+        return "bracket"
+    if s.length_mm < FLAT_MM:
+        return "none: lies on it"
+    lean = f", end cut to {s.slope_deg:.0f}°" if s.slope_deg > SLOPE_DEG else ""
+    return f"{s.length_mm:.0f} mm{lean}"
+
+
+def _held(words: BenchWords, s: StandOffRow) -> str:
+    m, through = thread(s.bore_mm), words.row.thickness_mm + s.length_mm
+    if s.hold == "screw":
+        most = through + s.screw_most_mm
+        least = through + min(HOLDS_LEAST_MM, s.screw_most_mm)
+        return f"{m} mm screw, {least:.0f} to {most:.0f} mm long"
+    if s.hold == "pad":
+        return (
+            f"a hull's skin, never drilled: pad of ply bonded to it, as thick as the stand-off or "
+            f"under it; M{m} insert or stud in the pad"
+        )
+    if s.hold == "bolt":
+        return f"too thin for a screw: M{m} bolt right through, large washers; look beyond first"
+    return f"bracket or frame of its own, measured in the boat; M{m}, {through + m + 3:.0f} mm"
+
+
+def past_words(words: BenchWords) -> list[str]:
+    """Links that stand past the plate's edge: in the way when it is carried in."""
+    return [
+        f"{w.mark} stands {w.past_mm:.0f} mm past the {w.past} edge: turn or move its part, or "
+        "join it in the boat"
+        for w in words.row.links
+        if w.past_mm >= 1.0
+    ]
+
+
+def small_parts(words: BenchWords) -> Table:
+    """Screws, stand-offs, lugs, sleeve, ties, fuses and holders for this board."""
+    rows = [
+        *_screws(words),
+        *_stands(words),
+        *_lugs(words),
+        *_fuses(words),
+    ]
+    head = ("What", "Count", "For")
+    note = "For what is made on the bench; cables of the boat have lists of their own."
+    return Table("small", "Small parts", note, head, tuple(rows), (44, 10, 50))
+
+
+def _screws(words: BenchWords) -> list[tuple[str, str, str]]:
+    r = words.row
+    count = Counter(h.screw or f"for ø{h.diameter_mm:g}" for h in r.holes if h.purpose == "fixing")
+    out = []
+    for screw, n in sorted(count.items()):
+        beyond = r.thickness_mm + (int(screw[1:]) if screw[1:].isdigit() else 5) + WASHER_MM
+        if beyond <= r.reach_most_mm:
+            how = f"its part's foot and {beyond:.0f} mm: through the plate, nut and washer behind"
+        else:
+            how = (
+                f"its part's foot and at most {r.reach_most_mm:.0f} mm: into the plate, or inserts"
+            )
+        out.append((f"screw {screw}, length {how}", str(n), "fixing the parts"))
+    return out
+
+
+def _stands(words: BenchWords) -> list[tuple[str, str, str]]:
+    r = words.row
+    kinds = Counter((_length(s), s.hold, s.bore_mm) for s in r.stand_offs)
+    out = []
+    for (length, hold, bore), n in sorted(kinds.items()):
+        what = "bracket" if hold == "bracket" else f"stand-off {length}"
+        if length.startswith("none"):
+            what = "washer"
+        held = {"screw": "screw", "bolt": "bolt with large washers", "pad": "bonded pad, insert",
+                "bracket": "bolt"}[hold]  # fmt: skip
+        out.append((f"{what}, bore {bore:g}; M{thread(bore)} {held}", str(n), "fixing the board"))
+    if r.straps:
+        out.append(("lifting strap or 6 mm line", "1", "carrying it by its strap holes"))
+    return out
+
+
+def _lugs(words: BenchWords) -> list[tuple[str, str, str]]:
+    lugs: Counter[tuple[float, str, str]] = Counter()
+    sleeves: Counter[str] = Counter()
+    used: dict[tuple[float, str, str], list[str]] = {}
+    for w in words.row.links:
+        for on in (w.start_on, w.goal_on):
+            key = (w.area_mm2, w.size, on)
+            lugs[key] += 1
+            used.setdefault(key, []).append(w.mark)
+            if w.sleeve:
+                sleeves[w.sleeve] += 1
+    out = []
+    for key, n in sorted(lugs.items()):
+        _, size, on = key
+        what = (
+            f"push-on end {on.removeprefix(PUSH_ON)} mm, {size}"
+            if on.startswith(PUSH_ON)
+            else f"lug {size}, hole {on}"
+        )
+        if on in ("lead", "clamp", ""):
+            what = f"joint or clamp for {size}"
+        out.append((what, str(n), ", ".join(dict.fromkeys(used[key]))))
+    out += [(f"sleeve {s} mm, about 50 mm each", str(n), "over lugs") for s, n in sleeves.items()]
+    ties = sum(w.ties for w in words.row.links)
+    if ties:
+        out.append(("tie with its screwed foot", str(ties), "links, no farther apart than 300 mm"))
+    return out
+
+
+def _fuses(words: BenchWords) -> list[tuple[str, str, str]]:
+    out = []
+    for p in words.row.parts:
+        if p.fuse_amp is not None:
+            by = f"by circuit {p.fuse_of}"
+            out.append((f"fuse {fuse_words(p.fuse_amp)}, of {words.part(p.key)}'s kind", "1", by))
+    panel = Counter((x.part, x.amp) for x in words.row.legend if x.amp is not None)
+    for (part, amp), n in sorted(panel.items()):
+        out.append((f"fuse or breaker {fuse_words(amp)}", str(n), words.part(part)))
+    for w in words.row.links:
+        if w.fuse is not None and w.fuse.at == "in cable" and w.fuse.amp:
+            out.append((f"in-line holder and fuse {fuse_words(w.fuse.amp)}", "1", w.mark))
+    return out

@@ -1,0 +1,160 @@
+"""A board's conductors as rows: its own links, what arrives, and the fuse each is guarded by."""
+
+from collections.abc import Mapping
+from math import pi
+from typing import Final, cast
+
+import numpy as np
+
+from layout.bench.plate import Plate
+from layout.job.reading import JobFiles
+from routing.sizes.ends import sleeve_for, strip_mm
+from routing.ways.distances import BATTERY_SUPPORT_MM
+from viewer.work.bench_rows import ArrivesRow, BoardLinkRow, FuseOfRow, LegendRow, Spot
+from viewer.work.way_rows import PoleRow
+from viewer.work.wiring_rows import CircuitRow, FuseRow, WireRow
+
+PANELS: Final = frozenset({"fuse panel"})
+COPPER_KG_MM3: Final = 8.96e-6
+SHEATH_KG_MM3: Final = 1.4e-6  # PVC: memory
+Wired = Mapping[str, object]
+
+
+class BoardLinks:
+    """What ends on one board."""
+
+    def __init__(self, files: JobFiles, plate: Plate, wiring: Wired) -> None:
+        self.files, self.plate = files, plate
+        self.wires = cast("tuple[WireRow, ...]", wiring["wires"])
+        self.poles = cast("tuple[PoleRow, ...]", wiring["poles"])
+        circuits = cast("tuple[CircuitRow, ...]", wiring["circuits"])
+        self.circuits = {c.number: c for c in circuits}
+        fuses = cast("tuple[FuseRow, ...]", wiring["fuses"])
+        self.fuses = {f.number: f for f in fuses}
+
+    def links(self) -> list[BoardLinkRow]:
+        """The board's own links."""
+        out = []
+        for w in (w for w in self.wires if w.board == self.plate.key):
+            c, line = self.circuits[w.number], self._line(w)
+            sleeve = sleeve_for(c.outside_diameter_mm)
+            past, edge = self._past(line, c.outside_diameter_mm)
+            out.append(
+                BoardLinkRow(
+                    number=w.number,
+                    mark=w.mark,
+                    pole=w.pole,
+                    start=w.start,
+                    goal=w.goal,
+                    start_on=w.start_on,
+                    goal_on=w.goal_on,
+                    start_stud=w.start_stud,
+                    goal_stud=w.goal_stud,
+                    size=w.size,
+                    area_mm2=c.area_mm2 or 0.0,
+                    outside_diameter_mm=c.outside_diameter_mm,
+                    cut_mm=w.length_mm,
+                    strip_mm=strip_mm(c.area_mm2 or 0.0),
+                    sleeve="" if sleeve is None else f"{sleeve[0]:g}/{sleeve[1]:g}",
+                    colour=w.colour,
+                    mass_kg=_mass_kg(c, w.length_mm),
+                    ties=int(w.length_mm // BATTERY_SUPPORT_MM),
+                    fuse=self._fuse(w),
+                    past_mm=past,
+                    past=edge,
+                    line=line,
+                )
+            )
+        return out
+
+    def _fuse(self, w: WireRow) -> FuseOfRow | None:
+        f = self.fuses.get(w.number)
+        if w.pole == "minus" or f is None:
+            return None
+        return FuseOfRow(
+            amp=f.amp, at=f.at, place=f.place, along_mm=f.along_mm, limit_mm=f.limit_mm
+        )
+
+    def _line(self, w: WireRow) -> tuple[Spot, ...]:
+        """How a link lies, on the plate; a conductor that goes as its plus is drawn once."""
+        poles = {p.pole: p for p in self.poles if p.number == w.number}
+        mine = poles.get("back") if w.pole == "minus" and "back" in poles else poles.get("out")
+        if mine is None or (
+            w.pole == "minus"
+            and mine.pole == "out"
+            and w.mark.endswith("-")
+            and not self.circuits[w.number].link
+        ):
+            return ()
+        line = [self.plate.flat(np.array(x)) for x in mine.line]
+        return tuple((x, y) for x, y, _ in line)
+
+    def _past(self, line: tuple[Spot, ...], od_mm: float) -> tuple[float, str]:
+        """How far a link stands past the plate's edge, and past which."""
+        p, half = self.plate, od_mm / 2
+        over = {"": 0.0}
+        for x, y in line:
+            for edge, mm in (
+                ("left", half - x), ("right", x + half - p.length_mm),
+                ("lower", half - y), ("upper", y + half - p.height_mm),
+            ):  # fmt: skip
+                over[edge] = max(over.get(edge, 0.0), mm)
+        edge = max(over, key=lambda e: over[e])
+        return over[edge], edge if over[edge] > 0 else ""
+
+    def arrives(self) -> list[ArrivesRow]:
+        """Cables of the boat that end on a terminal of this board."""
+        own = f"{self.plate.key}."
+        out = []
+        for w in (w for w in self.wires if w.board != self.plate.key):
+            for end, on, stud, other in (
+                (w.start, w.start_on, w.start_stud, w.goal),
+                (w.goal, w.goal_on, w.goal_stud, w.start),
+            ):
+                if end.startswith(own):
+                    fuse = self._fuse(w)
+                    out.append(
+                        ArrivesRow(number=w.mark, end=end, on=on, stud=stud, size=w.size,
+                                   fuse=fuse, other=other)
+                    )  # fmt: skip
+        return out
+
+    def legend(self) -> list[LegendRow]:
+        """The ways of each fuse panel, in the order of its circuits; spare ones at the end."""
+        out = []
+        for p in self.plate.parts:
+            if p.kind not in PANELS:
+                continue
+            own = f"{self.plate.key}.{p.key}."
+            feeds = [c for c in self.circuits.values() if c.feed.startswith(own)]
+            feeds = [c for c in feeds if not self.files.job.circuits[c.number].link]
+            feeds = [c for c in feeds if c.feed.removeprefix(own).startswith("out")]
+            ways = max(self.files.types[p.type].ways or 0, len(feeds))
+            for n in range(ways):
+                c = feeds[n] if n < len(feeds) else None
+                amp = c.fuse_amp if c is not None else None
+                out.append(LegendRow(part=p.key, way=n + 1, number=c.number if c else "", amp=amp))
+        return out
+
+    def holder(self, part: str, kind: str) -> tuple[float | None, str]:
+        """(what a fuse holder takes, by which circuit): the fuse that sits in it, else that of
+        what feeds it.
+        """
+        place = f"{self.plate.key}.{part}"
+        if kind != "fuse":
+            return None, ""
+        for f in self.fuses.values():
+            if f.at == "fuse way" and f.place == place and f.amp is not None:
+                return f.amp, f.number
+        for n, c in self.circuits.items():
+            mine = self.fuses.get(n)
+            if c.load.startswith(f"{place}.") and mine is not None and mine.amp is not None:
+                return mine.amp, n
+        return None, ""
+
+
+def _mass_kg(c: CircuitRow, length_mm: float) -> float:
+    """A conductor's mass: its copper, and the sheath about it."""
+    area = c.area_mm2 or 0.0
+    sheath = max(pi / 4 * c.outside_diameter_mm**2 - area * 1.3, 0.0)  # strands fill some 3/4
+    return length_mm * (area * COPPER_KG_MM3 + sheath * SHEATH_KG_MM3)
