@@ -16,7 +16,9 @@ SLOPE_DEG: Final = 2.0
 PUSH_ON: Final = "blade "
 FIXING_NOTE: Final = (
     "Look behind before every hole. Lengths are from the model: try each place with a rule before "
-    "cutting. A screw goes through the plate and the stand-off; its length is under the head."
+    "cutting. A screw goes through the plate and the stand-off; its length is under the head. "
+    "A bonded pad is ply as thick as the stand-off, or under it, glued to the skin by its own "
+    "system; the insert is in the pad. A bolt right through: look at what is beyond first."
 )
 
 
@@ -64,18 +66,23 @@ def _held(words: BenchWords, s: StandOffRow) -> str:
         least = through + min(HOLDS_LEAST_MM, s.screw_most_mm)
         return f"{m} mm screw, {least:.0f} to {most:.0f} mm long"
     if s.hold == "pad":
-        return (
-            f"a hull's skin, never drilled: pad of ply bonded to it, as thick as the stand-off or "
-            f"under it; M{m} insert or stud in the pad"
-        )
+        return f"hull's skin, never drilled: bonded pad with M{m} insert"
     if s.hold == "bolt":
-        return f"too thin for a screw: M{m} bolt right through, large washers; look beyond first"
-    return f"bracket or frame of its own, measured in the boat; M{m}, {through + m + 3:.0f} mm"
+        return f"too thin for a screw: M{m} bolt right through, large washers"
+    return f"measured in the boat; M{m} bolt {through + m + 3:.0f} mm through the plate"
 
 
-def past_words(words: BenchWords) -> list[str]:
-    """Links that stand past the plate's edge: in the way when it is carried in."""
-    return [
+def minded(words: BenchWords) -> list[str]:
+    """Links that stand past the plate's edge, in the way when it is carried in, and those that lie
+    over a part.
+    """
+    over = [
+        f"{w.mark} has to lie over {joined([words.part(k) for k in w.over])}: there is no room for "
+        "it beside; move the part, or ask for the board to be arranged"
+        for w in words.row.links
+        if w.over
+    ]
+    return over + [
         f"{w.mark} stands {w.past_mm:.0f} mm past the {w.past} edge: turn or move its part, or "
         "join it in the boat"
         for w in words.row.links

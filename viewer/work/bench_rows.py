@@ -132,6 +132,8 @@ class BoardLinkRow(Row):
     past_mm: Mm
     """How far it, or its lug, stands past the plate's edge."""
     past: str
+    over: tuple[str, ...]
+    """Parts it has to lie over, for want of room beside them."""
     line: tuple[Spot, ...]
 
 

@@ -5,6 +5,7 @@ from math import pi
 from typing import Final, cast
 
 import numpy as np
+from shapely import LineString, box
 
 from layout.bench.plate import Plate
 from layout.job.reading import JobFiles
@@ -15,6 +16,7 @@ from viewer.work.way_rows import PoleRow
 from viewer.work.wiring_rows import CircuitRow, FuseRow, WireRow
 
 PANELS: Final = frozenset({"fuse panel"})
+INSIDE_MM: Final = 1.0  # so much less is no lying over
 COPPER_KG_MM3: Final = 8.96e-6
 SHEATH_KG_MM3: Final = 1.4e-6  # PVC: memory
 Wired = Mapping[str, object]
@@ -62,6 +64,7 @@ class BoardLinks:
                     fuse=self._fuse(w),
                     past_mm=past,
                     past=edge,
+                    over=self._over(w, line, c.outside_diameter_mm),
                     line=line,
                 )
             )
@@ -101,6 +104,16 @@ class BoardLinks:
                 over[edge] = max(over.get(edge, 0.0), mm)
         edge = max(over, key=lambda e: over[e])
         return over[edge], edge if over[edge] > 0 else ""
+
+    def _over(self, w: WireRow, line: tuple[Spot, ...], od_mm: float) -> tuple[str, ...]:
+        """Parts under a link's way, other than those it ends on."""
+        own = f"{self.plate.key}."
+        ends = {e.removeprefix(own).rpartition(".")[0] for e in (w.start, w.goal)}
+        if len(line) < 2:
+            return ()
+        drawn = LineString(line).buffer(od_mm / 2 - INSIDE_MM)
+        others = (p for p in self.plate.parts if p.key not in ends)
+        return tuple(p.key for p in others if drawn.intersects(box(*p.outline)))
 
     def arrives(self) -> list[ArrivesRow]:
         """Cables of the boat that end on a terminal of this board."""

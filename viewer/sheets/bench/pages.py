@@ -28,7 +28,7 @@ from viewer.sheets.pdf import (
 from viewer.words import bench_ends
 from viewer.words.bench import WEIGHT_NOTE, BenchWords
 from viewer.words.bench_boat import nesting_table
-from viewer.words.bench_small import past_words, small_parts, where_fixed
+from viewer.words.bench_small import minded, small_parts, where_fixed
 from viewer.words.names import Names
 from viewer.words.steps import CAUTIONS
 from viewer.words.table import Table
@@ -55,7 +55,7 @@ def board_pdf(words: BenchWords) -> bytes:
         paragraph(PLUS_MINUS, SMALL),
         Spacer(1, 4),
         _facts(words),
-        *[paragraph(f"Mind: {t}.", SMALL_BOLD) for t in past_words(words)],
+        *[paragraph(f"Mind: {t}.", SMALL_BOLD) for t in minded(words)],
         *_listed(words.parts()),
         KeepTogether(
             [
