@@ -109,8 +109,8 @@ def _rows(circuits: Circuits) -> dict[str, _StudRow]:
         for name in (c.start, c.goal):
             piece, rest = _piece(circuits, name)
             row = piece.terminals.get(rest) if piece is not None else None
-            if piece is None or row is None or row.studs == 1:
-                continue
+            if piece is None or row is None or row.studs == 1 or row.pole != c.pole:
+                continue  # a minus told to end beside a plus has no stud in its row
             fed = piece.terminals.get(f"{rest.rpartition('.')[0]}.{FED}".lstrip("."))
             out.setdefault(name, _StudRow(row, fed, [])).users.append((c.number, c.pole))
     return out
