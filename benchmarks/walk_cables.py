@@ -99,7 +99,9 @@ class Walker:
                 if isinstance(what, str):
                     self.near.add((key, what.partition(":")[2]))
         self.ends = {
-            f"{p.key}.{name}": t.at for p in boat.pieces.values() for name, t in p.terminals.items()
+            f"{p.key}.{name}": [t.of_row(k).at for k in range(1, t.studs + 1)]
+            for p in boat.pieces.values()
+            for name, t in p.terminals.items()
         }
 
     def faults(self) -> list[Fault]:
@@ -149,13 +151,15 @@ class Walker:
         whole lead.
         """
         out = np.zeros(len(x), dtype=bool)
-        for end, leg in ((pole.start, pole.legs[0]), (pole.goal, pole.legs[-1])):
+        for end, leg, last in ((pole.start, pole.legs[0], 0), (pole.goal, pole.legs[-1], -1)):
             own = end.rpartition(".")[0]
             board = own.partition(".")[0]
             mine = key == own or key.startswith(own + "/") or key == f"{board}.plate"
             if mine:
                 reach = leg.length_mm if whole_lead or key.endswith(".plate") else 0.0
-                out |= np.linalg.norm(x - self.ends[end], axis=1) < reach + 25.0
+                studs = self.ends[end]
+                stud = min(studs, key=lambda s: float(np.linalg.norm(s - pole.line[last])))
+                out |= np.linalg.norm(x - stud, axis=1) < reach + 25.0
         return out
 
     def _boxes(
@@ -232,10 +236,10 @@ class Walker:
         """Other terminals touched, but those of the parts it ends on."""
         out = []
         own = {end.rpartition(".")[0] for end in (pole.start, pole.goal)}
-        for name, at in self.ends.items():
+        for name, studs in self.ends.items():
             if name.rpartition(".")[0] in own:
                 continue
-            gap = float(np.linalg.norm(x - at, axis=1).min())
+            gap = min(float(np.linalg.norm(x - at, axis=1).min()) for at in studs)
             if gap < pole.outside_diameter_mm / 2 - ALLOWED_MM:
                 told = any(n == pole.number and name.startswith(t) for n, t in self.near)
                 out.append(Fault(pole.number, f"lies on terminal {name}", told))

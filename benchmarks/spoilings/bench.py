@@ -5,6 +5,7 @@ from benchmarks.spoilings.spoiling import Spoiling
 ARRANGING = "tests/second_way/test_arranging.py"
 FILES = "tests/second_way/test_bench_files.py"
 DAY = "tests/whole_job/test_bench.py"
+BACKING = "tests/second_way/test_backing.py"
 KIT = "layout/bench/arrange/"
 BENCH_SPOILINGS = (
     Spoiling(
@@ -104,5 +105,33 @@ BENCH_SPOILINGS = (
         "return bool(solver.solve(m) == cp_model.INFEASIBLE)",
         "return False",
         DAY,
+    ),
+    Spoiling(
+        "bench: every stand-off as long as the first",
+        "layout/bench/backing.py",
+        "return max(float(enter), 0.0), rotation[:, axis]",
+        "return max(float(leave), 0.0), rotation[:, axis]",
+        BACKING,
+    ),
+    Spoiling(
+        "bench: a skin is screwed into",
+        "layout/bench/backing.py",
+        'return Backing(key, far, "pad", 0.0, slope)',
+        'return Backing(key, far, "screw", 12.0, slope)',
+        BACKING,
+    ),
+    Spoiling(
+        "bench: the smallest current nearest the feed",
+        "routing/network/studs.py",
+        "key=lambda u: -circuits.models[u[0]].amps",
+        "key=lambda u: circuits.models[u[0]].amps",
+        BACKING,
+    ),
+    Spoiling(
+        "bench: links end at the middle of the bar",
+        "routing/circuits/laying.py",
+        "return next((t for t in own if t is not None), end.terminal)",
+        "return end.terminal",
+        BACKING,
     ),
 )

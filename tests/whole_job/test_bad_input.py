@@ -141,7 +141,7 @@ JOB_EDITS = {
         ("isolatr", "did you mean 'isolator'"),
     ),
     "piece larger than the boat": (
-        "plate = [392, 260, 9]",
+        "plate = [392, 270, 9]",
         "plate = [39200, 260, 9]",
         ("boards.helm_board",),
     ),

@@ -16,6 +16,7 @@ from layout.bench.arrange.kit import Box, KitPart
 from layout.bench.frontier import PassEffort
 from layout.bench.going import board_that_goes
 from layout.bench.handling import people_for
+from layout.bench.plate import turned
 from layout.bench.wanted import alone
 from layout.boat.build import Builder
 from layout.errors import JobError
@@ -342,9 +343,10 @@ def test_holes_are_where_the_part_has_them_seen_from_the_front() -> None:
     right and 15 up of its foot; a quarter turn to the left takes (x, y) to (-y, x).
     """
     row = demo_worked("harbour_launch").result.bench("battery_board")
-    spots = {k: [(h.x_mm, h.y_mm) for h in row.holes if h.part == k] for k in ("bus", "minus_bus")}
+    spots = {k: [(h.x_mm, h.y_mm) for h in row.holes if h.part == k] for k in ("bus", "shunt")}
     assert spots["bus"] == [(370 - 70, 230 - 15), (370 + 70, 230 + 15)]
-    assert spots["minus_bus"] == [(202 + 15, 100 - 70), (202 - 15, 100 + 70)]
+    assert spots["shunt"] == [(110 + 25, 150), (110 - 25, 150)]  # upside down
+    assert turned((-70, -15), 90) == (15, -70) and turned((70, 15), 270) == (15, -70)
     assert (row.front, row.right, row.top) == ("up", "starboard", "forward")
 
 

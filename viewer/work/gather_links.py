@@ -5,9 +5,10 @@ from math import pi
 from typing import Final, cast
 
 import numpy as np
-from shapely import LineString, box
+from shapely import LineString, MultiPoint, box
 
 from layout.bench.plate import Plate
+from layout.boat.parts import LUG_MM
 from layout.job.reading import JobFiles
 from routing.sizes.ends import sleeve_for, strip_mm
 from routing.ways.distances import BATTERY_SUPPORT_MM
@@ -106,14 +107,19 @@ class BoardLinks:
         return over[edge], edge if over[edge] > 0 else ""
 
     def _over(self, w: WireRow, line: tuple[Spot, ...], od_mm: float) -> tuple[str, ...]:
-        """Parts under a link's way, other than those it ends on."""
-        own = f"{self.plate.key}."
-        ends = {e.removeprefix(own).rpartition(".")[0] for e in (w.start, w.goal)}
+        """Parts under a link's way, but for where it leaves those it ends on."""
         if len(line) < 2:
             return ()
-        drawn = LineString(line).buffer(od_mm / 2 - INSIDE_MM)
-        others = (p for p in self.plate.parts if p.key not in ends)
-        return tuple(p.key for p in others if drawn.intersects(box(*p.outline)))
+        own = f"{self.plate.key}."
+        ends = {e.removeprefix(own).rpartition(".")[0] for e in (w.start, w.goal)}
+        at_ends = MultiPoint([line[0], line[-1]]).buffer(LUG_MM)
+        whole = LineString(line)
+        out = []
+        for p in self.plate.parts:
+            way = whole.difference(at_ends) if p.key in ends else whole
+            if way.buffer(od_mm / 2 - INSIDE_MM).intersects(box(*p.outline)):
+                out.append(p.key)
+        return tuple(out)
 
     def arrives(self) -> list[ArrivesRow]:
         """Cables of the boat that end on a terminal of this board."""
