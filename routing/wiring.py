@@ -22,7 +22,7 @@ from routing.network.poles import pole_rules
 from routing.network.protection import FusePlace, protection
 from routing.network.sources import BankReport, bank_reports, source_rules
 from routing.network.starting import starting_rules
-from routing.network.studs import on_studs
+from routing.network.studs import ends_of
 from routing.network.wire_list import lug_rules
 from routing.signals.instruments import LaidBackbone, Lead, choose_leads, lay_backbones
 from routing.sizes.fill import Bore, Filled, filled
@@ -63,7 +63,7 @@ def wire(
 ) -> Wiring:
     """Work all the wiring of a job out."""
     effort = effort or CableEffort()
-    circuits = replace(circuits, studs=MappingProxyType(on_studs(circuits)))
+    circuits = replace(circuits, ends=MappingProxyType(ends_of(circuits)))
     cabling = cable_all(circuits, told, effort)
     told("fuses, fixings and drums")
     fed, found = feed_network(cabling)

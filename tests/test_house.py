@@ -34,6 +34,7 @@ FLOORS = {
         "signals",
         "stock",
         "wiring",
+        "estimate",
     ),
     "viewer": ("files", "work", "words", "scene", "sheets", "page", "command"),
 }

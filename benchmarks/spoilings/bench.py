@@ -130,8 +130,8 @@ BENCH_SPOILINGS = (
     Spoiling(
         "bench: links end at the middle of the bar",
         "routing/circuits/laying.py",
-        "return next((t for t in own if t is not None), end.terminal)",
-        "return end.terminal",
+        "if dealt is not None:",
+        "if False:",
         BACKING,
     ),
 )

@@ -23,6 +23,7 @@ from layout.job.fields import (
     TakenModel,
 )
 from layout.job.place_models import PlaceModel
+from layout.job.shop_models import AsBuiltModel, EstimateModel
 from layout.job.type_models import TypeModel
 
 
@@ -62,6 +63,10 @@ class PieceModel(Part):
     """What holds it where its foot touches nothing: brackets, straps, a cut-out."""
     fixed_already: bool = False
     """True for what is in the boat and stays."""
+    section: Label = ""
+    """The section of the quote it belongs to; left out, by its kind."""
+    serial: Label = ""
+    """Its maker's number, for the hand-over."""
     swing: SwingModel | None = None
     """How it tilts and turns, where its leads have to follow."""
 
@@ -141,6 +146,10 @@ class CircuitModel(Part):
     """Cable kept at the feed end beyond the route."""
     tail_load: Length | None = None
     """Cable kept at the load end beyond the route."""
+    section: Label = ""
+    """The section of the quote it belongs to; left out, by what it feeds."""
+    as_built: AsBuiltModel | None = None
+    """What was found and done."""
 
 
 class BankModel(Part):
@@ -302,6 +311,10 @@ class JobHead(Part):
     """True to derate bundles under 50 V too."""
     minus_colour: Literal["black", "yellow"] = "black"
     """The colour of every DC minus: one of the two ISO 10133 has."""
+    shop: Label = ""
+    """The shop's settings file beside this one: prices, margins, its own usual values."""
+    shelf: Label = ""
+    """The file beside this one that tells what lies on the shop's shelf."""
     kerf: Length = 3.0
     """What the saw takes between two plates cut from one sheet."""
     note: Note = ""
@@ -331,6 +344,8 @@ class JobFile(Part):
     """Banks of batteries; a battery in none is a bank of its own."""
     circuits: dict[Number, CircuitModel] = Field(default={}, max_length=600)
     """The circuits by their numbers."""
+    estimate: EstimateModel = EstimateModel()
+    """What an estimate has to know that no model shows."""
     rates: RatesModel = RatesModel()
     """What things cost."""
     stock: list[StockModel] = Field(default=[], max_length=200)

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from layout.job.fields import Amps, Label, Length, Name, Pair, Part, Point, Volts
+from layout.job.fields import Amps, Label, Length, Money, Name, Pair, Part, Point, Volts
 
 Kind = Literal[
     "battery",
@@ -125,6 +125,8 @@ class TypeModel(Part):
     """What it does; rules go by it."""
     mass_kg: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
     """Its mass, kg."""
+    price: Money | None = None
+    """What one costs, where the shop's file does not tell."""
     boxes: Annotated[list[BodyBox], Field(min_length=1, max_length=20)]
     """The boxes its body is made of."""
     rooms: list[RoomBox] = Field(default=[], max_length=20)

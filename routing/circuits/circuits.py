@@ -45,8 +45,8 @@ class Circuits:
     """The circuits of a job with their ends found.
 
     `supply` names the circuit that feeds each circuit's feed end, None at a battery or other
-    source; `bus_ends` are the pieces and terminals the drop leads of backbones go to. `studs` is
-    the very stud of a (circuit, pole, terminal) that ends on a row of them, once they are dealt.
+    source; `bus_ends` are the pieces and terminals the drop leads of backbones go to. `ends` are
+    both terminals of each (circuit, pole), the very studs of rows, once they are dealt.
     """
 
     files: JobFiles
@@ -58,7 +58,7 @@ class Circuits:
     supply: MappingProxyType[str, str | None]
     bus_ends: tuple[tuple[Piece, str], ...]
     banks: tuple[Bank, ...] = ()
-    studs: Mapping[tuple[str, str, str], Terminal] = field(default_factory=dict)
+    ends: Mapping[tuple[str, str], tuple[Terminal, Terminal]] = field(default_factory=dict)
 
     def above(self, number: str) -> list[str]:
         """The circuits that feed one, from the nearest up to the one at the source."""

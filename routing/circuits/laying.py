@@ -14,7 +14,6 @@ import numpy as np
 from layout.boat.parts import Boat, Terminal
 from layout.geometry.frames import Array
 from layout.passage.work import Work, never
-from routing.circuits.circuits import End
 from routing.circuits.requests import Request, Requests, bores, bus_pairs
 from routing.runs.looms import LoomPlan
 from routing.runs.runs import joint_costs, share
@@ -149,18 +148,21 @@ class Laying:
         n = request.number
         board = self.circuits.on_board(n)
         if board is not None:
-            home, back = self.circuits.returns[n], request is self.requests.back(n)
-            from_ = home if back and home is not None else self.circuits.feeds[n]
-            feed, load = (self._stud(n, e, back) for e in (from_, self.circuits.loads[n]))
+            feed, load = self._terminals(n, request is self.requests.back(n))
             for _ in range(2):  # its size follows from its length, and its way from its size
                 request.route = plate_way(board, feed, load, self.requests.od_mm(n))
             request.alone = request.route
 
-    def _stud(self, n: str, end: End, back: bool) -> Terminal:
-        """The terminal of a circuit's end, the very stud where it ends on a row of them."""
+    def _terminals(self, n: str, back: bool) -> tuple[Terminal, Terminal]:
+        """Both terminals of a conductor over a board, the very studs where they are dealt."""
+        c = self.circuits
         poles = ("minus",) if back else ("plus", "minus")
-        own = [self.circuits.studs.get((n, pole, end.name)) for pole in poles]
-        return next((t for t in own if t is not None), end.terminal)
+        dealt = next((c.ends[n, pole] for pole in poles if (n, pole) in c.ends), None)
+        if dealt is not None:
+            return dealt
+        home = c.returns[n]
+        feed = home if back and home is not None else c.feeds[n]
+        return feed.terminal, c.loads[n].terminal
 
     def _group(self, group: str) -> None:
         """Each by its own shortest way, then shared in runs where that is cheaper."""

@@ -235,11 +235,18 @@ class _Schedule:
             return FuseAt.IN_CABLE, feed.piece.key, given.most
         if feed.kind == "battery" and load.kind == "fuse":
             return FuseAt.FAR_END, load.place, cable.length.cut_mm if cable.length else 0.0
+        charges = load.kind == "battery" and self._charged(cable.number)
+        if charges and feed.kind != "battery":  # what would feed a fault is the battery
+            return FuseAt.BATTERY_END, load.place, 0.0
         if feed.kind in ("fuse panel", "fuse"):  # a plain switch has no fuse in it
             return FuseAt.FUSE_WAY, feed.place, 0.0
         if feed.kind in CHARGERS:
             return FuseAt.BATTERY_END, load.place, 0.0
         return FuseAt.TO_FIT, feed.place, 0.0
+
+    def _charged(self, number: str) -> bool:
+        """True for a cable whose current comes from a charger."""
+        return self.circuits.feeds[self.circuits.root(number)].kind in CHARGERS
 
     # -- what it can stop --------------------------------------------------------------------------
 

@@ -5,7 +5,7 @@ what is left over shares, the smallest on the last studs (common practice; ABYC 
 terminals stand on one).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -32,7 +32,37 @@ def conductors(circuits: Circuits) -> list[Conductor]:
     for n, m in circuits.models.items():
         if not (m.mains or m.signal):
             out += [Conductor(n, *ends) for ends in _ends(circuits, nodes, n)]
-    return out
+    return _main_on_feed(circuits, out)
+
+
+def _main_on_feed(circuits: Circuits, found: list[Conductor]) -> list[Conductor]:
+    """The greatest minus of a bar goes to its larger feed stud, where nobody has put another."""
+    used = {name for c in found for name in (c.start, c.goal)}
+    most: dict[str, tuple[float, int, bool]] = {}
+    for k, c in enumerate(found):
+        for name, at_goal in ((c.start, False), (c.goal, True)):
+            piece, rest = _piece(circuits, name)
+            row = piece.terminals.get(rest) if piece is not None else None
+            amps = circuits.models[c.number].amps
+            if piece is None or row is None or row.studs == 1 or c.pole != "minus":
+                continue
+            feed = _feed_of(piece, rest)
+            free = feed is not None and f"{piece.key}.{feed}" not in used
+            if free and amps > most.get(f"{piece.key}.{feed}", (0.0, 0, False))[0]:
+                most[f"{piece.key}.{feed}"] = (amps, k, at_goal)
+    for feed_name, (_, k, at_goal) in most.items():
+        c = found[k]
+        found[k] = replace(c, goal=feed_name) if at_goal else replace(c, start=feed_name)
+    return found
+
+
+def _feed_of(piece: Piece, rest: str) -> str | None:
+    """The terminal a part is fed by, beside another of its own; None where it has none of a like
+    pole.
+    """
+    feed = f"{rest.rpartition('.')[0]}.{FED}".lstrip(".")
+    there = piece.terminals.get(feed)
+    return feed if there is not None and there.pole == piece.terminals[rest].pole else None
 
 
 def _ends(circuits: Circuits, nodes: Nodes, n: str) -> list[tuple[str, str, str]]:
@@ -111,7 +141,8 @@ def _rows(circuits: Circuits) -> dict[str, _StudRow]:
             row = piece.terminals.get(rest) if piece is not None else None
             if piece is None or row is None or row.studs == 1 or row.pole != c.pole:
                 continue  # a minus told to end beside a plus has no stud in its row
-            fed = piece.terminals.get(f"{rest.rpartition('.')[0]}.{FED}".lstrip("."))
+            feed = _feed_of(piece, rest)
+            fed = piece.terminals[feed] if feed is not None else None
             out.setdefault(name, _StudRow(row, fed, [])).users.append((c.number, c.pole))
     return out
 
@@ -130,6 +161,13 @@ def studs_of(circuits: Circuits) -> dict[tuple[str, str, str], int]:
     return {key: stud for key, stud, _ in _dealt(circuits)}
 
 
-def on_studs(circuits: Circuits) -> dict[tuple[str, str, str], Terminal]:
-    """The very stud of each (circuit, pole, terminal) that ends on a row of studs."""
-    return {key: terminal for key, _, terminal in _dealt(circuits)}
+def ends_of(circuits: Circuits) -> dict[tuple[str, str], tuple[Terminal, Terminal]]:
+    """Both terminals of each (circuit, pole), the very stud where it ends on a row of them."""
+    studs = {key: terminal for key, _, terminal in _dealt(circuits)}
+    out = {}
+    for c in conductors(circuits):
+        names = (c.start, c.goal)
+        ends = [studs.get((c.number, c.pole, x)) or terminal_of(circuits, x) for x in names]
+        if ends[0] is not None and ends[1] is not None:
+            out[c.number, c.pole] = ends[0], ends[1]
+    return out

@@ -3,7 +3,7 @@
 from types import MappingProxyType
 from typing import Final
 
-from layout.boat.parts import Terminal
+from layout.boat.parts import LUG_MM, Terminal
 
 # Largest cable in mm2 whose tubular lug is made with a hole for that stud, and whose push-on end is
 # made for that blade: ranges of DIN 46235 lugs and DIN 46245 ends, from memory: check the lug.
@@ -59,6 +59,15 @@ def strip_mm(area_mm2: float) -> float:
     """How far to strip a conductor for its lug."""
     fits = [barrel for area, barrel in BARREL_MM if area_mm2 <= area + 1e-9]
     return (fits[0] if fits else BARREL_MM[-1][1]) + STRIP_MORE_MM
+
+
+PALM_MM: Final = 10.0  # of a lug, from the stud's middle to its barrel: memory
+BARREL_OF_OD: Final = 1.9  # a barrel's length beside the diameter of its cable, from BARREL_MM
+
+
+def lug_need_mm(od_mm: float) -> float:
+    """How far a lug reaches straight out of its stud, by its cable's diameter."""
+    return max(LUG_MM, PALM_MM + BARREL_OF_OD * od_mm)
 
 
 def sleeve_for(od_mm: float) -> tuple[float, float] | None:

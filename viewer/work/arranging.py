@@ -27,7 +27,9 @@ from layout.job.reading import JobFiles
 from layout.job.type_models import TypeModel
 from routing.circuits.circuits import Circuits
 from routing.circuits.requests import GLAND_MM, Requests
+from routing.network.studs import conductors, terminal_of
 from routing.sizes.conductors import price_of_od
+from routing.sizes.ends import lug_need_mm
 from routing.ways.bends import least_radius_mm
 from viewer.work.described import Described
 
@@ -310,12 +312,9 @@ class _Maker:
     def _ends(self) -> list[tuple[str, str, str]]:
         """(circuit, feed, load) with both ends; the minus of a circuit over the board too."""
         c = self.circuits
-        out = [(n, c.feeds[n].name, c.loads[n].name) for n in c.models]
-        for n in c.models:
-            home = c.returns[n]
-            if c.on_board(n) is not None and home is not None and not c.one(n):
-                out.append((n, home.name, c.loads[n].name))
-        return out
+        out = [(x.number, x.start, x.goal) for x in conductors(c)]
+        told = {n for n, _, _ in out}  # mains and data leads have no conductors to be listed
+        return out + [(n, c.feeds[n].name, c.loads[n].name) for n in c.models if n not in told]
 
     def _mine(self, name: str) -> tuple[int, int] | None:
         """The part and terminal of this board a full name means."""
@@ -342,12 +341,12 @@ class _Maker:
     def _leads(self) -> tuple[KitLead, ...]:
         """Cables that leave the board: by the edge that looks to where they go."""
         out = []
-        for n, feed, load in self._ends():
-            for mine, other in ((feed, self.circuits.loads[n]), (load, self.circuits.feeds[n])):
-                here = self._mine(mine)
-                if here is None or other.piece.key == self.key:
+        for _, feed, load in self._ends():
+            for mine, there in ((feed, load), (load, feed)):
+                here, other = self._mine(mine), terminal_of(self.circuits, there)
+                if here is None or other is None or there.startswith(f"{self.key}."):
                     continue
-                way = self.board.turn.T @ (other.terminal.at - self.board.rest.at_mm)
+                way = self.board.turn.T @ (other.at - self.board.rest.at_mm)
                 k = 0 if abs(way[0]) >= abs(way[1]) else 1
                 sign = 1.0 if way[k] > 0 else -1.0
                 to = (sign, 0.0) if k == 0 else (0.0, sign)
@@ -375,8 +374,19 @@ class _Maker:
             lug = LUG_MM if terminal.stud is not None else GLAND_MM
             long = lug + least_radius_mm(od, False) + od / 2
             half = max(od / 2, LIE_MM)
-            out.append(LeadRoom(post, long, od, max(z - half, 0.0), z + half, *partner))
+            wide = od + self._row_mm(name, post)
+            room = LeadRoom(post, long, wide, max(z - half, 0.0), z + half, *partner)
+            out.append(replace(room, lug_mm=lug_need_mm(od)))
         return tuple(out)
+
+    def _row_mm(self, name: str, post: int) -> float:
+        """How long the row of studs of a terminal is, 0 for one alone."""
+        t = self._type(name).terminals[self.posts[name][post]]
+        if t.stud_step is None:
+            return 0.0
+        key = f"types.{self.model.parts[name].type}.terminals"
+        step = self.reader.vec(t.stud_step, key)
+        return (t.studs - 1) * float(np.hypot(*step))
 
     def _to_opening(self) -> tuple[float, float]:
         """Where the nearest opening is, seen from the board, in its own plane."""

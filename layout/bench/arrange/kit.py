@@ -58,6 +58,7 @@ class LeadRoom:
     z1: float
     partner: int = -1
     partner_post: int = -1
+    lug_mm: float = LUG_MM  # what its lug takes, straight
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +252,7 @@ def _rooms_of(p: KitPart) -> list[tuple[Box, int, tuple[int, int]]]:
         post, partner = p.posts[lead.post], (lead.partner, lead.partner_post)
         every.append((lead_box(post, lead), lead.post, partner))
         if lead.partner >= 0:  # joined straight it still needs both lugs
-            lug = LeadRoom(lead.post, 2 * LUG_MM, lead.wide_mm, lead.z0, lead.z1)
+            lug = LeadRoom(lead.post, 2 * lead.lug_mm, lead.wide_mm, lead.z0, lead.z1)
             every.append((lead_box(post, lug), lead.post, (WHOLE, WHOLE)))
     return every
 
