@@ -42,12 +42,13 @@ class Handling:
 def handling(plate: Plate, taken: Sequence[Rectangle] = ()) -> Handling:
     """How a board is carried; strap holes keep off parts and what else is taken."""
     people = people_for(plate.mass_kg)
-    straps = _straps(plate, [*(p.outline for p in plate.parts), *taken])
+    every = [*(p.outline for p in plate.parts), *taken]
+    straps = _straps(plate, every)
     middle = sum(x for x, _ in straps) / len(straps) if straps else plate.balance[0]
     drop = max(plate.height_mm - STRAP_INSET_MM - plate.balance[1], 1.0)
     lean = float(np.degrees(np.arctan2(abs(plate.balance[0] - middle), drop)))
     return Handling(
-        plate.mass_kg, plate.balance, people, _grips(plate), straps, lean, _afterwards(plate)
+        plate.mass_kg, plate.balance, people, _grips(plate, every), straps, lean, _afterwards(plate)
     )
 
 
@@ -80,12 +81,11 @@ def _free_stretches(taken: list[tuple[float, float]], size: float) -> list[tuple
     return out
 
 
-def _grips(plate: Plate) -> tuple[tuple[float, float, str], ...]:
+def _grips(plate: Plate, outlines: list[Rectangle]) -> tuple[tuple[float, float, str], ...]:
     """On each edge the free stretch nearest to the balance that takes a hand."""
     wide, deep = GRIP_MM
     out = []
     length, height = plate.length_mm, plate.height_mm
-    outlines = [p.outline for p in plate.parts]
     edges = (
         ("left", 1, height, 0.0, [b for b in outlines if b[0] < deep]),
         ("right", 1, height, length, [b for b in outlines if b[2] > length - deep]),

@@ -1,4 +1,4 @@
-"""The usual values an estimate rests on: those that come with coaming, a shop's own in their place."""
+"""The usual values an estimate rests on: those of coaming, or a shop's own for them."""
 
 import tomllib
 from collections.abc import Mapping

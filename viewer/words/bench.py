@@ -4,11 +4,12 @@ from fractions import Fraction
 from math import ceil
 from typing import Final
 
-from viewer.words.names import Names, joined, mm, short
+from viewer.words.names import SIDES, Names, joined, mm, short
 from viewer.words.table import Table
 from viewer.work.bench_rows import (
     BenchRow,
     BoardHoleRow,
+    BoardLinkRow,
     BoardPartRow,
 )
 from viewer.work.rows import Result
@@ -19,6 +20,7 @@ PURPOSES: Final = {
     "cable": "cable through the plate",
 }
 EDGES: Final = {"left": "left", "right": "right", "upper": "upper", "lower": "lower"}
+CHARGED: Final = 1.25  # volts of a battery on charge beside its nominal: common practice
 LOOKS: Final = {
     "up": "UP",
     "down": "DOWN",
@@ -76,6 +78,11 @@ class BenchWords:
         both = minus and poles.get(name) == "plus"
         return self.end(name) + (", its minus" if both else "")
 
+    def both(self, w: BoardLinkRow) -> tuple[str, str]:
+        """Both ends of a link, as every list of it tells them."""
+        minus = w.pole == "minus"
+        return self.side(w.start, minus), self.side(w.goal, minus)
+
     def looks(self) -> str:
         """Where its front and its edges look in the boat."""
         r = self.row
@@ -91,7 +98,8 @@ class BenchWords:
         x, y, z = r.balance
         out = [
             ("Plate", f"{size}, {r.material}"),
-            ("Goes to", self.names.space(r.space)),
+            ("Goes to", self._goes_to()),
+            ("Volts", self._volts()),
             ("In the boat", self.looks()),
             ("Mass", self._mass()),
             ("Balance", f"{x:.0f} mm from the left edge, {y:.0f} up, {z:.0f} off the front"),
@@ -100,6 +108,21 @@ class BenchWords:
             ("Screws", self._screws()),
         ]
         return [(k, v) for k, v in out if v]
+
+    def _goes_to(self) -> str:
+        r = self.row
+        sides = [f"{mm_:.0f} mm from its {SIDES[face]}" for face, mm_ in r.from_sides]
+        corner = f"; the plate's lower left corner is {joined(sides)}" if sides else ""
+        return self.names.space(r.space) + corner
+
+    def _volts(self) -> str:
+        if not self.row.volts:
+            return ""
+        nominal = joined([f"{v:g} V" for v in self.row.volts])
+        most = max(self.row.volts) * CHARGED
+        return (
+            f"{nominal} DC: fuses, holders and switches on it are rated for {most:.0f} V DC or more"
+        )
 
     def _mass(self) -> str:
         links = sum(w.mass_kg for w in self.row.links)
@@ -145,8 +168,7 @@ class BenchWords:
         rows = tuple(
             (
                 str(p.number),
-                self.names.part(f"{self.row.key}.{p.key}")
-                + (f"; takes {p.fuse_amp:g} A" if p.fuse_amp else ""),
+                self.names.part(f"{self.row.key}.{p.key}") + takes_words(p),
                 f"{p.foot[0]:.1f}",
                 f"{p.foot[1]:.1f}",
                 f"{p.turn_deg}°",
@@ -224,7 +246,10 @@ class BenchWords:
         if r.cut_outs:
             out.append("Saw the large holes (letters), corners drilled first.")
         kinds = joined(sorted({f"{h.diameter_mm:g} mm" for h in r.holes}))
-        out.append(f"Print the template at 100 %, check both bars, join it, drill ({kinds}).")
+        out.append(
+            "Print the template at 100 %, check both bars, join it. Offer each part up to its "
+            f"marks, then drill ({kinds})."
+        )
         out.append("Round every edge and seal all of it, holes too.")
         if r.stand_offs:
             holds = joined([f"S{s.number}" for s in r.stand_offs])
@@ -237,6 +262,14 @@ class BenchWords:
         out.append("Tighten to the makers' figures, paint a line, write them in the torque column.")
         out.append("Test, and keep the sheet with the board. Covers and legends on.")
         return out
+
+
+def takes_words(p: BoardPartRow) -> str:
+    """What a fuse holder takes."""
+    if not p.fuse_amp:
+        return ""
+    stops = f", able to stop {p.fuse_stops_amp / 1000:.1f} kA" if p.fuse_stops_amp else ""
+    return f"; takes {p.fuse_amp:g} A{stops} (beside any fuse in line)"
 
 
 def _size(p: BoardPartRow) -> str:

@@ -1,12 +1,15 @@
 """The bench's tables that are not of one board: holes made in the boat, plates cut from sheet."""
 
 import re
+from typing import Final
 
 from layout.bench.boat_holes import DRILL_MM
 from viewer.words.names import SIDES, Names, joined
 from viewer.words.table import Table
 from viewer.work.bench_rows import BoatHoleRow, HoleSideRow, NestingRow
 from viewer.work.rows import Result
+
+GLAND_ROOM_MM: Final = 50.0  # for a gland and a thin cable's bend behind it: common practice
 
 
 def boat_holes_table(result: Result, names: Names) -> Table:
@@ -21,17 +24,20 @@ def boat_holes_table(result: Result, names: Names) -> Table:
             + ", ".join(f"{mm_:.0f} from {SIDES[side]}" for side, mm_ in h.from_edges),
             "; ".join(_side(s, names) for s in h.sides),
             joined([names.of(k) for k in h.blade_meets]),
+            _passes(result, h),
             _mind(h),
         )
         for h in sorted(result.boat_holes, key=lambda h: _in_order(h, names))
     )
-    head = ("Hole", "Size mm", "Where", "In line with it", "A blade would meet", "Mind")
+    head = ("Hole", "Size mm", "Where", "In line with it", "A blade would meet", "Passes", "Mind")
     note = (
-        "From both sides: a drill with its bit wants 250 mm in line, a saw's blade reaches 70 mm "
-        "behind the face and its foot 30 mm beside the line (from memory). Look behind before "
-        "every cut; edges are sharp until dressed; no sparks where petrol or gas may lie."
+        "Where: to its middle. In line: to the nearest of what is there, its parts included. Every "
+        "cable hole is edged or takes a bush or gland. From both sides: a drill with its bit wants "
+        "250 mm in line, a saw's blade reaches 70 mm behind the face and its foot 30 mm beside the "
+        "line (from memory). Look behind before every cut; edges are sharp until dressed; no "
+        "sparks where petrol or gas may lie."
     )
-    widths = (22, 16, 28, 30, 24, 14)
+    widths = (18, 12, 26, 28, 20, 14, 22)
     return Table("boat_holes", "Holes made in the boat", note, head, rows, widths)
 
 
@@ -44,12 +50,28 @@ def _in_order(h: BoatHoleRow, names: Names) -> list[tuple[int, str]]:
 
 def _mind(h: BoatHoleRow) -> str:
     """From which side it is drilled, and what that asks."""
+    out = []
+    for (side, mm_), half in zip(h.from_edges, (h.size_mm[0] / 2, h.size_mm[1] / 2), strict=True):
+        if mm_ < half:
+            out.append(f"runs {half - mm_:.0f} mm into the {SIDES[side]}: move it")
     if not h.can_drill:
-        return "no room for a drill in line: angle drive"
-    tight = [s for s in h.sides if s.free_mm is not None and s.free_mm < DRILL_MM]
-    if not tight or h.what != "cable":
-        return ""
-    return f"only {tight[0].free_mm:.0f} mm on one side: drill from the other, stop at the face"
+        out.append("no room for a drill in line: angle drive")
+    tight = [s.free_mm for s in h.sides if s.free_mm is not None and s.free_mm < DRILL_MM]
+    if tight and h.what == "cable":
+        out.append(
+            f"only {tight[0]:.0f} mm on one side: drill from the other, stop at the face"
+            if h.can_drill
+            else f"{tight[0]:.0f} mm on one side"
+        )
+        if min(tight) < GLAND_ROOM_MM:
+            out.append(f"{min(tight):.0f} mm is no room for a gland and a bend: look for another")
+    return "; ".join(out)
+
+
+def _passes(result: Result, h: BoatHoleRow) -> str:
+    """The circuits that go through a hole."""
+    bores = [b for b in result.holes_and_pipes if b.key == h.key]
+    return ", ".join(n for b in bores for n in b.circuits)
 
 
 def _side(s: HoleSideRow, names: Names) -> str:

@@ -4,6 +4,7 @@ from typing import Final
 
 from viewer.words.bench import BenchWords
 from viewer.words.circuits import fuse_words
+from viewer.words.names import joined
 from viewer.words.table import Table
 from viewer.work.bench_rows import BoardLinkRow, FuseOfRow
 
@@ -13,15 +14,18 @@ LINKS_NOTE: Final = (
     "(studs of a bar count from the end marked 1 in the view). Strip: about the barrel of a lug of "
     "that size, from memory: measure the lug. Sleeve: before/after in mm, adhesive lined. The mark "
     f"goes on both ends, 40 to 60 mm back from the lug; on a link shorter than {SHORT_MM:.0f} mm "
-    "once, in its middle. A link with a fuse in line is cut there for its holder."
+    "once, in its middle. A link with a fuse in line is cut there for its holder. Copper "
+    "bar where two lugs have no room between the studs: its section in the small parts."
 )
 TORQUE_NOTE: Final = (
     "Torque is the maker's figure for each stud: write it in from the data sheet, tighten, mark "
     "with a line of paint. None is given here."
 )
+PASSIVE: Final = frozenset({"bus bar", "fuse", "fuse panel", "isolator", "shunt", "switch"})
 TEST_NOTE: Final = (
-    "On the bench, with no battery joined. Pull: a steady hand's pull on each end; a crimp that "
-    "moves is made again (a figure is its tool maker's, or that of your standard)."
+    "On the bench, with no battery joined, what the meter's own leads read taken off. Pull: a "
+    "steady hand's pull on each end; a crimp that moves is made again (a figure is its tool "
+    "maker's, or that of your standard)."
 )
 
 
@@ -37,6 +41,8 @@ def fuse_of_words(words: BenchWords, f: FuseOfRow | None, feed: str) -> str:
     if f.amp is None:
         return "none: a starter's feed" if f.at == "starter" else "-"
     amp, names = fuse_words(f.amp), words.names
+    if f.stops_amp:
+        amp += f" ({f.stops_amp / 1000:.1f} kA)"
     place = f.place.partition(".")
     here = place[0] == words.row.key and place[2] in words.numbers
     part = words.part(place[2]) if here else names.place(f.place)
@@ -58,10 +64,10 @@ def links(words: BenchWords) -> Table:
             on_words(w.start_on, w.start_stud),
             words.side(w.goal, w.pole == "minus"),
             on_words(w.goal_on, w.goal_stud),
-            f"{w.size} {w.colour}",
-            f"{w.cut_mm:.0f}",
-            f"{w.strip_mm:.0f}",
-            w.sleeve or "-",
+            f"copper bar, {w.colour} sleeve" if w.bar_mm else f"{w.size} {w.colour}",
+            f"holes {w.bar_mm:.0f} apart" if w.bar_mm else f"{w.cut_mm:.0f}",
+            "-" if w.bar_mm else f"{w.strip_mm:.0f}",
+            "-" if w.bar_mm else w.sleeve or "-",
             _fuse_of_link(words, w),
             str(w.ties) if w.ties else "-",
         )
@@ -102,7 +108,8 @@ def arrives(words: BenchWords) -> Table:
         )
     head = ("Mark", "Ends on", "On", "Size", "Fuse", "Comes from")
     note = (
-        "Left free on the bench: joined in the boat. A fuse in line has a holder of its own in the "
+        "Left free on the bench: joined in the boat. In brackets what a fuse must be able to stop. "
+        "A fuse in line has a holder of its own in the "
         "cable, made fast near this board."
     )
     return Table("arrives", "Cables that come to it in the boat", note, head, tuple(rows),
@@ -115,14 +122,17 @@ def legend(words: BenchWords) -> Table:
         (
             words.part(x.part),
             str(x.way),
+            x.side.replace("_", " ") or "-",
             x.number or "-",
             words.names.circuit(x.number) if x.number else "spare",
             "" if x.amp is None else f"{x.amp:g} A",
         )
         for x in words.row.legend
     )
-    head = ("Panel", "Way", "Circuit", "Feeds", "Fuse")
-    return Table("legend", "Fuse legend", "To stick in the cover.", head, rows, (24, 8, 10, 40, 12))
+    head = ("Panel", "Way", "Leaves by", "Circuit", "Feeds", "Fuse")
+    note = "To stick in the cover. Ways count from the feed, those on the left first, as the panel "
+    note += "is numbered by its maker."
+    return Table("legend", "Fuse legend", note, head, rows, (24, 6, 10, 8, 38, 10))
 
 
 def torque(words: BenchWords) -> Table:
@@ -148,7 +158,7 @@ def torque(words: BenchWords) -> Table:
 def tests(words: BenchWords) -> Table:
     """What is tested before it leaves the bench, to be ticked."""
     own = [
-        (f"{w.mark}: {words.end(w.start)} to {words.end(w.goal)}", "continuity", "below 1 Ω")
+        (f"{w.mark}: {' to '.join(words.both(w))}", "continuity", "below 0.2 Ω")
         for w in words.row.links
     ]
     own += [(f"{w.mark}, both ends", "pull", "nothing moves") for w in words.row.links]
@@ -156,7 +166,11 @@ def tests(words: BenchWords) -> Table:
     plus = [e for e in live if e.pole == "plus"]
     minus = [e for e in live if e.pole == "minus"]
     if plus and minus:
-        what = "each plus stud to each minus stud, fuses in, switches on, gear's own leads off"
+        gear = {p.key for p in words.row.parts if p.kind not in PASSIVE}
+        own_ends = [(w.mark, w.start, w.goal) for w in words.row.links]
+        lifted = [m for m, *e in own_ends if {x.split(".")[1] for x in e} & gear]
+        off = f", {joined(lifted)} lifted off" if lifted else ""
+        what = f"each plus stud to each minus stud, fuses in, switches on{off}"
         own.append((what, "no continuity", "open"))
     if plus:
         own.append(("every plus link: red end to end", "polarity", "as the link list"))

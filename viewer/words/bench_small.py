@@ -11,14 +11,18 @@ from viewer.work.bench_rows import StandOffRow
 
 HOLDS_LEAST_MM: Final = 8.0
 WASHER_MM: Final = 3.0  # of a nut and washer beyond the thread's own diameter: common practice
+BAR_MORE_MM: Final = 30.0  # of a bar beyond its two holes: common practice
 FLAT_MM: Final = 3.0  # nearer than this there is no stand-off: it lies on what is behind
 SLOPE_DEG: Final = 2.0
+INSERT_MM: Final = 12.0  # a pad thinner than this holds no insert: common practice
+PAD_MM: Final = 45.0  # thicker than this it is a batten or a frame: common practice
 PUSH_ON: Final = "blade "
 FIXING_NOTE: Final = (
     "Look behind before every hole. Lengths are from the model: try each place with a rule before "
     "cutting. A screw goes through the plate and the stand-off; its length is under the head. "
-    "A bonded pad is ply as thick as the stand-off, or under it, glued to the skin by its own "
-    "system; the insert is in the pad. A bolt right through: look at what is beyond first."
+    "A bonded pad is ply some 60 mm square, as thick as the length told, in place of a stand-off, "
+    "glued to the skin by its own system; the insert is in the pad. Stand-offs are no wider than "
+    "24 mm. A bolt right through: look at what is beyond first, and add its thickness."
 )
 
 
@@ -40,6 +44,14 @@ def where_fixed(words: BenchWords) -> Table:
         for s in words.row.stand_offs
     )
     note = FIXING_NOTE
+    natures: dict[str, set[str]] = {}
+    for s in words.row.stand_offs:
+        natures.setdefault(s.on, set()).add(s.hold)
+    for on in (k for k, holds in natures.items() if len(holds) > 1):
+        note += (
+            f" {words.names.of(on)} is a hull's skin in places and an inner wall in others: as "
+            "told for each, and looked at from beyond before any hole."
+        )
     if words.row.bare_corners:
         note += (
             f" Nothing holds the {joined(list(words.row.bare_corners))} corner: parts, links or "
@@ -55,7 +67,7 @@ def _length(s: StandOffRow) -> str:
         return "bracket"
     if s.length_mm < FLAT_MM:
         return "none: lies on it"
-    lean = f", end cut to {s.slope_deg:.0f}°" if s.slope_deg > SLOPE_DEG else ""
+    lean = f" at its middle, end cut to {s.slope_deg:.0f}°" if s.slope_deg > SLOPE_DEG else ""
     return f"{s.length_mm:.0f} mm{lean}"
 
 
@@ -64,9 +76,13 @@ def _held(words: BenchWords, s: StandOffRow) -> str:
     if s.hold == "screw":
         most = through + s.screw_most_mm
         least = through + min(HOLDS_LEAST_MM, s.screw_most_mm)
-        return f"{m} mm screw, {least:.0f} to {most:.0f} mm long"
+        return f"wood screw of {m} mm, {least:.0f} to {most:.0f} mm long"
     if s.hold == "pad":
-        return f"hull's skin, never drilled: bonded pad with M{m} insert"
+        if s.length_mm < INSERT_MM:
+            return f"hull's skin, never drilled: M{m} stud with a flange, bonded; nut in front"
+        if s.length_mm > PAD_MM:
+            return f"hull's skin, never drilled: batten or frame bonded there, M{m} insert in it"
+        return f"hull's skin, never drilled: bonded pad, M{m} insert, screw {through:.0f} mm"
     if s.hold == "bolt":
         return f"too thin for a screw: M{m} bolt right through, large washers"
     return f"measured in the boat; M{m} bolt {through + m + 3:.0f} mm through the plate"
@@ -127,9 +143,13 @@ def _stands(words: BenchWords) -> list[tuple[str, str, str]]:
         what = "bracket" if hold == "bracket" else f"stand-off {length}"
         if length.startswith("none"):
             what = "washer"
-        held = {"screw": "screw", "bolt": "bolt with large washers", "pad": "bonded pad, insert",
-                "bracket": "bolt"}[hold]  # fmt: skip
-        out.append((f"{what}, bore {bore:g}; M{thread(bore)} {held}", str(n), "fixing the board"))
+        m = thread(bore)
+        held = {"screw": f"wood screw {m} mm", "bolt": f"M{m} bolt with large washers",
+                "pad": f"bonded pad or stud, M{m} insert and screw or nut",
+                "bracket": f"M{m} bolt"}[hold]  # fmt: skip
+        if hold == "pad":
+            what = f"in place of a stand-off {length}"
+        out.append((f"{what}, bore {bore:g}; {held}", str(n), "fixing the board"))
     if r.straps:
         out.append(("lifting strap or 6 mm line", "1", "carrying it by its strap holes"))
     return out
@@ -139,7 +159,7 @@ def _lugs(words: BenchWords) -> list[tuple[str, str, str]]:
     lugs: Counter[tuple[float, str, str]] = Counter()
     sleeves: Counter[str] = Counter()
     used: dict[tuple[float, str, str], list[str]] = {}
-    for w in words.row.links:
+    for w in (w for w in words.row.links if not w.bar_mm):
         for on in (w.start_on, w.goal_on):
             key = (w.area_mm2, w.size, on)
             lugs[key] += 1
@@ -158,6 +178,9 @@ def _lugs(words: BenchWords) -> list[tuple[str, str, str]]:
             what = f"joint or clamp for {size}"
         out.append((what, str(n), ", ".join(dict.fromkeys(used[key]))))
     out += [(f"sleeve {s} mm, about 50 mm each", str(n), "over lugs") for s, n in sleeves.items()]
+    for w in (w for w in words.row.links if w.bar_mm):
+        what = f"flat copper bar of {w.area_mm2:g} mm² or more, {w.bar_mm + BAR_MORE_MM:.0f} mm"
+        out.append((what, "1", w.mark))
     ties = sum(w.ties for w in words.row.links)
     if ties:
         out.append(("tie with its screwed foot", str(ties), "links, no farther apart than 300 mm"))
@@ -176,4 +199,5 @@ def _fuses(words: BenchWords) -> list[tuple[str, str, str]]:
     for w in words.row.links:
         if w.fuse is not None and w.fuse.at == "in cable" and w.fuse.amp:
             out.append((f"in-line holder and fuse {fuse_words(w.fuse.amp)}", "1", w.mark))
+            out.append((f"joint for {w.size}, holder to link", "2", w.mark))
     return out

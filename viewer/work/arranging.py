@@ -384,8 +384,7 @@ class _Maker:
         t = self._type(name).terminals[self.posts[name][post]]
         if t.stud_step is None:
             return 0.0
-        key = f"types.{self.model.parts[name].type}.terminals"
-        step = self.reader.vec(t.stud_step, key)
+        step = self.reader.vec(t.stud_step, f"types.{self.model.parts[name].type}.terminals")
         return (t.studs - 1) * float(np.hypot(*step))
 
     def _to_opening(self) -> tuple[float, float]:

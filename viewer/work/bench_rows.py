@@ -46,6 +46,8 @@ class BoardPartRow(Row):
     fixings_known: bool
     fuse_amp: Fine | None
     """What goes into a fuse holder, where it follows; null for everything else."""
+    fuse_stops_amp: Fine
+    """What that fuse must be able to stop; 0 where it is not told."""
     fuse_of: str
     """The circuit that fuse is told by."""
 
@@ -104,6 +106,7 @@ class FuseOfRow(Row):
     place: str
     along_mm: Mm
     limit_mm: Mm
+    stops_amp: Fine
 
 
 class BoardLinkRow(Row):
@@ -132,6 +135,8 @@ class BoardLinkRow(Row):
     past_mm: Mm
     """How far it, or its lug, stands past the plate's edge."""
     past: str
+    bar_mm: Mm
+    """From stud to stud where two lugs have no room between, so that it is copper bar; else 0."""
     over: tuple[str, ...]
     """Parts it has to lie over, for want of room beside them."""
     line: tuple[Spot, ...]
@@ -155,6 +160,8 @@ class LegendRow(Row):
 
     part: str
     way: int
+    side: str
+    """The terminal it leaves by, like `out` or `out_right`; empty for a spare way."""
     number: str
     """Empty for a spare way."""
     amp: Fine | None
@@ -183,6 +190,10 @@ class BenchRow(Row):
     right: str
     top: str
     """Where its front, its right edge and its upper edge look in the boat."""
+    from_sides: tuple[tuple[str, Mm], ...]
+    """Its lower left corner from the nearest sides of its space."""
+    volts: tuple[Fine, ...]
+    """Nominal voltages that come to it."""
     mass_kg: Fine
     balance: Flat
     people: int

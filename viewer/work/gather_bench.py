@@ -9,6 +9,7 @@ from layout.bench.boat_holes import boat_holes
 from layout.bench.fixing import StandOff, bare_corners, reach_most_mm, stand_offs
 from layout.bench.handling import Rectangle, handling
 from layout.bench.plate import Drill, FlatBox, FlatPart, Plate, Spot, plates
+from layout.boat.faces import FACE_OF
 from layout.boat.reader import Reader, sizes_of
 from layout.job.reading import JobFiles
 from viewer.work.bench_rows import (
@@ -91,6 +92,8 @@ class _Bench:
             front=plate.front,
             right=plate.right,
             top=plate.top,
+            from_sides=self._from_sides(),
+            volts=self.ends.volts(),
             mass_kg=plate.mass_kg,
             balance=plate.balance,
             people=h.people,
@@ -114,6 +117,18 @@ class _Bench:
             order=self._order(),
         )
 
+    def _from_sides(self) -> tuple[tuple[str, float], ...]:
+        """Its lower left corner from the nearer side of its space along each hull axis."""
+        space = self.found.boat.spaces.get(self.plate.space)
+        if space is None:
+            return ()
+        at = self.plate.whole((0.0, 0.0, -self.plate.thickness_mm))
+        out = []
+        for k in range(3):
+            low, high = float(at[k] - space.low[k]), float(space.high[k] - at[k])
+            out.append((FACE_OF[k, -1], low) if low <= high else (FACE_OF[k, 1], high))
+        return tuple(out)
+
     def _given(self) -> tuple[list[Spot] | None, float]:
         """The stand-offs the job gives, and their bore."""
         reader = Reader(self.files, sizes_of(self.files, []))
@@ -125,7 +140,7 @@ class _Bench:
         return [(float(x), float(y)) for x, y in spots], bore
 
     def _part(self, number: int, p: FlatPart) -> BoardPartRow:
-        amp, by = self.ends.holder(p.key, p.kind)
+        fuse = self.ends.holder(p.key, p.kind)
         return BoardPartRow(
             number=number,
             key=p.key,
@@ -141,8 +156,9 @@ class _Bench:
                 for t in p.terminals
             ),
             fixings_known=bool(p.drills),
-            fuse_amp=amp,
-            fuse_of=by,
+            fuse_amp=None if fuse is None else fuse.amp,
+            fuse_stops_amp=0.0 if fuse is None else fuse.stops_amp,
+            fuse_of="" if fuse is None else fuse.number,
         )
 
     def _holes(

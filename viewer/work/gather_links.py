@@ -1,7 +1,8 @@
 """A board's conductors as rows: its own links, what arrives, and the fuse each is guarded by."""
 
 from collections.abc import Mapping
-from math import pi
+from itertools import pairwise
+from math import hypot, pi
 from typing import Final, cast
 
 import numpy as np
@@ -10,7 +11,7 @@ from shapely import LineString, MultiPoint, box
 from layout.bench.plate import Plate
 from layout.boat.parts import LUG_MM
 from layout.job.reading import JobFiles
-from routing.sizes.ends import sleeve_for, strip_mm
+from routing.sizes.ends import lug_need_mm, sleeve_for, strip_mm
 from routing.ways.distances import BATTERY_SUPPORT_MM
 from viewer.work.bench_rows import ArrivesRow, BoardLinkRow, FuseOfRow, LegendRow, Spot
 from viewer.work.way_rows import PoleRow
@@ -65,6 +66,7 @@ class BoardLinks:
                     fuse=self._fuse(w),
                     past_mm=past,
                     past=edge,
+                    bar_mm=_bar_mm(line, c.outside_diameter_mm),
                     over=self._over(w, line, c.outside_diameter_mm),
                     line=line,
                 )
@@ -76,7 +78,12 @@ class BoardLinks:
         if w.pole == "minus" or f is None:
             return None
         return FuseOfRow(
-            amp=f.amp, at=f.at, place=f.place, along_mm=f.along_mm, limit_mm=f.limit_mm
+            amp=f.amp,
+            at=f.at,
+            place=f.place,
+            along_mm=f.along_mm,
+            limit_mm=f.limit_mm,
+            stops_amp=f.stops_amp,
         )
 
     def _line(self, w: WireRow) -> tuple[Spot, ...]:
@@ -152,24 +159,38 @@ class BoardLinks:
             for n in range(ways):
                 c = feeds[n] if n < len(feeds) else None
                 amp = c.fuse_amp if c is not None else None
-                out.append(LegendRow(part=p.key, way=n + 1, number=c.number if c else "", amp=amp))
+                side = c.feed.removeprefix(own) if c else ""
+                number = c.number if c else ""
+                out.append(LegendRow(part=p.key, way=n + 1, side=side, number=number, amp=amp))
         return out
 
-    def holder(self, part: str, kind: str) -> tuple[float | None, str]:
-        """(what a fuse holder takes, by which circuit): the fuse that sits in it, else that of
-        what feeds it.
-        """
+    def holder(self, part: str, kind: str) -> FuseRow | None:
+        """The fuse a holder takes: the one that sits in it, else that of what feeds it."""
         place = f"{self.plate.key}.{part}"
         if kind != "fuse":
-            return None, ""
+            return None
         for f in self.fuses.values():
             if f.at == "fuse way" and f.place == place and f.amp is not None:
-                return f.amp, f.number
+                return f
         for n, c in self.circuits.items():
             mine = self.fuses.get(n)
             if c.load.startswith(f"{place}.") and mine is not None and mine.amp is not None:
-                return mine.amp, n
-        return None, ""
+                return mine
+        return None
+
+    def volts(self) -> tuple[float, ...]:
+        """The nominal voltages of the circuits that end on the board."""
+        own = f"{self.plate.key}."
+        mine = (c for c in self.circuits.values() if not (c.mains or c.signal))
+        return tuple(
+            sorted({c.volts for c in mine if c.feed.startswith(own) or c.load.startswith(own)})
+        )
+
+
+def _bar_mm(line: tuple[Spot, ...], od_mm: float) -> float:
+    """How far it is from stud to stud, where two lugs have no room between; else 0."""
+    far = sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(line))
+    return far if 0 < far < 2 * lug_need_mm(od_mm) - 1 else 0.0
 
 
 def _mass_kg(c: CircuitRow, length_mm: float) -> float:

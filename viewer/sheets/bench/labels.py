@@ -23,11 +23,13 @@ def labels_of(words: BenchWords) -> list[tuple[str, str]]:
     """
     out = []
     for w in words.row.links:
-        ends = ((w.start, w.goal), (w.goal, w.start))
+        start, goal = words.both(w)
+        ends = ((start, goal), (goal, start))
         for here, there in ends[:1] if w.cut_mm < SHORT_MM else ends:
-            out.append((w.mark, f"{words.end(here)} > {words.end(there)}"))
+            out.append((w.mark, f"{here} > {there}"))
     for a in words.row.arrives:
-        out.append((a.number, f"{words.end(a.end)} < {words.names.terminal(a.other)}"))
+        here = words.side(a.end, a.number.endswith("-"))
+        out.append((a.number, f"{here} < {words.names.terminal(a.other)}"))
     out += [(str(p.number), words.names.part(f"{words.row.key}.{p.key}")) for p in words.row.parts]
     return out
 
@@ -65,7 +67,7 @@ def labels_pdf(words: BenchWords) -> bytes:
 def _fitted(canvas: Canvas, text: str, x: float, y: float, room: float) -> None:
     """Words set as large as their room lets them, on two lines where they are long."""
     size = SIZE
-    while canvas.stringWidth(text, FONT, size) > room and size > 6.0:
+    while canvas.stringWidth(text, FONT, size) > room and size > 5.5:
         size -= 0.25
     if canvas.stringWidth(text, FONT, size) <= room:
         canvas.setFont(FONT, size)

@@ -133,7 +133,7 @@ def board_cards(result: Result, key: str, label: str, place: str) -> list[Card]:
         return [Card(*plate)]
     low = [min(b.low[k] for p in r.parts for b in p.boxes) for k in (0, 1)]
     high = [max(b.high[k] for p in r.parts for b in p.boxes) for k in (0, 1)]
-    where = f"on the plate at {low[0]:.0f}, {low[1]:.0f} mm from its lower left corner"
+    where = f"on the plate at {low[0]:.1f}, {low[1]:.1f} mm from its lower left corner"
     gear = (f"{label}: gear", high[0] - low[0], high[1] - low[1], tall, where, ON_PLATE)
     return [Card(*plate, (low[0], low[1], high[0], high[1])), Card(*gear)]
 

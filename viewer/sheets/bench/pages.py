@@ -59,7 +59,7 @@ def board_pdf(words: BenchWords) -> bytes:
         *_listed(words.parts()),
         KeepTogether(
             [
-                paragraph("From its right edge", SUB),
+                paragraph("From its left edge", SUB),
                 Shown(side_view(words), WIDTH, SIDE_HIGH),
                 paragraph("Broken: the room each part needs in the boat.", SMALL),
             ]

@@ -67,7 +67,7 @@ def _part(d: Drawing, p: BoardPartRow) -> None:
         anchor = "start" if e.out[0] < -0.5 else "end" if e.out[0] > 0.5 else "middle"
         d.words(x, y - TAG / 2, f"{sign} {name}".strip(), size=TAG * 0.8, anchor=anchor)
         for k, (u, v) in enumerate(e.studs, start=1):
-            d.circle(u, v, 1.2, Layer.PARTS)
+            d.circle(u, v, 1.2, Layer.PARTS, filled=e.pole == "plus")
             d.words(u + 1.6, v + 0.4, str(k), size=TAG * 0.6, anchor="start")
 
 
@@ -180,9 +180,9 @@ def arrow_up(d: Drawing, x: float, y: float, words: str) -> None:
 
 
 def side_view(words: BenchWords) -> Drawing:
-    """The board from its right edge: how far parts and their rooms stand off."""
+    """The board from its left edge: how far parts and their rooms stand off."""
     r = words.row
-    d = Drawing(f"{words.label}: from its right edge", letters=max(1.0, r.height_mm / 190))
+    d = Drawing(f"{words.label}: from its left edge", letters=max(1.0, r.height_mm / 190))
     d.box(-r.thickness_mm, 0, 0, r.height_mm, Layer.OUTLINE, wide=True)
     for p in r.parts:
         for b in p.boxes:

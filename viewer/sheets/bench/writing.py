@@ -105,7 +105,7 @@ def _links(words: BenchWords) -> Sequence[Sequence[object]]:
     ]  # fmt: skip
     rows: list[list[object]] = [list(head)]
     for w in words.row.links:
-        a, b = words.end(w.start), words.end(w.goal)
+        a, b = words.both(w)
         cut = (w.size, round(w.cut_mm), round(w.strip_mm), w.sleeve or None, w.colour)
         more = (w.ties, None if w.fuse is None else w.fuse.amp)
         rows.append(

@@ -14,7 +14,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from shapely import LineString, Polygon, box
 
-from viewer.sheets.drawing.model import Drawing, Line, Words, reach
+from viewer.sheets.drawing.model import Circle, Drawing, Line, Words, reach
 from viewer.sheets.drawing.paint import paint
 from viewer.sheets.pdf import BOLD, FONT, load_fonts
 
@@ -43,6 +43,7 @@ class Tiling:
     columns: int
     rows: int
     lying: bool = False
+    drilled: tuple[tuple[float, float, float], ...] = ()  # x, y and reach of every ring
 
     def corner(self, column: int, row: int) -> tuple[float, float]:
         """The drawing's coordinates at a page's lower left corner."""
@@ -57,16 +58,25 @@ class Tiling:
         out = []
         for beside, at in ((-1, x + SHARED / 2), (1, x + self.wide - SHARED / 2)):
             if 0 <= column + beside < self.columns:
-                out += [(at, y + self.high * share) for share in (0.25, 0.75)]
+                out += [self._clear((at, y + self.high * s), 1) for s in (0.25, 0.75)]
         for beside, at in ((-1, y + SHARED / 2), (1, y + self.high - SHARED / 2)):
             if 0 <= row + beside < self.rows:
-                out += [(x + self.wide * share, at) for share in (0.25, 0.75)]
+                out += [self._clear((x + self.wide * s, at), 0) for s in (0.25, 0.75)]
         return out
+
+    def _clear(self, spot: tuple[float, float], axis: int) -> tuple[float, float]:
+        """A cross moved along its strip until it is off every ring: the same on both pages."""
+        for off in (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0):
+            x, y = (spot[0] + off, spot[1]) if axis == 0 else (spot[0], spot[1] + off)
+            if all(max(abs(x - a), abs(y - b)) > r + 2 * CROSS for a, b, r in self.drilled):
+                return x, y
+        return spot
 
 
 def tiling(drawing: Drawing, paper: str = "A4") -> Tiling:
     """How a drawing is cut for a paper, the fewest pages with it upright or lying."""
     x0, y0, x1, y1 = drawing.extent()
+    rings = tuple((s.x, s.y, s.radius) for s in drawing.shapes if isinstance(s, Circle))
     both = []
     for lying in (False, True):
         width, height = (v / mm for v in _size(paper, lying))
@@ -80,7 +90,7 @@ def tiling(drawing: Drawing, paper: str = "A4") -> Tiling:
             (size - count * (room - SHARED) - SHARED) / 2
             for size, count, room in ((x1 - x0, columns, wide), (y1 - y0, rows, high))
         ]
-        both.append(Tiling(x0 + off[0], y0 + off[1], wide, high, columns, rows, lying))
+        both.append(Tiling(x0 + off[0], y0 + off[1], wide, high, columns, rows, lying, rings))
     return min(both, key=lambda t: t.columns * t.rows)
 
 
@@ -140,7 +150,8 @@ def _page(canvas: Any, drawing: Drawing, t: Tiling, column: int, row: int, paper
     paint(canvas, drawing, (LEFT - cx) * mm, (FOOT - cy) * mm)
     canvas.restoreState()
     for x, y in t.crosses(column, row):
-        _cross(canvas, (LEFT + x - cx) * mm, (FOOT + y - cy) * mm, f"{x:.1f} | {y:.1f}")
+        right = x - cx > t.wide - 30.0  # its figures stay on the page
+        _cross(canvas, (LEFT + x - cx) * mm, (FOOT + y - cy) * mm, f"{x:.1f} | {y:.1f}", right)
     _bars(canvas)
     name = f"{chr(65 + column)}{t.rows - row}"
     canvas.setFont(BOLD, 9)
@@ -156,7 +167,7 @@ def _page(canvas: Any, drawing: Drawing, t: Tiling, column: int, row: int, paper
     canvas.showPage()
 
 
-def _cross(canvas: Any, x: float, y: float, words: str) -> None:
+def _cross(canvas: Any, x: float, y: float, words: str, before: bool) -> None:
     """A slanting cross in a square: nothing that is drilled looks like it."""
     canvas.setLineWidth(0.15 * mm)
     r = CROSS * 0.7 * mm
@@ -164,7 +175,10 @@ def _cross(canvas: Any, x: float, y: float, words: str) -> None:
     canvas.line(x - r, y + r, x + r, y - r)
     canvas.rect(x - r, y - r, 2 * r, 2 * r, stroke=1, fill=0)
     canvas.setFont(FONT, 5)
-    canvas.drawString(x + r + 0.8 * mm, y + 1.2 * mm, f"join {words}")
+    if before:
+        canvas.drawRightString(x - r - 0.8 * mm, y + 1.2 * mm, f"join {words}")
+    else:
+        canvas.drawString(x + r + 0.8 * mm, y + 1.2 * mm, f"join {words}")
 
 
 def _bars(canvas: Any) -> None:
