@@ -73,7 +73,7 @@ def backing(boat: Boat, plate: Plate, x: float, y: float) -> Backing | None:
 def behind(boat: Boat, plate: Plate) -> Behind:
     """What is behind a board, looked at over its whole back."""
     way = -plate.turn[:, 2]
-    shares = (np.arange(PROBES) + 0.5) / PROBES
+    shares = np.linspace(0.0, 1.0, PROBES)
     seen: list[tuple[float, str]] = []
     beyond: dict[str, None] = {}
     skin = False

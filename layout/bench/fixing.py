@@ -19,6 +19,8 @@ INSET_MM: Final = 20.0  # of a stand-off from the plate's edges: common practice
 FOOT_MM: Final = 12.0  # a stand-off's radius with its washer: common practice
 APART_MM: Final = 300.0  # between stand-offs of a 12 mm plate: common practice
 DRIVER_MM: Final = 8.0  # a driver's shaft beside a part: common practice
+PAD_HALF_MM: Final = 30.0  # of a pad of 60 mm: common practice
+NUT_MM: Final = 6.0
 STEP_MM: Final = 10.0
 BARE_MM: Final = 160.0  # a corner with no stand-off so near is told
 
@@ -90,6 +92,7 @@ class _Free:
     def __init__(self, boat: Boat, plate: Plate, taken: list[Rectangle]) -> None:
         self.boat, self.plate = boat, plate
         grow = max(FOOT_MM, DRIVER_MM)
+        self.screws = [(d.x, d.y) for p in plate.parts for d in p.drills]
         every = [*(p.outline for p in plate.parts), *taken]
         self.taken = [(a - grow, b - grow, c + grow, d + grow) for a, b, c, d in every]
 
@@ -99,6 +102,10 @@ class _Free:
         clear = not any(a < x < c and b < y < d for a, b, c, d in self.taken)
         apart = all(abs(x - u) + abs(y - v) > 4 * FOOT_MM for u, v in others)
         return inside and clear and apart
+
+    def _on_screws(self, x: float, y: float) -> bool:
+        """True where a pad comes on a part's screws."""
+        return any(max(abs(x - u), abs(y - v)) < PAD_HALF_MM + NUT_MM for u, v in self.screws)
 
     def near(self, x: float, y: float, others: list[Spot]) -> tuple[Spot, Backing] | None:
         """The free place nearest to one wanted, no farther off than half their distance: one with
@@ -115,6 +122,8 @@ class _Free:
             if not self._open(x + dx, y + dy, others):
                 continue
             held = backing(self.boat, self.plate, x + dx, y + dy)
+            if held is not None and held.hold == "pad" and self._on_screws(x + dx, y + dy):
+                continue  # the pad would stand on the nuts behind the plate
             if held is not None and held.on:
                 return (x + dx, y + dy), held
             if held is not None and hanging is None:

@@ -17,7 +17,8 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from layout.errors import Finding, JobError, did_you_mean, nearest, one_line, shown
 from layout.job.expected import expected_words, key_words
 from layout.job.hull_file import HullFile
-from layout.job.job_file import JobFile
+from layout.job.job_file import JobFile, SheetModel, StockModel
+from layout.job.shop_models import ShelfFile, ShopFile
 from layout.job.toml_lines import line_of, lines_of
 from layout.job.type_models import TypeModel
 
@@ -57,6 +58,9 @@ class JobFiles:
     hull_path: Path
     findings: tuple[Finding, ...] = ()
     dropped: frozenset[str] = frozenset()
+    shop: ShopFile = field(default_factory=ShopFile)
+    shelf: ShelfFile = field(default_factory=ShelfFile)
+    beside: tuple[Path, ...] = ()  # the shop's and the shelf's file, where the job names them
     lines: dict[str, dict[tuple[str, ...], int]] = field(default_factory=dict)
 
     def line(self, file: str, key: str) -> int:
@@ -267,20 +271,67 @@ def standard_types() -> dict[str, TypeModel]:
     return TypeAdapter(dict[str, TypeModel]).validate_python(tomllib.loads(text))
 
 
-def _hull_path(raw: _Raw) -> tuple[Path | None, list[Finding]]:
-    """(the hull file a job names, what is wrong with that name)."""
+def _path_beside(raw: _Raw, key: str) -> tuple[Path | None, list[Finding]]:
+    """(the file a job's head names under a key, what is wrong with that name)."""
     head = raw.tables.get("job")
-    name = head.get("hull") if isinstance(head, dict) else None
+    name = head.get(key) if isinstance(head, dict) else None
     if not isinstance(name, str) or not name:
         return None, []
     odd = Path(name).is_absolute() or ".." in Path(name).parts or "\x00" in name
     if odd:
-        hint = "copy the hull file into the job's folder"
-        line = line_of(raw.lines, "job.hull")
+        hint = f"copy the {key} file into the job's folder"
+        line = line_of(raw.lines, f"job.{key}")
         file = one_line(raw.path.name)
-        found = Finding(file, "job.hull", shown(name), "a file beside the job file", hint, line)
+        found = Finding(file, f"job.{key}", shown(name), "a file beside the job file", hint, line)
         return None, [found]
     return raw.path.parent / name, []
+
+
+@dataclass(slots=True)
+class _Beside:
+    """The files a job names beside its hull, and what is wrong in them."""
+
+    shop: ShopFile = field(default_factory=ShopFile)
+    shelf: ShelfFile = field(default_factory=ShelfFile)
+    paths: list[Path] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    lines: dict[str, dict[tuple[str, ...], int]] = field(default_factory=dict)
+
+    def read(self, raw: _Raw) -> None:
+        """Read both, where the job names them."""
+        self.shop = self._one(raw, "shop", ShopFile) or self.shop
+        self.shelf = self._one(raw, "shelf", ShelfFile) or self.shelf
+
+    def _one(self, raw: _Raw, key: str, model: type[Model]) -> Model | None:
+        path, wrong = _path_beside(raw, key)
+        self.findings += wrong
+        if path is None:
+            return None
+        try:
+            there = _load(path, f"a {key} file")
+        except JobError as e:
+            self.findings += e.findings
+            return None
+        found, wrong, _ = _check(model, there)
+        self.findings += wrong
+        self.paths.append(path)
+        self.lines[one_line(path.name)] = there.lines
+        return found
+
+
+def _with_shelf(job: JobFile, shelf: ShelfFile) -> JobFile:
+    """The job with what lies on the shop's shelf among what it can cut from."""
+    stock = [
+        StockModel(cable=r.cable, length=r.length_mm, count=r.count, label=r.label or "shelf")
+        for r in shelf.remnants
+    ]
+    sheets = [
+        SheetModel(material=o.material, thickness=o.thickness_mm, size=list(o.size_mm),
+                   count=o.count, label=o.label or "shelf")
+        for o in shelf.offcuts
+    ]  # fmt: skip
+    update = {"stock": [*job.stock, *stock], "sheets": [*job.sheets, *sheets]}
+    return job.model_copy(update=update) if stock or sheets else job
 
 
 def read_job(path: Path) -> JobFiles:
@@ -291,7 +342,7 @@ def read_job(path: Path) -> JobFiles:
     """
     raw = _load(path, "a job file")
     _rename(raw)
-    hull_path, findings = _hull_path(raw)
+    hull_path, findings = _path_beside(raw, "hull")
     job, found, dropped = _check(JobFile, raw)
     findings = [*found, *findings]
     hull: HullFile | None = None
@@ -305,7 +356,22 @@ def read_job(path: Path) -> JobFiles:
             lines[one_line(hull_path.name)] = hull_raw.lines
         except JobError as e:
             findings += e.findings
+    more = _Beside()
+    more.read(raw)
+    findings += more.findings
     if job is None or hull is None or hull_path is None:
         raise JobError(findings)
     types = {**standard_types(), **job.types}
-    return JobFiles(job, hull, types, path, hull_path, tuple(findings), frozenset(dropped), lines)
+    return JobFiles(
+        _with_shelf(job, more.shelf),
+        hull,
+        types,
+        path,
+        hull_path,
+        tuple(findings),
+        frozenset(dropped),
+        more.shop,
+        more.shelf,
+        tuple(more.paths),
+        {**lines, **more.lines},
+    )

@@ -16,7 +16,7 @@ from routing.circuits.requests import SIGNAL_OD_MM, Requests
 from routing.runs.looms import LoomPlan
 from routing.runs.runs import Run, runs
 from routing.sizes.ends import largest_mm2
-from routing.sizes.lengths import LUG_BARREL_MM, Length, cut_length, usual_tail_mm
+from routing.sizes.lengths import Length, cut_length, usual_tail_mm
 from routing.sizes.loops import service_loop, swing_slack_mm
 from routing.sizes.sizing import (
     SAME_MM2,
@@ -183,11 +183,11 @@ class _Maker:
         return Reading(usual_tail_mm(end.kind, end.piece.is_board, lead))
 
     def _link_length(self, n: str, mm: float) -> Length:
-        """A link's cut length: what goes into its two lugs comes on top of its way."""
+        """A link's cut length: from stud to stud; it ends in its lugs some 10 mm short of either,
+        which is left for trimming.
+        """
         own = self.circuits.boat.lengths[n]
-        given = [
-            x if x is not None else Reading(LUG_BARREL_MM) for x in (own.tail_feed, own.tail_load)
-        ]
+        given = [x if x is not None else Reading(0.0) for x in (own.tail_feed, own.tail_load)]
         doubt = given[0].plus_minus_mm + given[1].plus_minus_mm
         return cut_length(mm, given[0].mm, given[1].mm, 0.0, 0.0, doubt)
 

@@ -22,7 +22,6 @@ TAIL_MM: Final = MappingProxyType(
     }
 )
 OTHER_TAIL_MM: Final = 200.0
-LUG_BARREL_MM: Final = 15.0  # of a link that goes into each lug: memory
 WANDER: Final = 0.04  # bundles are never quite straight: 3 to 5 %, common practice
 CUT_STEP_MM: Final = 10.0  # cut lengths are told to the next 10 mm up
 

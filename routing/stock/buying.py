@@ -1,4 +1,4 @@
-"""What to buy and what the wiring costs: drums and remnants, leads, fixings, hours; each line
+"""What to buy and what the wiring's goods cost: drums and remnants, leads, fixings; each line
 shown.
 
 Prices and minutes are the job's own rates; usual values are from memory, +-40 %: put in your own.
@@ -41,11 +41,6 @@ class CostKind(StrEnum):
     SIGNAL = "signal cable"
     CLIPS = "clips"
     EDGING = "edging"
-    PULLING = "pulling"
-    JOINTS = "holes and pipes"
-    CLIP_WORK = "fixing clips"
-    EDGE_WORK = "edging holes"
-    ENDS = "ends"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +103,7 @@ def _stocks(mine: list[tuple[StockModel, float]], price: float, cut: list[float]
 
 
 def costs(cabling: Cabling, bought: list[Bought], fixings: list[Fixing]) -> list[CostLine]:
-    """What the wiring costs, cable by cable and by the hours it takes."""
+    """What the wiring's goods cost, cable by cable."""
     rates = cabling.circuits.files.job.rates
     out = [
         CostLine(CostKind.CABLE, float(len(b.plan.cuts)), "lot", 0.0, b.plan.cost, b.cable)
@@ -128,13 +123,11 @@ def costs(cabling: Cabling, bought: list[Bought], fixings: list[Fixing]) -> list
         line(CostKind.CLIPS, clips, "piece", rates.clip),
         line(CostKind.EDGING, edging, "piece", rates.edging),
     ]
-    hours = _minutes(cabling, clips, edging)
-    out += [line(kind, minutes / 60, "h", rates.hour) for kind, minutes in hours]
     return [c for c in out if c.total > 0]
 
 
-def _minutes(cabling: Cabling, clips: int, edging: int) -> list[tuple[CostKind, float]]:
-    """Minutes of work by kind."""
+def laying_work(cabling: Cabling) -> float:
+    """What laying the cable costs at the job's rates, before access counts: to compare ways."""
     boat, rates = cabling.circuits.boat, cabling.circuits.files.job.rates
     pulled = [cable for cable in cabling.cables if cable.route is not None and not cable.mains]
     metres = sum(way.length_mm for cable in pulled for way in cable.poles[:1]) / 1000
@@ -146,10 +139,5 @@ def _minutes(cabling: Cabling, clips: int, edging: int) -> list[tuple[CostKind, 
         if j in boat.pipes
     )
     ends = sum(2 * len(c.poles) for c in pulled)
-    return [
-        (CostKind.PULLING, metres * rates.pull_minutes_per_metre),
-        (CostKind.JOINTS, pipes + holes),
-        (CostKind.CLIP_WORK, clips * rates.clip_minutes),
-        (CostKind.EDGE_WORK, edging * rates.edging_minutes),
-        (CostKind.ENDS, ends * rates.end_minutes),
-    ]
+    minutes = metres * rates.pull_minutes_per_metre + pipes + holes + ends * rates.end_minutes
+    return minutes / 60 * rates.hour

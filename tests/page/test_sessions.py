@@ -131,7 +131,7 @@ def test_a_bench_builder_moves_a_part_and_gets_the_papers(browser: Browser, trip
         page.wait_for_selector(".told-box.good")
         answered(page)
         job = tomllib.loads((root / "trip_boat.job.toml").read_text(encoding="utf-8"))
-        assert job["boards"]["drive_board"]["parts"]["isolator"]["at"] == [210, 210]
+        assert job["boards"]["drive_board"]["parts"]["isolator"]["at"] == [217.5, 331]
         kept(page, "board_1280")
         panel(page, "Papers")
         page.click("button[aria-label='Make: The book']")

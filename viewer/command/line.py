@@ -13,6 +13,7 @@ from layout.errors import CoamingError, JobError, Stopped, one_line
 from viewer.command.answers import bench, book, check, compare, remedy
 from viewer.command.finding import add as add_finding
 from viewer.command.other import page, schema
+from viewer.command.papers import add as add_papers
 from viewer.command.running import BAD_INPUT, IN_ORDER, STOPPED, Ended, plain_streams, say
 
 
@@ -75,6 +76,7 @@ def parser() -> argparse.ArgumentParser:
     bench_line.add_argument(
         "-o", "--out", type=Path, required=True, help="the folder to write into"
     )
+    add_papers(command)
     add_finding(command)
     remedy_line = command("remedy", "what would make a board or piece go in", remedy)
     works(remedy_line)

@@ -141,7 +141,12 @@ class BenchWords:
         if r.straps:
             words.append(f"by its strap holes it hangs {r.lean_deg:.0f}° out of level")
         else:
-            words.append("parts leave no place for strap holes")
+            upper = sorted(r.stand_offs, key=lambda s: -s.y_mm)[:2]
+            at = joined([f"S{s.number}" for s in upper])
+            words.append(
+                "parts leave no place for strap holes"
+                + (f": by a line through the stand-off holes {at}" if len(upper) == 2 else "")
+            )
         return "; ".join(words)
 
     def _behind(self) -> str:
@@ -259,8 +264,9 @@ class BenchWords:
         if thick:
             marks = joined([w.mark for w in thick], "then")
             out.append(f"Make and lay the links, the stiffest first: {marks}.")
+        out.append("Test, before anything is tightened for good; keep the sheet with the board.")
         out.append("Tighten to the makers' figures, paint a line, write them in the torque column.")
-        out.append("Test, and keep the sheet with the board. Covers and legends on.")
+        out.append("Covers and legends on.")
         return out
 
 

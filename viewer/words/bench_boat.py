@@ -31,11 +31,11 @@ def boat_holes_table(result: Result, names: Names) -> Table:
     )
     head = ("Hole", "Size mm", "Where", "In line with it", "A blade would meet", "Passes", "Mind")
     note = (
-        "Where: to its middle. In line: to the nearest of what is there, its parts included. Every "
-        "cable hole is edged or takes a bush or gland. From both sides: a drill with its bit wants "
-        "250 mm in line, a saw's blade reaches 70 mm behind the face and its foot 30 mm beside the "
-        "line (from memory). Look behind before every cut; edges are sharp until dressed; no "
-        "sparks where petrol or gas may lie."
+        "Pipes and trays are listed in the book. Where: to its middle. In line: to the nearest of "
+        "what is there, its parts included. Every cable hole is edged or takes a bush or gland. "
+        "From both sides: a drill with its bit wants 250 mm in line, a saw's blade reaches 70 mm "
+        "behind the face and its foot 30 mm beside the line (from memory). Look behind before "
+        "every cut; edges are sharp until dressed; no sparks where petrol or gas may lie."
     )
     widths = (18, 12, 26, 28, 20, 14, 22)
     return Table("boat_holes", "Holes made in the boat", note, head, rows, widths)
@@ -71,7 +71,11 @@ def _mind(h: BoatHoleRow) -> str:
 def _passes(result: Result, h: BoatHoleRow) -> str:
     """The circuits that go through a hole."""
     bores = [b for b in result.holes_and_pipes if b.key == h.key]
-    return ", ".join(n for b in bores for n in b.circuits)
+    if h.what != "cable":
+        return "-"
+    return (
+        ", ".join(n for b in bores for n in b.circuits) or "nothing of this job but mains, if any"
+    )
 
 
 def _side(s: HoleSideRow, names: Names) -> str:

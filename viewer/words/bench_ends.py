@@ -10,12 +10,13 @@ from viewer.work.bench_rows import BoardLinkRow, FuseOfRow
 
 SHORT_MM: Final = 160.0  # a link so short carries one mark, in its middle
 LINKS_NOTE: Final = (
-    "Cut lengths are whole conductors, lug to lug, with their bends, to the stud that is told "
-    "(studs of a bar count from the end marked 1 in the view). Strip: about the barrel of a lug of "
-    "that size, from memory: measure the lug. Sleeve: before/after in mm, adhesive lined. The mark "
-    f"goes on both ends, 40 to 60 mm back from the lug; on a link shorter than {SHORT_MM:.0f} mm "
-    "once, in its middle. A link with a fuse in line is cut there for its holder. Copper "
-    "bar where two lugs have no room between the studs: its section in the small parts."
+    "Cut lengths go from stud to stud with their bends: the conductor ends in its lugs some 10 mm "
+    "short of either, the rest is for trimming (studs of a bar count from the end marked 1 in the "
+    "view). Strip: about the barrel of a lug of that size, from memory: measure the lug. Sleeve: "
+    "before/after in mm, adhesive lined. The mark goes on both ends, 40 to 60 mm back from the "
+    f"lug; on a link shorter than {SHORT_MM:.0f} mm once, in its middle. A link with a fuse in "
+    "line is cut there for its holder. Copper bar where two lugs have no room between the studs: "
+    "its section in the small parts."
 )
 TORQUE_NOTE: Final = (
     "Torque is the maker's figure for each stud: write it in from the data sheet, tighten, mark "
@@ -41,7 +42,7 @@ def fuse_of_words(words: BenchWords, f: FuseOfRow | None, feed: str) -> str:
     if f.amp is None:
         return "none: a starter's feed" if f.at == "starter" else "-"
     amp, names = fuse_words(f.amp), words.names
-    if f.stops_amp:
+    if f.stops_amp and f.at != "fuse way":
         amp += f" ({f.stops_amp / 1000:.1f} kA)"
     place = f.place.partition(".")
     here = place[0] == words.row.key and place[2] in words.numbers
@@ -95,7 +96,7 @@ def arrives(words: BenchWords) -> Table:
     rows = []
     for a in words.row.arrives:
         here = a.fuse is not None and a.fuse.place.partition(".")[0] == words.row.key
-        feed = "this board" if here else words.names.terminal(a.other)
+        feed = words.end(a.end) if here else words.names.terminal(a.other)
         rows.append(
             (
                 a.number,
@@ -122,7 +123,7 @@ def legend(words: BenchWords) -> Table:
         (
             words.part(x.part),
             str(x.way),
-            x.side.replace("_", " ") or "-",
+            (x.side.replace("_", " ") or "-") + (", its own side is full" if x.moved else ""),
             x.number or "-",
             words.names.circuit(x.number) if x.number else "spare",
             "" if x.amp is None else f"{x.amp:g} A",
@@ -130,8 +131,8 @@ def legend(words: BenchWords) -> Table:
         for x in words.row.legend
     )
     head = ("Panel", "Way", "Leaves by", "Circuit", "Feeds", "Fuse")
-    note = "To stick in the cover. Ways count from the feed, those on the left first, as the panel "
-    note += "is numbered by its maker."
+    note = "To stick in the cover. Ways count from the feed down, as the panel is bought: the left "
+    note += "side's first, then the right's."
     return Table("legend", "Fuse legend", note, head, rows, (24, 6, 10, 8, 38, 10))
 
 
@@ -171,7 +172,7 @@ def tests(words: BenchWords) -> Table:
         lifted = [m for m, *e in own_ends if {x.split(".")[1] for x in e} & gear]
         off = f", {joined(lifted)} lifted off" if lifted else ""
         what = f"each plus stud to each minus stud, fuses in, switches on{off}"
-        own.append((what, "no continuity", "open"))
+        own.append((f"{what}; studs of chargers and converters left out", "no continuity", "open"))
     if plus:
         own.append(("every plus link: red end to end", "polarity", "as the link list"))
     rows = tuple((*row, "", "") for row in own)

@@ -1,9 +1,11 @@
 """Where a board is fixed and how, and the small parts to have at hand before it is begun."""
 
 from collections import Counter
+from math import ceil
 from typing import Final
 
 from viewer.words.bench import BenchWords
+from viewer.words.bench_ends import SHORT_MM
 from viewer.words.circuits import fuse_words
 from viewer.words.names import joined
 from viewer.words.table import Table
@@ -11,9 +13,12 @@ from viewer.work.bench_rows import StandOffRow
 
 HOLDS_LEAST_MM: Final = 8.0
 WASHER_MM: Final = 3.0  # of a nut and washer beyond the thread's own diameter: common practice
+BAR_WIDE_MM: Final = 20.0
 BAR_MORE_MM: Final = 30.0  # of a bar beyond its two holes: common practice
 FLAT_MM: Final = 3.0  # nearer than this there is no stand-off: it lies on what is behind
 SLOPE_DEG: Final = 2.0
+BRACKET: Final = "angle bracket 40 x 40 mm, as long as it has to be"
+POINT_MM: Final = 4.0  # a screw in a pad ends so far short of the skin: common practice
 INSERT_MM: Final = 12.0  # a pad thinner than this holds no insert: common practice
 PAD_MM: Final = 45.0  # thicker than this it is a batten or a frame: common practice
 PUSH_ON: Final = "blade "
@@ -72,20 +77,38 @@ def _length(s: StandOffRow) -> str:
 
 
 def _held(words: BenchWords, s: StandOffRow) -> str:
-    m, through = thread(s.bore_mm), words.row.thickness_mm + s.length_mm
+    what, fastener = _hold(words, s)
+    told = {
+        "screw": "",
+        "pad": "hull's skin, never drilled: ",
+        "bolt": "too thin for a screw: ",
+        "bracket": "measured in the boat: ",
+    }[s.hold]
+    return told + ", ".join(x for x in (what, fastener) if x)
+
+
+def _hold(words: BenchWords, s: StandOffRow) -> tuple[str, str]:
+    """(what takes the place of a stand-off or holds it, the screw or bolt)."""
+    m, plate = thread(s.bore_mm), words.row.thickness_mm
+    through = plate + s.length_mm
     if s.hold == "screw":
         most = through + s.screw_most_mm
         least = through + min(HOLDS_LEAST_MM, s.screw_most_mm)
-        return f"wood screw of {m} mm, {least:.0f} to {most:.0f} mm long"
-    if s.hold == "pad":
-        if s.length_mm < INSERT_MM:
-            return f"hull's skin, never drilled: M{m} stud with a flange, bonded; nut in front"
-        if s.length_mm > PAD_MM:
-            return f"hull's skin, never drilled: batten or frame bonded there, M{m} insert in it"
-        return f"hull's skin, never drilled: bonded pad, M{m} insert, screw {through:.0f} mm"
+        return "", f"wood screw of {m} mm, {least:.0f} to {most:.0f} mm long"
     if s.hold == "bolt":
-        return f"too thin for a screw: M{m} bolt right through, large washers"
-    return f"measured in the boat; M{m} bolt {through + m + 3:.0f} mm through the plate"
+        return "", f"M{m} bolt right through, {through:.0f} mm and what is there, large washers"
+    if s.hold == "bracket":
+        return BRACKET, f"M{m} bolt, {plate + m + WASHER_MM:.0f} mm and the bracket"
+    if s.length_mm < INSERT_MM:
+        long = through + m + WASHER_MM
+        return f"M{m} stud with a flange, {long:.0f} mm, bonded", f"M{m} nut and washer"
+    long = through - POINT_MM
+    if s.length_mm > PAD_MM:
+        return (
+            f"batten of 45 mm or a frame, bonded, M{m} insert",
+            f"M{m} screw, {plate + 12:.0f} mm",
+        )
+    return f"bonded pad 60 mm square, M{m} insert", f"M{m} screw, at most {long:.0f} mm"
 
 
 def minded(words: BenchWords) -> list[str]:
@@ -137,19 +160,14 @@ def _screws(words: BenchWords) -> list[tuple[str, str, str]]:
 
 def _stands(words: BenchWords) -> list[tuple[str, str, str]]:
     r = words.row
-    kinds = Counter((_length(s), s.hold, s.bore_mm) for s in r.stand_offs)
+    kinds = Counter((_length(s), *_hold(words, s), s.hold) for s in r.stand_offs)
     out = []
-    for (length, hold, bore), n in sorted(kinds.items()):
-        what = "bracket" if hold == "bracket" else f"stand-off {length}"
-        if length.startswith("none"):
-            what = "washer"
-        m = thread(bore)
-        held = {"screw": f"wood screw {m} mm", "bolt": f"M{m} bolt with large washers",
-                "pad": f"bonded pad or stud, M{m} insert and screw or nut",
-                "bracket": f"M{m} bolt"}[hold]  # fmt: skip
-        if hold == "pad":
-            what = f"in place of a stand-off {length}"
-        out.append((f"{what}, bore {bore:g}; {held}", str(n), "fixing the board"))
+    for (length, what, fastener, hold), n in sorted(kinds.items()):
+        if hold in ("screw", "bolt"):
+            what = "washer" if length.startswith("none") else f"stand-off {length}"
+        elif hold == "pad":
+            what = f"{what}, {length}"
+        out.append((f"{what}; {fastener}", str(n), "fixing the board"))
     if r.straps:
         out.append(("lifting strap or 6 mm line", "1", "carrying it by its strap holes"))
     return out
@@ -179,8 +197,16 @@ def _lugs(words: BenchWords) -> list[tuple[str, str, str]]:
         out.append((what, str(n), ", ".join(dict.fromkeys(used[key]))))
     out += [(f"sleeve {s} mm, about 50 mm each", str(n), "over lugs") for s, n in sleeves.items()]
     for w in (w for w in words.row.links if w.bar_mm):
-        what = f"flat copper bar of {w.area_mm2:g} mm² or more, {w.bar_mm + BAR_MORE_MM:.0f} mm"
+        thick = max(ceil(w.area_mm2 / BAR_WIDE_MM * 2) / 2, 1.5)
+        what = (
+            f"flat copper bar {BAR_WIDE_MM:.0f} x {thick:g} mm, {w.bar_mm + BAR_MORE_MM:.0f} mm, "
+            f"holes {w.start_on} and {w.goal_on} {w.bar_mm:.0f} mm apart"
+        )
         out.append((what, "1", w.mark))
+        out.append((f"{w.colour} sleeve over a {BAR_WIDE_MM:.0f} mm bar", "1", w.mark))
+    marks = sum(1 if w.cut_mm < SHORT_MM else 2 for w in words.row.links)
+    if marks:
+        out.append(("clear sleeve over a label", str(marks), "both ends of each link"))
     ties = sum(w.ties for w in words.row.links)
     if ties:
         out.append(("tie with its screwed foot", str(ties), "links, no farther apart than 300 mm"))

@@ -52,9 +52,12 @@ def changes(result: Result, b: Result) -> list[str]:
         after,
         lambda x, y: [f"{x.fill:.0%} -> {y.fill:.0%} full"] if abs(x.fill - y.fill) > 0.004 else [],
     )
-    cost = [sum(c.total for c in r.costs) for r in (result, b)]
+    hours = [r.estimate.hours.mean for r in (result, b)]
+    if abs(hours[0] - hours[1]) >= 0.05:
+        out.append(f"hours: {hours[0]:.1f} -> {hours[1]:.1f} ({hours[1] - hours[0]:+.1f})")
+    cost = [r.estimate.net for r in (result, b)]
     if abs(cost[0] - cost[1]) >= 0.005:
-        out.append(f"wiring cost: {cost[0]:.2f} -> {cost[1]:.2f} ({cost[1] - cost[0]:+.2f})")
+        out.append(f"estimate, net: {cost[0]:.2f} -> {cost[1]:.2f} ({cost[1] - cost[0]:+.2f})")
     return out
 
 

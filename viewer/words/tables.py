@@ -373,11 +373,6 @@ COSTS: Final = {
     "signal cable": "data and aerial leads by the metre",
     "clips": "clips",
     "edging": "edging and grommets",
-    "pulling": "work: pulling",
-    "holes and pipes": "work: holes and pipes",
-    "fixing clips": "work: clips",
-    "edging holes": "work: edging",
-    "ends": "work: ends, crimped and labelled",
 }
 
 
@@ -390,6 +385,9 @@ def _costs(r: Result, names: Names) -> Table:
         rows.append((what, many, "-" if not c.each else f"{c.each:.2f}", f"{c.total:.2f}"))
     if rows:
         rows.append(("in all", "", "", f"{sum(c.total for c in r.costs):.2f}"))
-    note = "By the job's rates; usual values are from memory, ±40 %: put in your own."
+    note = (
+        "By the job's rates; usual values are from memory, ±40 %: put in your own. Work and the "
+        "rest of the goods stand in the estimate (coaming quote)."
+    )
     head = ("What", "How much", "Each", "Together")
-    return Table("costs", "What the wiring comes to", note, head, tuple(rows), (34, 36, 12, 14))
+    return Table("costs", "What cable and clips come to", note, head, tuple(rows), (34, 36, 12, 14))

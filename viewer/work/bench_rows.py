@@ -162,6 +162,8 @@ class LegendRow(Row):
     way: int
     side: str
     """The terminal it leaves by, like `out` or `out_right`; empty for a spare way."""
+    moved: bool
+    """True where the side its job tells is full."""
     number: str
     """Empty for a spare way."""
     amp: Fine | None

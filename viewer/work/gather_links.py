@@ -8,7 +8,7 @@ from typing import Final, cast
 import numpy as np
 from shapely import LineString, MultiPoint, box
 
-from layout.bench.plate import Plate
+from layout.bench.plate import FlatPart, Plate
 from layout.boat.parts import LUG_MM
 from layout.job.reading import JobFiles
 from routing.sizes.ends import lug_need_mm, sleeve_for, strip_mm
@@ -155,13 +155,40 @@ class BoardLinks:
             feeds = [c for c in self.circuits.values() if c.feed.startswith(own)]
             feeds = [c for c in feeds if not self.files.job.circuits[c.number].link]
             feeds = [c for c in feeds if c.feed.removeprefix(own).startswith("out")]
-            ways = max(self.files.types[p.type].ways or 0, len(feeds))
-            for n in range(ways):
-                c = feeds[n] if n < len(feeds) else None
-                amp = c.fuse_amp if c is not None else None
-                side = c.feed.removeprefix(own) if c else ""
-                number = c.number if c else ""
-                out.append(LegendRow(part=p.key, way=n + 1, side=side, number=number, amp=amp))
+            out += self._ways(p, own, feeds)
+        return out
+
+    def _ways(self, p: FlatPart, own: str, feeds: list[CircuitRow]) -> list[LegendRow]:
+        """The ways of one panel: the left side's first; a circuit whose side is full goes over."""
+        ways = max(self.files.types[p.type].ways or 0, len(feeds))
+        sides = [t.name.removeprefix(own) for t in p.terminals if t.name.startswith(f"{own}out")]
+        each = -(-ways // max(len(sides), 1))
+        room = {side: each if k == 0 else ways - each for k, side in enumerate(sides[:2])}
+        if len(sides) != 2:
+            room = dict.fromkeys(sides, ways)
+        held: dict[str, list[tuple[CircuitRow, bool]]] = {side: [] for side in room}
+        over = []
+        for c in feeds:
+            side = c.feed.removeprefix(own)
+            if len(held.setdefault(side, [])) < room.get(side, ways):
+                held[side].append((c, False))
+            else:
+                over.append(c)
+        for c in over:
+            side = next((s for s in held if len(held[s]) < room.get(s, 0)), "")
+            held.setdefault(side, []).append((c, True))
+        out: list[LegendRow] = []
+        for side, mine in held.items():
+            for c, moved in mine:
+                out.append(
+                    LegendRow(part=p.key, way=len(out) + 1, side=side, moved=moved,
+                              number=c.number, amp=c.fuse_amp)
+                )  # fmt: skip
+            for _ in range(room.get(side, 0) - len(mine)):
+                out.append(
+                    LegendRow(part=p.key, way=len(out) + 1, side=side, moved=False, number="",
+                              amp=None)
+                )  # fmt: skip
         return out
 
     def holder(self, part: str, kind: str) -> FuseRow | None:
@@ -188,9 +215,11 @@ class BoardLinks:
 
 
 def _bar_mm(line: tuple[Spot, ...], od_mm: float) -> float:
-    """How far it is from stud to stud, where two lugs have no room between; else 0."""
+    """How far it is from stud to stud, where two lugs have no room on the way; else 0."""
     far = sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(line))
-    return far if 0 < far < 2 * lug_need_mm(od_mm) - 1 else 0.0
+    if not 0 < far < 2 * lug_need_mm(od_mm) - 1:
+        return 0.0
+    return hypot(line[-1][0] - line[0][0], line[-1][1] - line[0][1])
 
 
 def _mass_kg(c: CircuitRow, length_mm: float) -> float:

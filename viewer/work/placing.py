@@ -16,6 +16,7 @@ from routing.circuits.circuits import Circuits, find_circuits
 from routing.circuits.laying import CableEffort
 from routing.circuits.requests import Requests
 from routing.sizes.conductors import price_of_od
+from routing.stock.buying import laying_work
 from routing.wiring import wire
 from viewer.work.described import Described
 from viewer.work.gather_boat import boxes_of, labels_of, pose_row, triple
@@ -245,4 +246,4 @@ def _price(files: JobFiles, boat: Boat, asks: Asks) -> float | None:
     wiring = wire(circuits, asks.telling, CableEffort(tell_detours=False, ended=asks.ended))
     if any(c.no_way is not None for c in wiring.cabling.cables):
         return None
-    return float(sum(c.total for c in wiring.costs))
+    return float(sum(c.total for c in wiring.costs)) + laying_work(wiring.cabling)

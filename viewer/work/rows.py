@@ -10,6 +10,7 @@ from typing import Final
 from pydantic import ConfigDict, Field
 
 from viewer.work.bench_rows import BenchRow, BoatHoleRow, NestingRow
+from viewer.work.estimate.rows import EstimateRow
 from viewer.work.piece_rows import BoatRow, PieceRow, StandRow
 from viewer.work.row import Fine, Row, Value
 from viewer.work.way_rows import LoopRow, PlateHoleRow, PoleRow, SensorRow, SupportRow
@@ -31,7 +32,7 @@ from viewer.work.wiring_rows import (
     WireRow,
 )
 
-SCHEMA: Final = 5  # goes up when a key changes its meaning
+SCHEMA: Final = 6  # goes up when a key changes its meaning
 
 
 class FindingRow(Row):
@@ -101,6 +102,8 @@ class Result(Row):
     """Holes made in the boat: for cable and for what is let into a panel."""
     nesting: NestingRow | None = None
     """The plates cut from sheet, where that was asked for."""
+    estimate: EstimateRow
+    """What the job takes and costs."""
     findings: tuple[FindingRow, ...]
 
     model_config = ConfigDict(

@@ -70,7 +70,7 @@ def fingerprint_of(files: JobFiles, work: float, seed: int) -> str:
     digest = hashlib.sha256()
     words = [str(SCHEMA), program_version(), f"{work:g}", str(seed)]
     digest.update("\0".join(words).encode())
-    for path in (files.job_path, files.hull_path):
+    for path in (files.job_path, files.hull_path, *files.beside):
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
     return digest.hexdigest()[:24]
 

@@ -16,24 +16,23 @@ from layout.job import JobFiles, read_job
 from layout.known import mark
 from layout.verdict.answers import Answer
 from layout.verdict.fit import FitEffort, Fitter
-from layout.verdict.measured import not_measured_here
 from layout.verdict.order import fitting_order
 from layout.verdict.remedies import RemedyEffort, remedies
 from layout.verdict.tolerance import Ends
 from routing.circuits.laying import CableEffort
 from routing.wiring import wire
+from viewer.work.assembling import assembled, differ_in_labels_only, fitted_now, relabelled
 from viewer.work.described import Described
 from viewer.work.fitting import WORKERS, Fits, Fitting, Known, befores
-from viewer.work.gather_bench import bench_rows, boat_hole_rows
-from viewer.work.gather_boat import boat_row, labels_of, remedy_row
+from viewer.work.gather_boat import remedy_row
 from viewer.work.gather_ways import way_rows
-from viewer.work.gather_wiring import wiring_rows, with_findings
+from viewer.work.gather_wiring import wiring_rows
 from viewer.work.piece_rows import PieceRow
-from viewer.work.rows import InputsRow, Result
-from viewer.work.saved import Saved, canonical, fingerprint_of, latest, program_version
+from viewer.work.rows import Result
+from viewer.work.saved import Saved, canonical, fingerprint_of, latest
 from viewer.work.saved import same as saved_same
 from viewer.work.saved import save as keep
-from viewer.work.unlabelled import standing_mark, unlabelled_mark
+from viewer.work.unlabelled import standing_mark
 
 STUCK: Final = (Answer.CANNOT.value, Answer.PLACE_NOT_FREE.value, Answer.NOT_SETTLED.value)
 Told = Callable[[str], None]
@@ -96,8 +95,8 @@ class Session:
         elif self.saved is None:
             self._remember(latest(self.path))
         before = self.saved
-        if before is not None and _differ_in_labels_only(before.result, files, asks):
-            again = _relabelled(before.result, found, fingerprint)
+        if before is not None and differ_in_labels_only(before.result, files, asks):
+            again = relabelled(before.result, found, fingerprint)
             return self._kept(Saved(canonical(again), before.proofs))
         with ThreadPoolExecutor(WORKERS + 1) as pool:
             try:
@@ -106,7 +105,7 @@ class Session:
                 wiring = None if before is not None else pool.submit(self._wired, found, asks)
                 fits = self._stand_as_before(files, asks) or self._fits(found, asks, pool)
                 if wiring is None and before is not None:
-                    asks.fitted(_fitted(before, found, fits))
+                    asks.fitted(fitted_now(before, found, fits))
                 if wiring is None:
                     wiring = pool.submit(self._wired, found, asks)
                 rows = wiring.result()
@@ -114,7 +113,7 @@ class Session:
                 pool.shutdown(wait=True, cancel_futures=True)
                 raise
         kept_from = self._kept_from(fits.rows)
-        result = _assembled(found, fits, rows, fingerprint, asks, kept_from)
+        result = assembled(found, fits, rows, fingerprint, asks, kept_from)
         return self._kept(Saved(canonical(result), fits.proofs))
 
     def _read(self, asks: Asks) -> tuple[JobFiles, str]:
@@ -123,7 +122,8 @@ class Session:
             files = read_job(self.path)
             fingerprint = fingerprint_of(files, asks.work, asks.seed)
             again = read_job(self.path)
-            if (again.job, again.hull) == (files.job, files.hull):
+            same = (again.job, again.hull, again.shop) == (files.job, files.hull, files.shop)
+            if same:
                 return files, fingerprint  # nobody wrote between the two
 
     def _stand_as_before(self, files: JobFiles, asks: Asks) -> Fits | None:
@@ -293,95 +293,6 @@ class Session:
     def stuck(self, result: Result) -> list[str]:
         """The pieces that do not simply go in."""
         return [piece.key for piece in result.pieces if piece.verdict in STUCK]
-
-
-def _fitted(before: Saved, found: Described, fits: Fits) -> Result:
-    """The result before with the boat and the pieces of now: its wiring is that of before."""
-    return before.result.model_copy(
-        update={
-            "labels": _labels(found),
-            "boat": boat_row(found.boat),
-            "pieces": tuple(fits.rows),
-        }
-    )
-
-
-def _labels(found: Described) -> dict[str, str]:
-    """What people call every key."""
-    job = found.files.job
-    labels = labels_of(found.boat)
-    labels |= {f"circuit:{number}": model.label for number, model in job.circuits.items()}
-    labels |= {f"bank:{name}": bank.label or name for name, bank in job.banks.items()}
-    return labels | {
-        f"backbone:{name}": backbone.label or name for name, backbone in job.backbones.items()
-    }
-
-
-def _differ_in_labels_only(before: Result, files: JobFiles, asks: Asks) -> bool:
-    """True when the files differ from those of the result before in nothing but labels."""
-    asked = before.inputs
-    same_work = (asked.work, asked.seed) == (asks.work, asks.seed) and not before.clocked
-    return same_work and asked.unlabelled == unlabelled_mark(files)
-
-
-def _relabelled(before: Result, found: Described, fingerprint: str) -> Result:
-    """The result before under the labels of the files as they are now."""
-    labels = _labels(found)
-    circuits = tuple(
-        circuit.model_copy(update={"label": labels[f"circuit:{circuit.number}"]})
-        for circuit in before.circuits
-    )
-    return before.model_copy(
-        update={
-            "inputs": before.inputs.model_copy(update={"fingerprint": fingerprint}),
-            "job": found.files.job.job.name,
-            "hull": found.boat.name,
-            "labels": labels,
-            "circuits": circuits,
-        }
-    )
-
-
-def _assembled(
-    found: Described,
-    fits: Fits,
-    wiring: dict[str, object],
-    fingerprint: str,
-    asks: Asks,
-    kept_from: str | None,
-) -> Result:
-    files = found.files
-    inputs = InputsRow(
-        job_file=files.job_path.name,
-        hull_file=files.hull_path.name,
-        fingerprint=fingerprint,
-        unlabelled=unlabelled_mark(files),
-        standing=standing_mark(files),
-        coaming=program_version(),
-        seed=asks.seed,
-        work=asks.work,
-    )
-    draft = Result(
-        inputs=inputs,
-        clocked=fits.clocked or (asks.clocked is not None and asks.clocked()),
-        kept_from=kept_from,
-        job=files.job.job.name,
-        hull=found.boat.name,
-        in_order=True,
-        labels=_labels(found),
-        boat=boat_row(found.boat),
-        pieces=tuple(fits.rows),
-        benches=bench_rows(found, wiring),
-        boat_holes=boat_hole_rows(found),
-        **with_findings(wiring, not_measured_here(found.builder)),  # type: ignore[arg-type]
-    )
-    good = (
-        all(piece.in_order for piece in draft.pieces)
-        and all(circuit.in_order for circuit in draft.circuits)
-        and not any(pipe.too_full for pipe in draft.holes_and_pipes)
-        and not any(finding.urgency == "must" for finding in draft.findings)
-    )
-    return draft.model_copy(update={"in_order": good})
 
 
 def find_remedies(

@@ -22,7 +22,9 @@ def unlabelled_mark(files: JobFiles) -> str:
     meant: set[str] = set()
     for text in _texts([job, hull]):
         meant |= {text, text.partition(".")[0], text.rpartition(".")[0]}
-    rest = [_without([job, hull], meant), stock, files.job_path.name, files.hull_path.name]
+    shop = files.shop.model_dump()
+    names = [files.job_path.name, files.hull_path.name]
+    rest = [_without([job, hull], meant), stock, shop, names]
     return mark(rest).hex()
 
 

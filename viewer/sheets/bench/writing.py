@@ -106,7 +106,10 @@ def _links(words: BenchWords) -> Sequence[Sequence[object]]:
     rows: list[list[object]] = [list(head)]
     for w in words.row.links:
         a, b = words.both(w)
-        cut = (w.size, round(w.cut_mm), round(w.strip_mm), w.sleeve or None, w.colour)
+        strip = round(w.strip_mm)
+        cut: tuple[object, ...] = (w.size, round(w.cut_mm), strip, w.sleeve or None, w.colour)
+        if w.bar_mm:
+            cut = (f"copper bar {w.area_mm2:g} mm²", round(w.bar_mm), None, None, w.colour)
         more = (w.ties, None if w.fuse is None else w.fuse.amp)
         rows.append(
             [w.mark, a, w.start_on, w.start_stud or None, b, w.goal_on, w.goal_stud or None, *cut,

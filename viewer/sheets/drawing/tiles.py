@@ -151,7 +151,13 @@ def _page(canvas: Any, drawing: Drawing, t: Tiling, column: int, row: int, paper
     canvas.restoreState()
     for x, y in t.crosses(column, row):
         right = x - cx > t.wide - 30.0  # its figures stay on the page
-        _cross(canvas, (LEFT + x - cx) * mm, (FOOT + y - cy) * mm, f"{x:.1f} | {y:.1f}", right)
+        _cross(
+            canvas,
+            (LEFT + x - cx) * mm,
+            (FOOT + y - cy) * mm,
+            f"{x + 1e-6:.1f} | {y + 1e-6:.1f}",
+            right,
+        )
     _bars(canvas)
     name = f"{chr(65 + column)}{t.rows - row}"
     canvas.setFont(BOLD, 9)

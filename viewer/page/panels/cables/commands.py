@@ -305,7 +305,7 @@ def try_way(desk: Desk, ask: TryWay) -> TriedWay:
     after = tried(desk, (), _asked_way(desk, ask))
     names = Names(after)
     a, b = before.circuit(ask.number), after.circuit(ask.number)
-    cost = [sum(c.total for c in r.costs) for r in (before, after)]
+    cost = [r.estimate.net for r in (before, after)]
     more = cost[1] - cost[0]
     words = compared(before, after)
     if b.no_way is not None:

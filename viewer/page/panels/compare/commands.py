@@ -104,5 +104,6 @@ def _facts(r: Result) -> Facts:
         if f.urgency != "note":
             w = rule_words(f, names)
             found[f"{w.about}: {w.rule}"] = {f.urgency: w.found}
-    cost = {"wiring": {"cost": f"{sum(c.total for c in r.costs):.2f}"}}
+    e = r.estimate
+    cost = {"estimate": {"net": f"{e.net:.2f} {e.currency}", "hours": f"{e.hours.mean:.1f}"}}
     return {"Does it go in?": pieces, "Cables": circuits, "Found": found, "Cost": cost}

@@ -1,0 +1,108 @@
+"""The quote as the customer gets it: sections to take or strike out, sums, what is not in it."""
+
+import io
+from typing import Any, Final
+
+from reportlab.lib import colors
+from reportlab.platypus import KeepTogether, Spacer, TableStyle
+from reportlab.platypus import Table as Grid
+
+from viewer.sheets.pdf import (
+    HEAD,
+    SMALL,
+    SMALL_BOLD,
+    SUB,
+    TITLE,
+    WIDTH,
+    document,
+    foot,
+    load_fonts,
+    paragraph,
+    table,
+)
+from viewer.words.estimate import METHOD, EstimateWords
+from viewer.words.steps import CAUTIONS
+
+TAKE: Final = (
+    "Strike out what you do not want: the rest stands, but for the last line, which every part "
+    "leans on. Changes are told, with their price, before they are done."
+)
+MAINS: Final = (
+    "Mains (AC) is not in this quote: its space and route are kept free, the work is a licensed "
+    "person's."
+)
+
+
+def quote_pdf(words: EstimateWords, valid_days: int, address: str, terms: str, made: str) -> bytes:
+    """The customer's sheet; the same estimate gives the same bytes."""
+    load_fonts()
+    out = io.BytesIO()
+    result, e = words.result, words.e
+    doc = document(out, f"Quote: {result.job}")
+    flow: list[Any] = [paragraph("Quote", TITLE)]
+    if e.shop:
+        flow.append(paragraph(e.shop, SUB))
+        flow += [paragraph(line.strip(), SMALL) for line in address.split(",") if line.strip()]
+    flow += [
+        Spacer(1, 4),
+        paragraph(f"{result.job}. {result.hull}."),
+        paragraph(f"{made + '. ' if made else ''}Stands for {valid_days} days.", SMALL),
+        paragraph("What is in it", HEAD),
+        paragraph(TAKE, SMALL),
+        _sections(words),
+        Spacer(1, 6),
+        KeepTogether([paragraph("What it comes to", HEAD), _sums(words)]),
+        paragraph(f"{words.spread()}.", SMALL),
+    ]
+    missing = words.unpriced()
+    if missing:
+        flow += [
+            paragraph("Not priced yet, and not in any sum", SUB),
+            paragraph("; ".join(missing), SMALL),
+        ]
+    flow += [paragraph("Where the hours go", SUB), table(words.groups())]
+    flow += [paragraph(words.groups().note, SMALL), paragraph(METHOD, SMALL)]
+    tail = [paragraph("On these terms", SUB)]
+    if terms:
+        tail.append(paragraph(terms, SMALL))
+    if any(c.mains for c in result.circuits):
+        tail.append(paragraph(MAINS, SMALL))
+    tail += [paragraph(c, SMALL) for c in CAUTIONS[2:4]]
+    tail += [Spacer(1, 14), paragraph("Agreed, with the sections struck out as above:", SMALL)]
+    tail += [Spacer(1, 16), paragraph("_" * 34 + "      " + "_" * 34, SMALL)]
+    tail.append(paragraph("date, customer" + " " * 60 + "date, shop", SMALL))
+    flow.append(KeepTogether(tail))
+    doc.build(flow, onFirstPage=foot, onLaterPages=foot)
+    return out.getvalue()
+
+
+def _sections(words: EstimateWords) -> Grid:
+    head = ("Take", "Section", "What it holds", f"{words.e.currency}, net")
+    data = [[paragraph(h, SMALL_BOLD) for h in head]]
+    for s in words.e.sections:
+        box = "all" if s.key == "all" else "☐"
+        price = f"{s.total:,.2f}".replace(",", " ")
+        if s.unpriced:
+            price += f" + {s.unpriced} to price"
+        cells = (box, words.section(s.key), words.included(s), price)
+        data.append([paragraph(c, SMALL) for c in cells])
+    grid = Grid(data, colWidths=[WIDTH * w for w in (0.06, 0.24, 0.5, 0.2)], repeatRows=1)
+    grid.setStyle(
+        TableStyle(
+            [
+                ("GRID", (0, 0), (-1, -1), 0.4, colors.grey),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ]
+        )
+    )
+    return grid
+
+
+def _sums(words: EstimateWords) -> Grid:
+    rows = words.sums()
+    data = [[paragraph(k, SMALL), paragraph(v, SMALL)] for k, v in rows]
+    for k in (5, len(rows) - 1):
+        data[k] = [paragraph(x, SMALL_BOLD) for x in rows[k]]
+    grid = Grid(data, colWidths=[WIDTH * 0.6, WIDTH * 0.4])
+    grid.setStyle(TableStyle([("LINEBELOW", (0, 0), (-1, -1), 0.3, colors.grey)]))
+    return grid

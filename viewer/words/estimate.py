@@ -1,0 +1,215 @@
+"""The estimate in words: sections, tasks, goods, what it rests on."""
+
+from typing import Final
+
+from viewer.words.names import Names, mm, short
+from viewer.words.table import Table
+from viewer.work.estimate.rows import EstimateRow, GoodsRow, SectionRow, TaskRow
+from viewer.work.rows import Result
+
+SECTIONS: Final = {
+    "power": "Batteries, charging, boards and feeders",
+    "instruments": "Instruments, radio and data",
+    "lights": "Lights",
+    "gear": "Pumps, motors and other gear",
+    "all": "What every part leans on",
+}
+TASKS: Final = {
+    "strip_little": "old wiring out, little of it",
+    "strip_usual": "old wiring out",
+    "strip_much": "old wiring out, much of it",
+    "linings": "linings and berth items off and on, as told",
+    "lid": "off and on",
+    "hole": "cable hole cut",
+    "cut_out": "cut-outs in a panel",
+    "plate": "plate cut, rounded, sealed, marked",
+    "board_hole": "holes drilled",
+    "board_part": "parts fixed",
+    "board_test": "board tested and labelled",
+    "end_small": "ends up to 6 mm²",
+    "end_medium": "ends over 6 to 25 mm²",
+    "end_heavy": "ends over 25 mm²",
+    "carry": "brought aboard",
+    "carry_step": "steps of its way in",
+    "fix_board": "board fixed",
+    "fix_battery": "battery set and strapped",
+    "fix_gear": "gear fixed",
+    "fix_through_hull": "fitted through the hull",
+    "fix_large": "large gear fixed",
+    "pull_set_up": "cable made ready to pull",
+    "pull_metre": "metres pulled",
+    "pull_bend": "bends",
+    "through_hole": "holes gone through",
+    "through_pipe": "pipes gone through",
+    "no_string": "pipe without a string",
+    "plug": "plug through a hole",
+    "clip": "clips fixed",
+    "edge": "hole edged",
+    "test_base": "commissioned as a whole",
+    "test_circuit": "circuit tested",
+    "test_instrument": "instrument set up",
+    "papers_base": "papers of the job",
+    "papers_circuit": "measured values written in",
+    "travel": "hours on the road",
+}
+GROUPS: Final = {
+    "access": "Lids, linings, old wiring",
+    "holes": "Holes cut and edged",
+    "boards": "Boards on the bench",
+    "carrying": "Carrying in",
+    "fixing": "Fixing gear",
+    "pulling": "Ways found, cables pulled and clipped",
+    "ends": "Ends made in the boat",
+    "testing": "Testing and commissioning",
+    "papers": "Papers",
+    "travel": "On the road",
+}
+PLACES: Final = {"bench": "bench", "office": "office", "road": "road", "outside": "on deck"}
+BASES: Final = {
+    "shop": "the shop's price",
+    "type": "told with its type",
+    "job": "the job's rates",
+    "usual": "usual price, from memory ±40 %",
+    "told": "as told",
+    "none": "no price told: to fill",
+}
+METHOD: Final = (
+    "Hours are three-point: least, likely, most of each task, mean (a + 4m + b) / 6 and standard "
+    "deviation (b - a) / 6 (Malcolm and others, 1959). Tasks of one kind are long or short "
+    "together, kinds do not depend on each other; the range holds 8 of 10 such jobs. Usual values "
+    "are from memory until the shop puts in its own."
+)
+
+
+class EstimateWords:
+    """The words of one estimate."""
+
+    def __init__(self, result: Result, names: Names) -> None:
+        self.result, self.names = result, names
+        self.e: EstimateRow = result.estimate
+
+    def money(self, value: float) -> str:
+        """Money with its currency."""
+        return f"{value:,.2f} {self.e.currency}".replace(",", " ")
+
+    def section(self, key: str) -> str:
+        """A section's name; a shop's own as it is."""
+        return SECTIONS.get(key, key)
+
+    def place(self, key: str) -> str:
+        """Where a task is done."""
+        return PLACES.get(key) or self.names.space(key)
+
+    def about(self, key: str) -> str:
+        """What a task or a line is about."""
+        return self.names.of(key) if key else ""
+
+    def goods(self, g: GoodsRow) -> str:
+        """A line of goods."""
+        if g.kind == "gear":
+            label = self.result.labels.get(f"type:{g.what}")
+            return label or g.what
+        return f"{g.kind} {g.what}".strip()
+
+    def task(self, t: TaskRow) -> str:
+        """A task."""
+        return TASKS.get(t.task, t.task)
+
+    # -- tables ------------------------------------------------------------------------------------
+
+    def sums(self) -> list[tuple[str, str]]:
+        """The sums, from goods to the price with tax."""
+        e = self.e
+        return [
+            ("Goods", self.money(e.goods_total)),
+            (f"Margin on goods, {e.margin_percent:g} %", self.money(e.margin)),
+            (f"Sundries, {e.sundries_percent:g} % of goods", self.money(e.sundries)),
+            (f"Work, {e.hours.mean:.1f} h at {self.money(e.hour)}", self.money(e.labour)),
+            (
+                f"Put by for what turns up, {e.contingency_percent:g} % of work",
+                self.money(e.contingency),
+            ),
+            ("Net", self.money(e.net)),
+            (f"Tax, {e.tax_percent:g} %", self.money(e.tax)),
+            ("In all", self.money(e.gross)),
+        ]
+
+    def spread(self) -> str:
+        """The range of the whole."""
+        e = self.e
+        return (
+            f"{e.hours.low:.0f} to {e.hours.high:.0f} h and {self.money(e.gross_low)} to "
+            f"{self.money(e.gross_high)} hold 8 of 10 such jobs"
+        )
+
+    def unpriced(self) -> list[str]:
+        """Goods no price is told for."""
+        counts: dict[str, float] = {}
+        for g in self.e.goods:
+            if g.total is None:
+                counts[self.goods(g)] = counts.get(self.goods(g), 0.0) + g.count
+        return [f"{n:g} x {what}" if n != 1 else what for what, n in counts.items()]
+
+    def sections(self) -> Table:
+        """What each section comes to."""
+        rows = tuple(
+            (
+                self.section(s.key),
+                f"{s.hours:.1f}",
+                f"{s.labour:.2f}",
+                f"{s.goods:.2f}",
+                f"{s.total:.2f}",
+                str(s.unpriced) if s.unpriced else "-",
+            )
+            for s in self.e.sections
+        )
+        head = ("Section", "Hours", "Work", "Goods", "With margin", "Lines without a price")
+        note = f"In {self.e.currency}, before sundries, what is put by, and tax."
+        return Table("sections", "Sections", note, head, rows, (40, 10, 12, 12, 14, 12))
+
+    def groups(self) -> Table:
+        """Hours by kind of work."""
+        rows = tuple((GROUPS[g.group], f"{g.hours:.1f}", f"{g.share:.0%}") for g in self.e.groups)
+        note = (
+            f"Of the wiring in the boat alone, finding ways, pulling and clipping is "
+            f"{self.e.pulling_share:.0%}; working installers say at least half."
+        )
+        head = ("Kind of work", "Hours", "Share")
+        return Table("groups", "Where the hours go", note, head, rows, (50, 12, 12))
+
+    def access(self) -> Table:
+        """How much longer work takes in each space, and why."""
+        rows = tuple(
+            (
+                self.names.space(a.space),
+                a.site,
+                self.names.opening(a.opening) if a.opening else "none leads there",
+                "-" if a.aperture_mm is None else mm(a.aperture_mm),
+                f"{a.below_mm:.0f}",
+                f"{a.from_opening_mm:.0f}",
+                f"x {a.factor:g}",
+            )
+            for a in self.e.access
+        )
+        head = ("Space", "Site", "Through", "Its lesser side", "Below mm", "From it mm", "Takes")
+        note = "From memory: open 1, locker 1.4, lining 1.8, bilge or engine space 2 to 2.5; then "
+        note += "depth below the opening, distance from it, and how small it is."
+        return Table("access", "Where one lies to work", note, head, rows,
+                     (24, 10, 24, 18, 10, 12, 8))  # fmt: skip
+
+    def included(self, s: SectionRow) -> str:
+        """What a section holds, in a line for the customer."""
+        gear = [
+            self.goods(g) + (f" x {g.count:g}" if g.count > 1 else "")
+            for g in self.e.goods
+            if g.section == s.key and g.kind == "gear"
+        ]
+        circuits = {
+            t.about for t in self.e.tasks if t.section == s.key and t.about.startswith("circuit:")
+        }
+        words = [short(w) if len(w) > 40 else w for w in dict.fromkeys(gear)]
+        if circuits:
+            words.append(f"{len(circuits)} circuit{'s' if len(circuits) > 1 else ''} wired")
+        if s.key == "all":
+            words.append("access, clips and edging, commissioning, papers")
+        return ", ".join(words)

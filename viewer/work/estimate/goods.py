@@ -1,0 +1,242 @@
+"""What is bought for a job: gear, parts, cable, ends, fuses and small things, with prices."""
+
+import tomllib
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any, Final, cast
+
+from layout.job.reading import JobFiles
+from viewer.work.bench_rows import BenchRow, BoatHoleRow
+from viewer.work.described import Described
+from viewer.work.estimate.rows import GoodsRow
+from viewer.work.estimate.sections import ALL, Sections
+from viewer.work.estimate.tasks import MEDIUM_MM2, SMALL_MM2
+from viewer.work.wiring_rows import CircuitRow, CutRow, FixingRow, FuseRow, LeadRow, WireRow
+
+BLADE_AMP: Final = 30.0
+IN_LINE: Final = ("in cable", "far end", "battery end", "to fit")
+NOT_LUGS: Final = ("lead", "clamp", "")
+
+
+@cache
+def usual_prices() -> Mapping[str, Any]:
+    """The usual prices of small goods."""
+    text = resources.files("routing.estimate").joinpath("goods.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def cents(value: float) -> float:
+    """Money as it is written."""
+    return round(value + 1e-9, 2)
+
+
+@dataclass(slots=True)
+class Goods:
+    """Collects the lines of one job."""
+
+    found: Described
+    sections: Sections
+    out: list[GoodsRow]
+
+    @property
+    def files(self) -> JobFiles:
+        """The files of the job."""
+        return self.found.files
+
+    def add(
+        self, section: str, kind: str, what: str, about: str, count: float, unit: str,
+        each: float | None, basis: str, total: float | None = None,
+    ) -> None:  # fmt: skip
+        """Note a line, where there is any of it; the shop's own price comes first."""
+        if count <= 0:
+            return
+        own = self.files.shop.prices
+        told = own.get(f"{kind} {what}".strip(), own.get(what))
+        if told is not None:
+            each, basis, total = told, "shop", None
+        each = None if each is None else round(each, 4)
+        count = round(count, 3)
+        if total is None and each is not None:
+            total = each * count
+        supplier, weeks = self._supplier(kind, what)
+        self.out.append(
+            GoodsRow(
+                section=section,
+                kind=kind,
+                what=what,
+                about=about,
+                count=count,
+                unit=unit,
+                each=each,
+                total=None if total is None else cents(total),
+                basis=basis if total is not None else "none",
+                supplier=supplier,
+                weeks=weeks,
+            )
+        )
+
+    def _supplier(self, kind: str, what: str) -> tuple[str, float]:
+        suppliers = self.files.shop.suppliers
+        of_type = self.files.types.get(what)
+        kinds = {kind, of_type.kind if of_type is not None else kind}
+        for s in suppliers.values():
+            if what in s.types:
+                return s.label, s.weeks
+        for s in suppliers.values():
+            if kinds & set(s.kinds):
+                return s.label, s.weeks
+        return "", 0.0
+
+    # -- gear --------------------------------------------------------------------------------------
+
+    def _type(self, section: str, key: str, about: str, count: float) -> None:
+        model = self.files.types[key]
+        self.add(section, "gear", key, about, count, "piece", model.price, "type")
+
+    def gear(self) -> None:
+        """All that is new: single pieces, and parts of boards."""
+        job = self.files.job
+        for key, piece in job.pieces.items():
+            if not piece.fixed_already and piece.type in self.files.types:
+                self._type(self.sections.piece(key), piece.type, f"piece:{key}", 1)
+        for key, board in job.boards.items():
+            kinds = Counter(p.type for p in board.parts.values())
+            for of_type, n in kinds.items():
+                if of_type in self.files.types:
+                    self._type(self.sections.board(), of_type, f"piece:{key}", n)
+
+    def boards(self, benches: tuple[BenchRow, ...]) -> None:
+        """Plates, screws, stand-offs, holders and labels of boards."""
+        u, section = usual_prices(), self.sections.board()
+        for b in (b for b in benches if not b.panel):
+            about = f"piece:{b.key}"
+            area = b.length_mm * b.height_mm * 1e-6 * float(u["plate"]["waste"])
+            what = f"{b.material} {b.thickness_mm:g} mm"
+            per = float(u["plate"]["per_square_metre"])
+            self.add(section, "plate", what, about, round(area, 3), "m²", per, "usual")
+            screws = Counter(h.screw or f"ø{h.diameter_mm:g}" for h in b.holes
+                             if h.purpose == "fixing")  # fmt: skip
+            for screw, n in sorted(screws.items()):
+                self.add(section, "screw", screw, about, n, "piece", u["screw"]["each"], "usual")
+            lengths = Counter(f"{s.length_mm:.0f} mm" for s in b.stand_offs)
+            for length, n in sorted(lengths.items()):
+                each = u["stand_off"]["each"]
+                self.add(section, "stand-off", length, about, n, "piece", each, "usual")
+            bars = [w for w in b.links if w.bar_mm]
+            self.add(section, "copper bar", "", about, len(bars), "piece",
+                     u["copper_bar"]["each"], "usual")  # fmt: skip
+            ties = sum(w.ties for w in b.links)
+            self.add(section, "tie", "", about, ties, "piece", u["tie"]["each"], "usual")
+
+    # -- wiring ------------------------------------------------------------------------------------
+
+    def cable(self, cuts: tuple[CutRow, ...], circuits: tuple[CircuitRow, ...]) -> None:
+        """Each circuit's share of what its size of cable costs, by length."""
+        plans: dict[str, tuple[float, dict[str, float]]] = {}
+        for cut in cuts:
+            _, lengths = plans.setdefault(cut.cable, (cut.plan_cost, {}))
+            for p in cut.pieces:
+                lengths[p.number] = lengths.get(p.number, 0.0) + p.length_mm / 1000
+        for cable, (cost, lengths) in plans.items():
+            each = cost / sum(lengths.values()) if lengths else 0.0
+            left = cents(cost)
+            for k, (number, metres) in enumerate(lengths.items()):
+                last = k == len(lengths) - 1
+                share = left if last else cents(each * metres)
+                left = cents(left - share)
+                self.add(self.sections.circuit(number), "cable", cable, f"circuit:{number}",
+                         metres, "m", each, "job", share)  # fmt: skip
+        rates = self.files.job.rates
+        for c in (c for c in circuits if c.signal and c.out is not None):
+            if not self.files.job.circuits[c.number].lead_lengths:
+                metres = c.out.cut_mm / 1000 if c.out is not None else 0.0
+                self.add(
+                    self.sections.circuit(c.number),
+                    "signal cable",
+                    "",
+                    f"circuit:{c.number}",
+                    metres,
+                    "m",
+                    rates.signal_per_metre,
+                    "job",
+                )
+
+    def leads(self, leads: tuple[LeadRow, ...]) -> None:
+        """Leads bought ready made."""
+        for lead in leads:
+            if lead.length_mm is not None:
+                what = f"{lead.length_mm / 1000:g} m"
+                self.add(self.sections.circuit(lead.number), "ready-made lead", what,
+                         f"circuit:{lead.number}", 1, "piece", None, "none")  # fmt: skip
+
+    def ends(
+        self, wires: tuple[WireRow, ...], circuits: tuple[CircuitRow, ...],
+        benches: tuple[BenchRow, ...],
+    ) -> None:  # fmt: skip
+        """Lugs, push-on ends, sleeve and labels, circuit by circuit."""
+        u, areas = usual_prices(), {c.number: c.area_mm2 or 0.0 for c in circuits}
+        bars = {w.mark for b in benches for w in b.links if w.bar_mm}
+        lugs: Counter[tuple[str, float, str]] = Counter()
+        ends: Counter[str] = Counter()
+        for w in (w for w in wires if w.mark not in bars):
+            for on in (w.start_on, w.goal_on):
+                ends[w.number] += 1
+                if on not in NOT_LUGS:
+                    lugs[w.number, areas[w.number], f"{w.size} {on}"] += 1
+        for (number, area, what), n in lugs.items():
+            size = "small" if area <= SMALL_MM2 else "medium" if area <= MEDIUM_MM2 else "heavy"
+            self.add(self.sections.circuit(number), "lug", what, f"circuit:{number}", n, "piece",
+                     u["lug"][size], "usual")  # fmt: skip
+        for number, n in ends.items():
+            section, about = self.sections.circuit(number), f"circuit:{number}"
+            self.add(section, "sleeve", "", about, n, "piece", u["sleeve"]["each"], "usual")
+            self.add(section, "label", "", about, n, "piece", u["label"]["each"], "usual")
+
+    def fuses(self, fuses: tuple[FuseRow, ...]) -> None:
+        """Fuses, and holders in line for those that sit in no panel."""
+        u = usual_prices()
+        for f in (f for f in fuses if f.amp is not None):
+            kind = "blade" if (f.amp or 0.0) <= BLADE_AMP else "bolted"
+            section, about = self.sections.circuit(f.number), f"circuit:{f.number}"
+            what = f"{f.amp:g} A"
+            self.add(section, "fuse", what, about, 1, "piece", u["fuse"][kind], "usual")
+            if f.at in IN_LINE:
+                each = u["holder"][kind]
+                self.add(section, "holder in line", kind, about, 1, "piece", each, "usual")
+
+    def holding(self, fixings: tuple[FixingRow, ...], holes: tuple[BoatHoleRow, ...]) -> None:
+        """Clips, edging, glands where a hole leads outside."""
+        rates, u = self.files.job.rates, usual_prices()
+        clips = sum(f.count for f in fixings if f.kind == "clip")
+        edging = sum(f.count for f in fixings if f.kind == "edging")
+        self.add(ALL, "clip", "", "", clips, "piece", rates.clip, "job")
+        self.add(ALL, "edging", "", "", edging, "piece", rates.edging, "job")
+        outside = [
+            h for h in holes if h.what == "cable" and any(s.free_mm is None for s in h.sides)
+        ]
+        self.add(ALL, "gland", "", "", len(outside), "piece", u["gland"]["each"], "usual")
+
+    def charges(self) -> None:
+        """What others charge."""
+        for c in self.files.job.estimate.charges:
+            self.add(c.section or ALL, "charge", c.label, "", 1, "lot", c.price or None, "told")
+
+
+def goods_of(found: Described, sections: Sections, rows: Mapping[str, object]) -> list[GoodsRow]:
+    """Every line of goods of the job."""
+    g = Goods(found, sections, [])
+    benches = cast("tuple[BenchRow, ...]", rows["benches"])
+    circuits = cast("tuple[CircuitRow, ...]", rows["circuits"])
+    g.gear()
+    g.boards(benches)
+    g.cable(cast("tuple[CutRow, ...]", rows["cuts"]), circuits)
+    g.leads(cast("tuple[LeadRow, ...]", rows["leads"]))
+    g.ends(cast("tuple[WireRow, ...]", rows["wires"]), circuits, benches)
+    g.fuses(cast("tuple[FuseRow, ...]", rows["fuses"]))
+    holes = cast("tuple[BoatHoleRow, ...]", rows["boat_holes"])
+    g.holding(cast("tuple[FixingRow, ...]", rows["fixings"]), holes)
+    g.charges()
+    return g.out

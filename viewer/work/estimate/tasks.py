@@ -1,0 +1,292 @@
+"""The tasks of a job, from its model: boards, gear, cables, ends, holes, tests, papers."""
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final, cast
+
+import numpy as np
+
+from layout.bench.handling import people_for
+from layout.boat.parts import OUTSIDE
+from routing.estimate.three_point import ThreePoint
+from routing.estimate.usual import Usual
+from viewer.work.bench_rows import BenchRow
+from viewer.work.described import Described
+from viewer.work.estimate.places import Factors
+from viewer.work.estimate.sections import ALL, Sections
+from viewer.work.piece_rows import PieceRow
+from viewer.work.way_rows import LegRow, PoleRow
+from viewer.work.wiring_rows import CircuitRow, FixingRow, WireRow
+
+SMALL_MM2, MEDIUM_MM2 = 6.0, 25.0
+TWO_PULL_MM2: Final = 35.0  # from here two people pull: common practice
+TWO_PULL_PIPE_MM: Final = 3000.0  # through a pipe so long two pull: common practice
+BEND_DEG: Final = 30.0
+THROUGH_HULL: Final = frozenset({"sensor"})
+LARGE: Final = frozenset({"motor", "solar panel"})
+LARGE_KG: Final = 8.0
+NOT_NEW: Final = frozenset({"starter", "other"})
+GROUPS: Final = {
+    **dict.fromkeys(("strip_little", "strip_usual", "strip_much", "lid", "linings"), "access"),
+    **dict.fromkeys(("hole", "cut_out", "edge"), "holes"),
+    **dict.fromkeys(("plate", "board_hole", "board_part", "board_test", "bench_end"), "boards"),
+    **dict.fromkeys(("carry", "carry_step"), "carrying"),
+    **dict.fromkeys(("fix_board", "fix_battery", "fix_gear", "fix_through_hull", "fix_large"),
+                    "fixing"),
+    **dict.fromkeys(("pull_set_up", "pull_metre", "pull_bend", "through_hole", "through_pipe",
+                     "no_string", "plug", "clip"), "pulling"),
+    **dict.fromkeys(("end_small", "end_medium", "end_heavy"), "ends"),
+    **dict.fromkeys(("test_base", "test_circuit", "test_instrument"), "testing"),
+    **dict.fromkeys(("papers_base", "papers_circuit"), "papers"),
+    "travel": "travel",
+}  # fmt: skip
+WIRING: Final = ("pulling", "ends", "holes")
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A task with its hours, its factor in them."""
+
+    section: str
+    task: str
+    place: str
+    about: str
+    count: float
+    factor: float
+    minutes: ThreePoint  # of one, before its factor
+
+
+class Tasks:
+    """Counts the tasks of one job."""
+
+    def __init__(
+        self,
+        found: Described,
+        usual: Mapping[str, Usual],
+        factors: Factors,
+        sections: Sections,
+    ) -> None:
+        self.found, self.usual, self.factors, self.sections = found, usual, factors, sections
+        self.out: list[Task] = []
+
+    def add(
+        self, section: str, task: str, place: str, about: str, count: float, times: float = 1.0
+    ) -> None:
+        """Note a task, where there is any of it."""
+        if count > 0:
+            factor = round(self.factors.of(place) * times, 3)
+            minutes = self.usual[task].minutes
+            self.out.append(Task(section, task, place, about, round(count, 3), factor, minutes))
+
+    def told(self, section: str, task: str, minutes: float) -> None:
+        """Note a task whose minutes the job itself tells."""
+        if minutes > 0:
+            spread = ThreePoint(minutes * 0.8, minutes, minutes * 1.4)
+            self.out.append(Task(section, task, OUTSIDE, "", 1.0, 1.0, spread))
+
+    # -- the whole job -----------------------------------------------------------------------------
+
+    def job(self, circuits: tuple[CircuitRow, ...]) -> None:
+        """What is done once: old wiring out, linings, commissioning, papers, the road."""
+        e = self.found.files.job.estimate
+        if e.strip_out != "none":
+            self.add(ALL, f"strip_{e.strip_out}", OUTSIDE, "", 1)
+        self.told(ALL, "linings", e.linings_minutes)
+        own = [c for c in circuits if not c.mains]
+        self.add(ALL, "test_base", OUTSIDE, "", 1 if own else 0)
+        self.add(ALL, "papers_base", "office", "", 1 if own else 0)
+        self.add(ALL, "travel", "road", "", e.road_hours)
+        for c in own:
+            section = self.sections.circuit(c.number)
+            self.add(section, "test_circuit", OUTSIDE, f"circuit:{c.number}", 1)
+            self.add(section, "papers_circuit", "office", f"circuit:{c.number}", 1)
+
+    def lids(self, poles: tuple[PoleRow, ...]) -> None:
+        """Lids and removable things of every space that is worked in, off and on."""
+        boat, job = self.found.boat, self.found.files.job
+        worked = {leg.where for p in poles for leg in p.legs if leg.kind in ("face", "free")}
+        worked |= {b.space for b in job.boards.values()}
+        worked |= {p.space for p in job.pieces.values() if not p.fixed_already}
+        for o in boat.openings.values():
+            if {o.inner, o.outer} & worked:
+                self.add(ALL, "lid", OUTSIDE, f"opening:{o.key}", 1)
+        for s in boat.solids.values():
+            if s.removable_minutes is not None and s.space in worked:
+                times = 2 * s.removable_minutes / self.usual["lid"].minutes.likely
+                self.add(ALL, "lid", OUTSIDE, f"solid:{s.key}", 1, max(times, 0.1))
+
+    # -- boards and gear ---------------------------------------------------------------------------
+
+    def boards(self, benches: tuple[BenchRow, ...]) -> None:
+        """Boards built on the bench, cut-outs of panels made in the boat."""
+        section = self.sections.board()
+        for b in benches:
+            about = f"piece:{b.key}"
+            if b.panel:
+                self.add(section, "cut_out", b.space, about, len(b.cut_outs))
+            else:
+                self.add(section, "plate", "bench", about, 1)
+            at = b.space if b.panel else "bench"
+            self.add(section, "board_hole", at, about, len(b.holes))
+            self.add(section, "board_part", at, about, len(b.parts))
+            self.add(section, "board_test", "bench", about, 1)
+            ends = Counter(end_task(w.area_mm2) for w in b.links)
+            for task, n in sorted(ends.items()):
+                self.add(section, task, "bench", about, 2 * n)
+
+    def gear(self, pieces: tuple[PieceRow, ...], benches: tuple[BenchRow, ...]) -> None:
+        """What is carried in and fixed."""
+        boat, job = self.found.boat, self.found.files.job
+        rows = {p.key: p for p in pieces}
+        people = {b.key: b.people for b in benches}
+        for key, piece in boat.pieces.items():
+            board = piece.is_board
+            if (board and piece.panel) or (not board and job.pieces[key].fixed_already):
+                continue
+            section = self.sections.board() if board else self.sections.piece(key)
+            about, place = f"piece:{key}", piece.space
+            hands = max(people.get(key, people_for(piece.mass_kg)), 1)
+            row = rows.get(key)
+            self.add(section, "carry", OUTSIDE, about, 1, hands)
+            if row is not None:
+                self.add(section, "carry_step", place, about, len(row.moves), hands)
+            self.add(section, self._fix(board, piece.kind, piece.mass_kg), place, about, 1)
+            if piece.kind in ("instrument", "radio"):
+                self.add(section, "test_instrument", place, about, 1)
+
+    @staticmethod
+    def _fix(board: bool, kind: str, mass_kg: float) -> str:
+        if board:
+            return "fix_board"
+        if kind == "battery":
+            return "fix_battery"
+        if kind in THROUGH_HULL:
+            return "fix_through_hull"
+        return "fix_large" if kind in LARGE and mass_kg >= LARGE_KG else "fix_gear"
+
+    # -- cables ------------------------------------------------------------------------------------
+
+    def cables(self, circuits: tuple[CircuitRow, ...], poles: tuple[PoleRow, ...]) -> None:
+        """Every way pulled, by the places it goes through."""
+        rows, no_string = {c.number: c for c in circuits}, set[str]()
+        for p in poles:
+            c = rows[p.number]
+            legs = [leg for leg in p.legs if leg.kind != "board"]
+            if c.mains or not legs:
+                continue
+            self._way(p, c, legs, no_string)
+
+    def _way(self, p: PoleRow, c: CircuitRow, legs: list[LegRow], no_string: set[str]) -> None:
+        boat, about = self.found.boat, f"circuit:{c.number}"
+        section = self.sections.circuit(c.number)
+        pipes = [leg for leg in legs if leg.kind in ("pipe", "tray")]
+        long_pipe = any(leg.length_mm >= TWO_PULL_PIPE_MM for leg in pipes)
+        heads = 2.0 if (c.area_mm2 or 0.0) >= TWO_PULL_MM2 or long_pipe else 1.0
+        by_place: dict[str, float] = {}
+        at = legs[0].where if legs[0].kind in ("face", "free") else OUTSIDE
+        for leg in legs:
+            at = leg.where if leg.kind in ("face", "free") else OUTSIDE
+            if leg.kind in ("hole", "pipe", "tray"):
+                at = self._beside(leg)
+            by_place[at] = by_place.get(at, 0.0) + leg.length_mm / 1000
+        worst = max(by_place, key=lambda k: (self.factors.of(k), k))
+        self.add(section, "pull_set_up", worst, about, 1, heads)
+        for place, metres in by_place.items():
+            self.add(section, "pull_metre", place, about, round(metres, 3), heads)
+        self.add(section, "pull_bend", worst, about, _bends(p))
+        for leg in legs:
+            if leg.kind not in ("hole", "pipe", "tray"):
+                continue
+            beside = self._beside(leg)
+            task = "through_hole" if leg.kind == "hole" else "through_pipe"
+            self.add(section, task, beside, about, 1, heads)
+            if c.plug_mm is not None:
+                self.add(section, "plug", beside, about, 1)
+            pipe = boat.pipes.get(leg.where)
+            if pipe is not None and not pipe.pull_string and leg.where not in no_string:
+                no_string.add(leg.where)
+                self.add(ALL, "no_string", beside, f"joint:{leg.where}", 1)
+
+    def _beside(self, leg: LegRow) -> str:
+        """The harder of the two places a hole or pipe joins."""
+        boat = self.found.boat
+        hole = boat.holes.get(leg.where) or boat.pipes.get(leg.where)
+        spaces = [s for s in getattr(hole, "spaces", ()) if s in boat.spaces]
+        return max(spaces, key=lambda s: (self.factors.of(s), s), default=OUTSIDE)
+
+    def ends(self, wires: tuple[WireRow, ...], circuits: tuple[CircuitRow, ...]) -> None:
+        """Ends made in the boat: of every conductor that is no link of a board, and data leads."""
+        boat, areas = self.found.boat, {c.number: c.area_mm2 or 0.0 for c in circuits}
+        for w in (w for w in wires if not w.board):
+            task, about = end_task(areas[w.number]), f"circuit:{w.number}"
+            for end in (w.start, w.goal):
+                piece = boat.pieces.get(end.partition(".")[0])
+                place = piece.space if piece is not None else OUTSIDE
+                self.add(self.sections.circuit(w.number), task, place, about, 1)
+        for c in (c for c in circuits if c.signal):
+            feed, load = self.found.circuits.feeds[c.number], self.found.circuits.loads[c.number]
+            for end_of in (feed, load):
+                place = end_of.piece.space
+                about = f"circuit:{c.number}"
+                self.add(self.sections.circuit(c.number), "end_small", place, about, 1)
+
+    def holding(self, fixings: tuple[FixingRow, ...]) -> None:
+        """Clips and edged holes, by space."""
+        clips = Counter[str]()
+        for f in fixings:
+            if f.kind == "clip":
+                clips[f.space] += f.count
+            elif f.kind == "edging":
+                self.add(ALL, "edge", f.space, f"joint:{f.joint}", f.count)
+        for space, n in sorted(clips.items()):
+            self.add(ALL, "clip", space, f"space:{space}", n)
+
+    def holes(self) -> None:
+        """Cable holes that are to be cut."""
+        boat, wanted = self.found.boat, self.found.files.job.estimate.holes_to_cut
+        for key in wanted or ():
+            hole = boat.holes.get(key)
+            if hole is not None:
+                spaces = [s for s in hole.spaces if s in boat.spaces]
+                place = max(spaces, key=lambda s: (self.factors.of(s), s), default=OUTSIDE)
+                self.add(ALL, "hole", place, f"joint:{key}", 1)
+
+
+def end_task(area_mm2: float) -> str:
+    """The task an end of a conductor is."""
+    if area_mm2 <= SMALL_MM2:
+        return "end_small"
+    return "end_medium" if area_mm2 <= MEDIUM_MM2 else "end_heavy"
+
+
+def _bends(p: PoleRow) -> int:
+    """The corners of a way: where it turns by more than 30°."""
+    points = [np.array(x) for leg in p.legs if leg.kind != "board" for x in leg.points]
+    steps = [b - a for a, b in zip(points, points[1:], strict=False)]
+    steps = [s / np.linalg.norm(s) for s in steps if np.linalg.norm(s) > 1.0]
+    least = float(np.cos(np.radians(BEND_DEG)))
+    return sum(float(a @ b) < least for a, b in zip(steps, steps[1:], strict=False))
+
+
+def tasks_of(
+    found: Described,
+    usual: Mapping[str, Usual],
+    factors: Factors,
+    sections: Sections,
+    rows: Mapping[str, object],
+) -> list[Task]:
+    """Every task of the job, in the order of the work."""
+    t = Tasks(found, usual, factors, sections)
+    circuits = cast("tuple[CircuitRow, ...]", rows["circuits"])
+    poles = cast("tuple[PoleRow, ...]", rows["poles"])
+    benches = cast("tuple[BenchRow, ...]", rows["benches"])
+    t.job(circuits)
+    t.lids(poles)
+    t.holes()
+    t.boards(benches)
+    t.gear(cast("tuple[PieceRow, ...]", rows["pieces"]), benches)
+    t.cables(circuits, poles)
+    t.ends(cast("tuple[WireRow, ...]", rows["wires"]), circuits)
+    t.holding(cast("tuple[FixingRow, ...]", rows["fixings"]))
+    return t.out
