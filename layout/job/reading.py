@@ -22,6 +22,7 @@ from layout.job.shop_models import ShelfFile, ShopFile
 from layout.job.toml_lines import line_of, lines_of
 from layout.job.type_models import TypeModel
 
+SHELF_LABEL: Final = "shelf"  # what lies on the shop's shelf is called so in stock
 MAX_BYTES: Final = 2_000_000
 MAX_NESTING: Final = 40  # brackets within brackets: no key needs more than five
 MAX_ROUNDS: Final = 60  # of taking out what is wrong and reading again
@@ -319,15 +320,19 @@ class _Beside:
         return found
 
 
+def _on_shelf(label: str) -> str:
+    return f"{SHELF_LABEL}, {label}" if label else SHELF_LABEL
+
+
 def _with_shelf(job: JobFile, shelf: ShelfFile) -> JobFile:
     """The job with what lies on the shop's shelf among what it can cut from."""
     stock = [
-        StockModel(cable=r.cable, length=r.length_mm, count=r.count, label=r.label or "shelf")
+        StockModel(cable=r.cable, length=r.length_mm, count=r.count, label=_on_shelf(r.label))
         for r in shelf.remnants
     ]
     sheets = [
         SheetModel(material=o.material, thickness=o.thickness_mm, size=list(o.size_mm),
-                   count=o.count, label=o.label or "shelf")
+                   count=o.count, label=_on_shelf(o.label))
         for o in shelf.offcuts
     ]  # fmt: skip
     update = {"stock": [*job.stock, *stock], "sheets": [*job.sheets, *sheets]}

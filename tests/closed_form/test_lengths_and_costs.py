@@ -41,14 +41,19 @@ def test_a_cost_sheet_by_hand(tmp_path: Path) -> None:
     bare = HOLE.replace('edge = "edged"', 'edge = "bare"')
     r = make(tmp_path, HULL + bare, JOB + rates).result
     by_kind = {c.kind: c for c in r.costs if c.kind != "cable"}
+    likely = {k: sum(t.likely for t in r.estimate.tasks if t.task == k) for k in (
+        "clip", "edge", "through_hole", "pull_metre")}  # fmt: skip
     clips = sum(f.count for f in r.fixings if f.kind == "clip")
     edges = sum(f.count for f in r.fixings if f.kind == "edging")
     metres = sum(c.out.route_mm for c in r.circuits if c.out) / 1000
     totals = sorted(round(c.total, 3) for c in by_kind.values())
-    # 60 an hour is 1 a minute: two cables of two poles have eight ends of 6 minutes each
-    by_hand = [clips * 0.5, edges * 2.0, clips * 1.0, edges * 4.0, 8 * 6.0, 10.0, metres * 2.0]
     assert edges >= 1
-    assert totals == pytest.approx(sorted(round(x, 3) for x in by_hand), abs=0.01)
+    assert totals == pytest.approx(sorted([clips * 0.5, edges * 2.0]), abs=0.01)
+    # minutes by hand, as its rates tell; both spaces are lockers no opening leads to: 1.4 + 0.4
+    by_hand = (clips * 1.0, edges * 4.0, 10.0, metres * 2.0)
+    for hours, minutes in zip(likely.values(), by_hand, strict=True):
+        assert hours == pytest.approx(1.8 * minutes / 60, rel=0.01)
+    assert r.estimate.hour == 60 and {a.factor for a in r.estimate.access} == {1.8}
     drums = sum(x.price for x in r.cuts)
     assert sum(c.total for c in r.costs if c.kind == "cable") == pytest.approx(drums, abs=0.02)
 

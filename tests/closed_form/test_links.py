@@ -171,4 +171,4 @@ def test_facing_terminals_are_joined_straight(tmp_path: Path) -> None:
     assert c.route is not None
     assert c.route.length_mm == pytest.approx(60.0, abs=1e-6)
     assert c.length is not None
-    assert c.length.cut_mm == 100.0  # 60, two barrels of 15 and 4 % wander, to the next 10 up
+    assert c.length.cut_mm == 70.0  # 60 from stud to stud and 4 % wander, to the next 10 up

@@ -108,7 +108,7 @@ def test_troubles_the_demos_are_there_to_show() -> None:
 def test_the_result_is_plain_data_read_back_the_same(demo: Worked) -> None:
     text = json_text(demo.result)
     data = json.loads(text)
-    assert data["schema"] == 5
+    assert data["schema"] == 6
     assert json_text(Result.model_validate_json(text)) == text
     assert {c["number"] for c in data["circuits"]} == {c.number for c in demo.cables}
     assert {p["key"] for p in data["pieces"]} == {f.key for f in demo.fits}

@@ -87,7 +87,8 @@ def table(t: Table) -> Grid:
     return grid
 
 
-def _image(png: bytes, width: float) -> Image:
+def image(png: bytes, width: float) -> Image:
+    """A picture as wide as that."""
     w, h = Opened.open(io.BytesIO(png)).size
     return Image(io.BytesIO(png), width=width, height=width * h / w)
 
@@ -99,7 +100,7 @@ def _strip(pictures: tuple[Picture, ...]) -> list[Any]:
     for k in range(0, len(pictures), STRIP_COLUMNS):
         row = pictures[k : k + STRIP_COLUMNS]
         cells = [
-            [_image(p.png, w - 6), paragraph(p.words, SMALL), paragraph(p.note, SMALL)] for p in row
+            [image(p.png, w - 6), paragraph(p.words, SMALL), paragraph(p.note, SMALL)] for p in row
         ]
         cells += [[] for _ in range(STRIP_COLUMNS - len(row))]
         grid = Grid([cells], colWidths=[w] * STRIP_COLUMNS)
@@ -121,7 +122,7 @@ def _strip(pictures: tuple[Picture, ...]) -> list[Any]:
 def _kinds(book: Book) -> list[Any]:
     """What each kind of move is called, with a small picture."""
     w = WIDTH / len(book.kinds)
-    cells = [[_image(p.png, w - 6), paragraph(p.words, SMALL)] for p in book.kinds]
+    cells = [[image(p.png, w - 6), paragraph(p.words, SMALL)] for p in book.kinds]
     grid = Grid([cells], colWidths=[w] * len(cells))
     grid.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP")]))
     return [
@@ -178,7 +179,7 @@ def as_pdf(book: Book) -> bytes:
         paragraph(book.title, TITLE),
         paragraph(f"{book.hull}: what goes in, how, and how it is wired"),
         Spacer(1, 4),
-        _image(book.boat.png, WIDTH),
+        image(book.boat.png, WIDTH),
         paragraph("What to do next", HEAD),
     ]
     flow += [paragraph(f"{n}. {s}") for n, s in enumerate(book.steps, start=1)] or [
@@ -192,7 +193,7 @@ def as_pdf(book: Book) -> bytes:
     ]
     flow += [paragraph("Inside each space", HEAD)]
     flow += [
-        KeepTogether([paragraph(p.words, SUB), _image(p.png, WIDTH * 0.72)]) for p in book.spaces
+        KeepTogether([paragraph(p.words, SUB), image(p.png, WIDTH * 0.72)]) for p in book.spaces
     ]
     flow += [PageBreak(), *_tables(book), Spacer(1, 8)]
     flow.append(KeepTogether([paragraph("Caution", SUB), *[paragraph(c) for c in book.cautions]]))

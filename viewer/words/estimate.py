@@ -109,6 +109,10 @@ class EstimateWords:
         if g.kind == "gear":
             label = self.result.labels.get(f"type:{g.what}")
             return label or g.what
+        if g.kind == "lug" and "blade" in g.what:
+            return f"push-on end {g.what.replace('blade ', '')} mm"
+        if g.kind == "lug" and "taper post" in g.what:
+            return f"battery clamp, {g.what.replace(' taper post', '')}"
         return f"{g.kind} {g.what}".strip()
 
     def task(self, t: TaskRow) -> str:
@@ -141,6 +145,10 @@ class EstimateWords:
             f"{e.hours.low:.0f} to {e.hours.high:.0f} h and {self.money(e.gross_low)} to "
             f"{self.money(e.gross_high)} hold 8 of 10 such jobs"
         )
+
+    def no_way(self) -> list[str]:
+        """Circuits that have no way: no cable of theirs is in any sum."""
+        return [f"{c.number}, {c.label}" for c in self.result.circuits if c.no_way is not None]
 
     def unpriced(self) -> list[str]:
         """Goods no price is told for."""

@@ -14,6 +14,7 @@ from viewer.work.gather_wiring import with_findings
 from viewer.work.rows import InputsRow, Result
 from viewer.work.saved import Saved, program_version
 from viewer.work.unlabelled import standing_mark, unlabelled_mark
+from viewer.work.wiring_rows import BuiltRow
 
 
 class Asked(Protocol):
@@ -80,6 +81,23 @@ def relabelled(before: Result, found: Described, fingerprint: str) -> Result:
     )
 
 
+def _built(files: JobFiles) -> tuple[BuiltRow, ...]:
+    """What was found and done, as the job tells."""
+    return tuple(
+        BuiltRow(
+            number=n,
+            cut_m=c.as_built.cut,
+            drop_volts=c.as_built.drop_volts,
+            hours=c.as_built.hours,
+            joint=c.as_built.joint,
+            string=c.as_built.string,
+            note=c.as_built.note,
+        )
+        for n, c in files.job.circuits.items()
+        if c.as_built is not None
+    )
+
+
 def assembled(
     found: Described,
     fits: Fits,
@@ -114,6 +132,8 @@ def assembled(
         pieces=tuple(fits.rows),
         benches=rows["benches"],
         boat_holes=rows["boat_holes"],
+        built=_built(files),
+        serials={k: p.serial for k, p in files.job.pieces.items() if p.serial},
         estimate=estimated(found, rows),
         **with_findings(wiring, not_measured_here(found.builder)),  # type: ignore[arg-type]
     )

@@ -283,6 +283,18 @@ class SizePlanRow(Row):
     bound: Fine
 
 
+class BuiltRow(Row):
+    """What was found and done on a circuit."""
+
+    number: str
+    cut_m: Fine | None
+    drop_volts: Fine | None
+    hours: Fine | None
+    joint: str
+    string: str
+    note: str
+
+
 class DrawRow(Row):
     """What a load takes in a day."""
 

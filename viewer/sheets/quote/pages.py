@@ -54,6 +54,9 @@ def quote_pdf(words: EstimateWords, valid_days: int, address: str, terms: str, m
         KeepTogether([paragraph("What it comes to", HEAD), _sums(words)]),
         paragraph(f"{words.spread()}.", SMALL),
     ]
+    if words.no_way():
+        told = "; ".join(words.no_way())
+        flow.append(paragraph(f"No way found yet, so no cable in any sum: {told}.", SMALL_BOLD))
     missing = words.unpriced()
     if missing:
         flow += [

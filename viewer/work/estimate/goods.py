@@ -13,7 +13,7 @@ from viewer.work.bench_rows import BenchRow, BoatHoleRow
 from viewer.work.described import Described
 from viewer.work.estimate.rows import GoodsRow
 from viewer.work.estimate.sections import ALL, Sections
-from viewer.work.estimate.tasks import MEDIUM_MM2, SMALL_MM2
+from viewer.work.estimate.tasks import MEDIUM_MM2, NOT_NEW, SMALL_MM2
 from viewer.work.wiring_rows import CircuitRow, CutRow, FixingRow, FuseRow, LeadRow, WireRow
 
 BLADE_AMP: Final = 30.0
@@ -100,7 +100,9 @@ class Goods:
         """All that is new: single pieces, and parts of boards."""
         job = self.files.job
         for key, piece in job.pieces.items():
-            if not piece.fixed_already and piece.type in self.files.types:
+            model = self.files.types.get(piece.type)
+            new = not piece.fixed_already and model is not None and model.kind not in NOT_NEW
+            if new:
                 self._type(self.sections.piece(key), piece.type, f"piece:{key}", 1)
         for key, board in job.boards.items():
             kinds = Counter(p.type for p in board.parts.values())

@@ -26,7 +26,7 @@ BEND_DEG: Final = 30.0
 THROUGH_HULL: Final = frozenset({"sensor"})
 LARGE: Final = frozenset({"motor", "solar panel"})
 LARGE_KG: Final = 8.0
-NOT_NEW: Final = frozenset({"starter", "other"})
+NOT_NEW: Final = frozenset({"starter"})  # part of an engine
 GROUPS: Final = {
     **dict.fromkeys(("strip_little", "strip_usual", "strip_much", "lid", "linings"), "access"),
     **dict.fromkeys(("hole", "cut_out", "edge"), "holes"),
@@ -142,7 +142,8 @@ class Tasks:
         people = {b.key: b.people for b in benches}
         for key, piece in boat.pieces.items():
             board = piece.is_board
-            if (board and piece.panel) or (not board and job.pieces[key].fixed_already):
+            there = not board and (job.pieces[key].fixed_already or piece.kind in NOT_NEW)
+            if (board and piece.panel) or there:
                 continue
             section = self.sections.board() if board else self.sections.piece(key)
             about, place = f"piece:{key}", piece.space

@@ -1,0 +1,130 @@
+"""A diagram laid out by a library: layers from the batteries to what they feed, few crossings.
+
+The layered layout is that of Sugiyama, Tagawa and Toda (1981), by grandalf. Lines run square; each
+line's words stand on the last stretch before what it feeds, which is its own, so that none meet.
+"""
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+from grandalf.graphs import Edge, Graph, Vertex
+from grandalf.layouts import SugiyamaLayout
+
+from viewer.sheets.drawing.model import Drawing, Layer
+from viewer.sheets.handover.symbols import HIGH, WIDE, symbol
+
+ROW: Final = 13.0  # between things of one layer
+COLUMN: Final = 68.0  # between layers: words stand between them
+LABEL: Final = 2.2
+NAME: Final = 2.1
+LANE: Final = 1.6
+CLEAR: Final = 19.0  # from the middle of a thing past its name
+NAME_LETTERS: Final = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A thing of the diagram."""
+
+    key: str
+    kind: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A line from one thing to another, with its words; `dash` for a minus."""
+
+    start: str
+    goal: str
+    words: str
+    dash: bool = False
+
+
+class _Size:
+    """What the layout asks of a thing: its size; where it comes to stand."""
+
+    def __init__(self) -> None:
+        self.w, self.h = HIGH, WIDE
+        self.xy = (0.0, 0.0)
+
+
+def diagram(title: str, nodes: list[Node], wires: list[Wire]) -> Drawing:
+    """The diagram as a drawing in millimetres."""
+    spots = _laid_out(nodes, wires)
+    d = Drawing(title)
+    lanes: dict[float, int] = {}
+    ends: dict[str, int] = {}
+    for w in sorted(wires, key=lambda w: (spots[w.goal], spots[w.start], w.words)):
+        _wire(d, w, spots, lanes, ends)
+    for n in nodes:
+        x, y = spots[n.key]
+        symbol(d, n.kind, x, y)
+        name = n.name if len(n.name) <= NAME_LETTERS else n.name[: NAME_LETTERS - 1] + "…"
+        d.words(x, y - HIGH / 2 - NAME - 0.8, name, size=NAME)
+    return d
+
+
+def _laid_out(nodes: list[Node], wires: list[Wire]) -> dict[str, tuple[float, float]]:
+    """Where each thing stands: a column for its layer, a row in it, by the library's order."""
+    vertices = {n.key: Vertex(n.key) for n in nodes}
+    edges = [Edge(vertices[w.start], vertices[w.goal]) for w in _once(wires)]
+    graph = Graph(list(vertices.values()), edges)
+    spots: dict[str, tuple[float, float]] = {}
+    top = 0.0
+    for part in sorted(graph.C, key=lambda c: -len(c.sV)):
+        for v in part.sV:
+            v.view = _Size()
+        layers = _layers(part)
+        tallest = max((len(layer) for layer in layers), default=1)
+        for k, layer in enumerate(layers):
+            gap = tallest / max(len(layer), 1)
+            for n, key in enumerate(layer):
+                spots[key] = (k * COLUMN, top - (n + 0.5) * gap * ROW)
+        top -= tallest * ROW + ROW / 2
+    return spots
+
+
+def _once(wires: list[Wire]) -> list[Wire]:
+    """One wire for each pair of things that differ."""
+    out: dict[tuple[str, str], Wire] = {}
+    for w in wires:
+        if w.start != w.goal:
+            out.setdefault((w.start, w.goal), w)
+    return list(out.values())
+
+
+def _layers(part: Any) -> list[list[str]]:
+    """Keys by layer, in the order the library gives them there."""
+    layout = SugiyamaLayout(part)
+    roots = [v for v in part.sV if not v.e_in()]
+    layout.init_all(roots=roots or None)
+    layout.draw(3)
+    out = []
+    for layer in layout.layers:
+        real = [v for v in layer if hasattr(v, "data") and isinstance(v.data, str)]
+        real.sort(key=lambda v: v.view.xy[0])
+        if real:
+            out.append([v.data for v in real])
+    return out
+
+
+def _wire(
+    d: Drawing, w: Wire, spots: dict[str, tuple[float, float]], lanes: dict[float, int],
+    ends: dict[str, int],
+) -> None:  # fmt: skip
+    (x0, y0), (x1, y1) = spots[w.start], spots[w.goal]
+    n = ends[w.goal] = ends.get(w.goal, -1) + 1
+    y1 += (0, 2.8, -2.8, 4.4, -4.4)[min(n, 4)]
+    start, goal = x0 + WIDE / 2, x1 - WIDE / 2
+    column = x1 - COLUMN
+    lane = lanes[column] = lanes.get(column, 0) + 1
+    bend = column + CLEAR + (lane % 7) * LANE
+    if x1 <= x0:  # back towards the batteries: round below
+        low = min(y0, y1) - ROW * 0.45 - (lane % 5) * LANE
+        out = x0 + CLEAR + (lane % 7) * LANE
+        points = [(start, y0), (out, y0), (out, low), (bend, low), (bend, y1), (goal, y1)]
+    else:
+        points = [(start, y0), (bend, y0), (bend, y1), (goal, y1)]
+    d.line(*points, layer=Layer.PARTS, dash=w.dash)
+    d.words(goal - 1.0, y1 + 0.5, w.words, size=LABEL, anchor="end", plain=True)

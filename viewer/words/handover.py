@@ -1,0 +1,212 @@
+"""The hand-over in tables: schedule, settings, legends, maps, spares, sheets to fill."""
+
+from collections import Counter
+from typing import Final
+
+from viewer.words.bench import BenchWords
+from viewer.words.bench_ends import legend, torque
+from viewer.words.circuits import fuse_words, size_words
+from viewer.words.names import Names, joined, metres
+from viewer.words.table import Table
+from viewer.words.tables import fuse_place
+from viewer.work.rows import Result
+from viewer.work.wiring_rows import BuiltRow, CircuitRow
+
+OVER: Final = 1.2  # a drop measured so many times what was predicted is explained
+TO_FILL: Final = ""
+LITHIUM_SETTINGS: Final = ("charge volts", "float or storage volts", "most charge A",
+                           "least temperature to charge", "management cuts off at")  # fmt: skip
+LEAD_SETTINGS: Final = ("absorption volts", "float volts", "most charge A",
+                        "temperature compensation", "equalise, if its maker says so")  # fmt: skip
+CHARGER_KINDS: Final = frozenset(
+    {"charger", "mains charger", "converter", "alternator", "solar panel"}
+)
+TESTS: Final = ("polarity", "volts at load", "drop under load", "fuse as told", "label both ends")
+
+
+class HandoverWords:
+    """The tables of one hand-over."""
+
+    def __init__(self, result: Result, names: Names) -> None:
+        self.result, self.names = result, names
+        self.built = {b.number: b for b in result.built}
+        self.fuses = {f.number: f for f in result.fuses}
+
+    def schedule(self) -> Table:
+        """Every circuit: fuse, cable, length and drop as planned and as found."""
+        rows = []
+        for c in (c for c in self.result.circuits if not c.mains):
+            b = self.built.get(c.number)
+            planned = metres(c.out.cut_mm) if c.out else "no way"
+            cut = f"{b.cut_m:.2f} m" if b is not None and b.cut_m is not None else TO_FILL
+            drop = "-" if c.drop_volt is None else f"{c.drop_volt:.2f} V"
+            found = f"{b.drop_volts:.2f} V" if b is not None and b.drop_volts is not None else ""
+            rows.append(
+                (c.number, c.label, fuse_words(c.fuse_amp), size_words(c), planned, cut, drop,
+                 found, "explain" if self.is_over(c, b) else "")
+            )  # fmt: skip
+        head = ("No.", "Circuit", "Fuse", "Cable", "Length", "As cut", "Drop", "Measured", "")
+        note = (
+            f"Drop: predicted over the whole path at full load. What is measured {OVER:g} times as "
+            "much or more is explained below."
+        )
+        return Table("schedule", "Circuits", note, head, tuple(rows),
+                     (6, 28, 9, 11, 10, 10, 9, 10, 9))  # fmt: skip
+
+    @staticmethod
+    def is_over(c: CircuitRow, b: BuiltRow | None) -> bool:
+        """True where the drop measured is over what was predicted by a fifth."""
+        if b is None or b.drop_volts is None or c.drop_volt is None:
+            return False
+        return b.drop_volts > OVER * c.drop_volt
+
+    def over(self) -> list[str]:
+        """What is to be explained."""
+        out = []
+        for c in self.result.circuits:
+            b = self.built.get(c.number)
+            if b is not None and b.drop_volts is not None and self.is_over(c, b):
+                out.append(
+                    f"Circuit {c.number}, {c.label}: {b.drop_volts:.2f} V measured, "
+                    f"{c.drop_volt or 0:.2f} V predicted: {b.note or 'look at its ends and joints'}"
+                )
+        return out
+
+    def fuse_list(self) -> Table:
+        """Where each fuse sits."""
+        rows = tuple(
+            (f.number, self.names.circuit(f.number), fuse_words(f.amp), fuse_place(f, self.names))
+            for f in self.result.fuses
+        )
+        head = ("No.", "Circuit", "Fuse", "Where it sits")
+        return Table("fuses", "Fuses", "", head, rows, (6, 28, 10, 50))
+
+    def legends(self) -> list[Table]:
+        """The legend of every fuse panel, to stick in its lid."""
+        out = []
+        for b in self.result.benches:
+            t = legend(BenchWords(self.result, b, self.names))
+            if t.rows:
+                title = f"Fuse legend: {self.names.piece(b.key)}"
+                out.append(Table(f"legend_{b.key}", title, t.note, t.head, t.rows, t.widths))
+        return out
+
+    def settings(self) -> Table:
+        """Battery and charger settings, to fill from the makers' papers."""
+        rows = []
+        for bank in self.result.banks:
+            kind = "lithium" if bank.lithium else "lead-acid or as its case says"
+            name = self.names.of(f"bank:{bank.key}")
+            for what in LITHIUM_SETTINGS if bank.lithium else LEAD_SETTINGS:
+                told = f"{bank.takes_amp:g} A by its maker" if what == "most charge A" and (
+                    bank.takes_amp) else TO_FILL  # fmt: skip
+                rows.append((f"{name}, {bank.volts:g} V {bank.amp_hour:g} Ah, {kind}", what, told))
+        for s in self._chargers():
+            rows += [(s, what, TO_FILL) for what in ("kind of battery set", "charge volts set")]
+        head = ("What", "Setting", "Set to")
+        note = "From the makers' papers of what was fitted: coaming gives none."
+        return Table("settings", "Battery and charger settings", note, head, tuple(rows),
+                     (50, 30, 20))  # fmt: skip
+
+    def _chargers(self) -> list[str]:
+        out = [self.names.piece(s.key) for s in self.result.boat.stands
+               if s.kind in CHARGER_KINDS]  # fmt: skip
+        for b in self.result.benches:
+            out += [
+                f"{self.names.part(f'{b.key}.{p.key}')} on {self.names.piece(b.key)}"
+                for p in b.parts
+                if p.kind in CHARGER_KINDS
+            ]
+        return out
+
+    def lockers(self) -> Table:
+        """What is in each space, how one gets at it, and what comes out first."""
+        rows = []
+        order = {p.key: p for p in self.result.pieces}
+        for s in self.result.boat.spaces:
+            gear = [x for x in self.result.boat.stands if x.space == s.key]
+            access = next((a for a in self.result.estimate.access if a.space == s.key), None)
+            through = (
+                self.names.opening(access.opening) if access is not None and access.opening
+                else "no opening of its own"
+            )  # fmt: skip
+            for x in gear:
+                row = order.get(x.key)
+                first = joined([self.names.piece(k) for k in row.out_first]) if row else ""
+                rows.append(
+                    (self.names.space(s.key), through, self.names.piece(x.key), first or "-")
+                )
+            if not gear:
+                rows.append((self.names.space(s.key), through, "cable only", "-"))
+        head = ("Space", "Through", "What is there", "To reach it take out")
+        return Table("lockers", "What is where", "", head, tuple(rows), (26, 26, 32, 32))
+
+    def hidden(self) -> Table:
+        """Joints nobody sees and strings left in."""
+        rows = tuple(
+            (b.number, self.names.circuit(b.number), b.joint or "-", b.string or "-", b.note or "-")
+            for b in self.result.built
+            if b.joint or b.string or b.note
+        )
+        head = ("No.", "Circuit", "Hidden joint", "String left in", "Note")
+        note = "" if rows else "None is told: the job's circuits may tell them under as_built."
+        return Table("hidden", "Hidden joints, strings, notes", note, head, rows,
+                     (6, 26, 24, 24, 30))  # fmt: skip
+
+    def serials(self) -> Table:
+        """Makers' numbers, to fill where the job does not tell them."""
+        rows = tuple(
+            (self.names.piece(s.key), self.names.space(s.space),
+             self.result.serials.get(s.key, TO_FILL))
+            for s in self.result.boat.stands if not s.is_board
+        )  # fmt: skip
+        head = ("Gear", "Where", "Maker's number")
+        return Table("serials", "Gear fitted", "", head, rows, (40, 30, 30))
+
+    def torques(self) -> list[Table]:
+        """A line for every stud of every board, to be filled in."""
+        out = []
+        for b in self.result.benches:
+            t = torque(BenchWords(self.result, b, self.names))
+            if t.rows:
+                title = f"Torque: {self.names.piece(b.key)}"
+                out.append(Table(f"torque_{b.key}", title, t.note, t.head, t.rows, t.widths))
+        return out
+
+    def tests(self) -> Table:
+        """What is tested on each circuit, to be filled in."""
+        rows = tuple(
+            (c.number, c.label, "", "" if c.drop_volt is None else f"{c.drop_volt:.2f} V", "", "",
+             "", "")
+            for c in self.result.circuits if not c.mains
+        )  # fmt: skip
+        head = ("No.", "Circuit", "Polarity", "Drop told", "Drop found", "Fuse", "Labels", "By")
+        note = (
+            "Drop under full load from the battery's posts and back. Insulation with all "
+            "electronics joined off. Then: sleep current of the whole boat, the bilge pump's "
+            "float, alarms, compass looked at with each load on and off."
+        )
+        return Table("tests", "Tests", note, head, rows, (6, 30, 11, 10, 11, 9, 9, 8))
+
+    def spares(self) -> Table:
+        """Fuses to carry: one of each rating, two where many are used."""
+        count = Counter(f.amp for f in self.result.fuses if f.amp is not None)
+        rows = tuple(
+            (f"{amp:g} A", str(n), str(2 if n > 3 else 1)) for amp, n in sorted(count.items())
+        )
+        head = ("Fuse", "In the boat", "Carry")
+        note = "Tie a spare of each main fuse to its cable."
+        return Table("spares", "Spare fuses", note, head, rows, (20, 20, 20))
+
+    def not_covered(self) -> list[str]:
+        """What a licensed person does, and what has no way."""
+        out = [
+            f"Circuit {c.number}, {c.label}: mains (AC). Licensed person: not covered here."
+            for c in self.result.circuits
+            if c.mains
+        ]
+        return out + [
+            f"Circuit {c.number}, {c.label}: no way was found; not wired by this plan."
+            for c in self.result.circuits
+            if c.no_way is not None
+        ]

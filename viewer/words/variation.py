@@ -1,0 +1,108 @@
+"""A change in words: what, why, what it costs, and what else it moves."""
+
+from viewer.words.compare import changes
+from viewer.words.estimate import PLACES, TASKS, EstimateWords
+from viewer.words.names import Names, joined
+from viewer.words.table import Table
+from viewer.work.rows import Result
+from viewer.work.states import State
+from viewer.work.variation import VariationRow, variation
+
+SAFE_FIRST = ("new must", "goes in ->", "-> cannot", "-> place not free", "fuse ")
+
+
+class VariationWords:
+    """The words of one change; `first` is the state everything is counted from."""
+
+    def __init__(self, before: State, first: State, after: State) -> None:
+        self.before, self.first, self.after = before, first, after
+        self.names = Names(after.result)
+        self.estimate = EstimateWords(after.result, self.names)
+        self.old = EstimateWords(before.result, Names(before.result))
+        self.row: VariationRow = variation(before.result.estimate, after.result.estimate)
+        self.in_all: VariationRow = variation(first.result.estimate, after.result.estimate)
+
+    def title(self) -> str:
+        """What the sheet is called."""
+        return f"Change {self.after.head.number - 1}: {self.after.result.job}"
+
+    def facts(self) -> list[tuple[str, str]]:
+        """Why, from when, what it comes to."""
+        head, r = self.after.head, self.row
+        money, missing = self.estimate.money, self.estimate.no_way()
+        out = [
+            ("Why", head.why or "-"),
+            ("Photo", head.photo),
+            ("From", f"{self.before.head.state}, {self.before.head.on or 'no date'}"),
+            ("To", f"{head.state}, {head.on or 'no date'}"),
+            ("Hours", f"{r.hours_before:.1f} -> {r.hours_after:.1f} ({r.more_hours:+.1f})"),
+            ("Net", f"{money(r.net_before)} -> {money(r.net_after)} ({r.more_net:+.2f})"),
+            ("With tax", f"{money(r.gross_before)} -> {money(r.gross_after)} "
+                         f"({r.more_gross:+.2f})"),
+            ("Since quoted", f"{self.in_all.more_hours:+.1f} h, {self.in_all.more_net:+.2f} net"),
+            ("Not in it", f"no way yet, so no cable in the sums: {joined(missing)}"
+                          if missing else ""),
+            ("Days more", f"{r.more_hours / DAY_H:+.1f} of {DAY_H:g} h, one person"),
+        ]  # fmt: skip
+        return [(k, v) for k, v in out if v]
+
+    def moved(self) -> list[str]:
+        """What changed in what the model answers, what matters for safety and fit first."""
+        told = changes(self.before.result, self.after.result)
+        told = [t for t in told if not t.startswith(("hours:", "estimate, net:"))]
+        return sorted(told, key=lambda t: not any(s in t for s in SAFE_FIRST))
+
+    def hours(self) -> Table:
+        """Hours that changed."""
+        rows = tuple(
+            (
+                TASKS.get(h.task, h.task),
+                PLACES.get(h.place) or self.names.space(h.place),
+                self._about(h.about),
+                f"{h.before:.2f}",
+                f"{h.after:.2f}",
+                f"{h.after - h.before:+.2f}",
+            )
+            for h in self.row.hours
+        )
+        head = ("Task", "Where", "On", "Before h", "Now h", "More")
+        return Table("hours", "Hours", "", head, rows, (24, 18, 32, 9, 9, 9))
+
+    def goods(self) -> Table:
+        """Goods that changed."""
+        rows = []
+        for g in self.row.goods:
+            totals = ["-" if t is None else f"{t:.2f}" for t in (g.total_before, g.total_after)]
+            label = self.names.labels.get(f"type:{g.what}") if g.kind == "gear" else None
+            what = label or (g.what if g.kind == "gear" else f"{g.kind} {g.what}".strip())
+            rows.append(
+                (what, self._about(g.about), f"{g.before:g} -> {g.after:g} {g.unit}", *totals)
+            )
+        head = ("What", "For", "How much", "Before", "Now")
+        return Table("goods", "Goods", "", head, tuple(rows), (30, 32, 18, 10, 10))
+
+    def _about(self, key: str) -> str:
+        if not key:
+            return ""
+        label = self.names.of(key)
+        return label if label != key.partition(":")[2] else self.old.names.of(key)
+
+
+DAY_H = 7.5  # of work in a day: common practice
+
+
+def state_table(states: list[State]) -> Table:
+    """The states of a job, one line each."""
+    rows = []
+    for s in states:
+        e = s.result.estimate
+        rows.append(
+            (str(s.head.number), s.head.state, s.head.on or "-", s.head.why or "-",
+             f"{e.hours.mean:.1f}", f"{e.net:.2f}", _in_order(s.result))
+        )  # fmt: skip
+    head = ("No.", "State", "On", "Why", "Hours", "Net", "In order")
+    return Table("states", "States of this job", "", head, tuple(rows), (5, 12, 12, 36, 9, 12, 10))
+
+
+def _in_order(result: Result) -> str:
+    return "yes" if result.in_order else "no"
