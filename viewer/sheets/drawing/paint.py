@@ -69,11 +69,19 @@ def _words(canvas: Any, s: Words, at: tuple[float, float], unit: float) -> None:
 class Shown(Flowable):  # type: ignore[misc]
     """A drawing fitted into a sheet."""
 
-    def __init__(self, drawing: Drawing, width: float, most_height: float) -> None:
+    def __init__(
+        self, drawing: Drawing, width: float, most_height: float, lying: bool = False
+    ) -> None:
         super().__init__()
-        self.drawing = drawing
+        self.drawing, self.lying = drawing, lying
         x0, y0, x1, y1 = drawing.extent()
         self.x0, self.y0 = x0, y0
+        if lying:  # turned to the left: its length runs up the page
+            long, high = (x1 - x0) * mm, (y1 - y0) * mm
+            self.scale = min(most_height / long, width / high, 1.0)
+            self.width, self.height = width, long * self.scale
+            self.left = (width + high * self.scale) / 2
+            return
         self.scale = min(width / ((x1 - x0) * mm), most_height / ((y1 - y0) * mm), 1.0)
         self.width, self.height = width, (y1 - y0) * mm * self.scale
         self.left = (width - (x1 - x0) * mm * self.scale) / 2
@@ -85,5 +93,10 @@ class Shown(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         """Paint it."""
         unit = mm * self.scale
+        if self.lying:
+            self.canv.translate(self.left, 0)
+            self.canv.rotate(90)
+            paint(self.canv, self.drawing, -self.x0 * unit, -self.y0 * unit, self.scale)
+            return
         x, y = self.left - self.x0 * unit, -self.y0 * unit
         paint(self.canv, self.drawing, x, y, self.scale)

@@ -13,13 +13,14 @@ from grandalf.layouts import SugiyamaLayout
 from viewer.sheets.drawing.model import Drawing, Layer
 from viewer.sheets.handover.symbols import HIGH, WIDE, symbol
 
-ROW: Final = 13.0  # between things of one layer
-COLUMN: Final = 68.0  # between layers: words stand between them
-LABEL: Final = 2.2
-NAME: Final = 2.1
-LANE: Final = 1.6
-CLEAR: Final = 19.0  # from the middle of a thing past its name
-NAME_LETTERS: Final = 30
+ROW: Final = 17.0  # between things of one layer
+COLUMN: Final = 44.0  # between layers: words stand between them
+LABEL: Final = 2.5
+NAME: Final = 2.3
+AT_ONE_MM: Final = 6.8  # between lines that end on one thing
+LANE: Final = 0.9
+CLEAR: Final = 13.0  # from the middle of a thing past its name
+NAME_LETTERS: Final = 15
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +34,12 @@ class Node:
 
 @dataclass(frozen=True, slots=True)
 class Wire:
-    """A line from one thing to another, with its words; `dash` for a minus."""
+    """A line from one thing to another, with its words above and below; `dash` for a minus."""
 
     start: str
     goal: str
     words: str
+    below: str = ""
     dash: bool = False
 
 
@@ -60,9 +62,31 @@ def diagram(title: str, nodes: list[Node], wires: list[Wire]) -> Drawing:
     for n in nodes:
         x, y = spots[n.key]
         symbol(d, n.kind, x, y)
-        name = n.name if len(n.name) <= NAME_LETTERS else n.name[: NAME_LETTERS - 1] + "…"
-        d.words(x, y - HIGH / 2 - NAME - 0.8, name, size=NAME)
+        for k, line in enumerate(_lines(n.name)):
+            d.words(x, y - HIGH / 2 - (NAME + 0.7) * (k + 1), line, size=NAME)
+        many = sum(w.goal == n.key for w in wires)
+        if many > 1:  # lines beyond its middle: they meet on a bar before it
+            off = [_off(k) for k in range(many)]
+            d.line((x - WIDE / 2, y + min(off)), (x - WIDE / 2, y + max(off)), layer=Layer.PARTS)
     return d
+
+
+def _lines(name: str) -> list[str]:
+    """A name on one or two lines; what is longer still is cut."""
+    words, first = name.split(" "), ""
+    while words and len(f"{first} {words[0]}".strip()) <= NAME_LETTERS:
+        first = f"{first} {words.pop(0)}".strip()
+    if not first:
+        first, words = words[0][:NAME_LETTERS], words[1:]
+    rest = " ".join(words)
+    if len(rest) > NAME_LETTERS:
+        rest = rest[: NAME_LETTERS - 1] + "…"
+    return [first, rest] if rest else [first]
+
+
+def _off(n: int) -> float:
+    """How far from the middle of a thing the n-th line ends on it."""
+    return (n + 1) // 2 * AT_ONE_MM * (1 if n % 2 else -1)
 
 
 def _laid_out(nodes: list[Node], wires: list[Wire]) -> dict[str, tuple[float, float]]:
@@ -115,7 +139,7 @@ def _wire(
 ) -> None:  # fmt: skip
     (x0, y0), (x1, y1) = spots[w.start], spots[w.goal]
     n = ends[w.goal] = ends.get(w.goal, -1) + 1
-    y1 += (0, 2.8, -2.8, 4.4, -4.4)[min(n, 4)]
+    y1 += _off(n)
     start, goal = x0 + WIDE / 2, x1 - WIDE / 2
     column = x1 - COLUMN
     lane = lanes[column] = lanes.get(column, 0) + 1
@@ -128,3 +152,5 @@ def _wire(
         points = [(start, y0), (bend, y0), (bend, y1), (goal, y1)]
     d.line(*points, layer=Layer.PARTS, dash=w.dash)
     d.words(goal - 1.0, y1 + 0.5, w.words, size=LABEL, anchor="end", plain=True)
+    if w.below:
+        d.words(goal - 1.0, y1 - LABEL - 0.6, w.below, size=LABEL, anchor="end", plain=True)

@@ -41,7 +41,7 @@ def handover_paper(result: Result, state: str, told: Told = lambda _: None) -> P
         board = schemes.board(b.key)
         if board is not None:
             paper.add(Heading(f"Wiring of {names.piece(b.key)}", 2), Figure(board))
-    paper.add(Heading("Circuits", new_page=True), Grid(words.schedule()))
+    paper.add(Heading("Circuits"), Grid(words.schedule()))
     if words.over():
         paper.add(Heading("To be explained", 2), Ticks(tuple(words.over()), "plain"))
     paper.add(Grid(words.fuse_list()), Heading("Legends for the lids"))
@@ -52,7 +52,7 @@ def handover_paper(result: Result, state: str, told: Told = lambda _: None) -> P
     paper.add(Photos((Photo(whole_boat(result), f"{result.hull}: gear and cables"),), 1))
     paper.add(Heading("How the cables run"), Grid(words.hidden()))
     paper.add(Photos(tuple(_spaces(result, names, told)), 2))
-    paper.add(Heading("Tests and torque", new_page=True), Grid(words.tests(), fill=True))
+    paper.add(Heading("Tests and torque"), Grid(words.tests(), fill=True))
     paper.add(*(Grid(t, fill=True) for t in words.torques()))
     paper.add(Heading("Gear and spares"), Grid(words.serials(), fill=True), Grid(words.spares()))
     made = f"coaming {result.inputs.coaming}, result {result.inputs.fingerprint}"

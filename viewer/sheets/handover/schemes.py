@@ -35,10 +35,10 @@ class Schemes:
         name = self.names.part(key) if "." in key else self.names.piece(key)
         return Node(key, self.kinds.get(key, "other"), short(name))
 
-    def words(self, c: CircuitRow) -> str:
-        """What stands on a line."""
-        fuse = f" {c.fuse_amp:g} A" if c.fuse_amp else ""
-        return f"{c.number}  {c.size or ''}{fuse}"
+    def words(self, c: CircuitRow) -> tuple[str, str]:
+        """What stands above a line and below it."""
+        fuse = f"  {c.fuse_amp:g} A" if c.fuse_amp else ""
+        return f"{c.number}{fuse}", c.size or ""
 
     def _leaves(self) -> dict[str, list[CircuitRow]]:
         """Circuits of each panel that feed nothing further, where they are many."""
@@ -63,7 +63,7 @@ class Schemes:
         ]
 
     def _drawn(self, title: str, circuits: list[CircuitRow]) -> Drawing:
-        wires = [Wire(self.place(c.feed), self.place(c.load), self.words(c)) for c in circuits]
+        wires = [Wire(self.place(c.feed), self.place(c.load), *self.words(c)) for c in circuits]
         wires = [w for w in wires if w.start != w.goal]
         keys = dict.fromkeys(k for w in wires for k in (w.start, w.goal))
         return diagram(title, [self.node(k) for k in keys], wires)
@@ -78,7 +78,7 @@ class Schemes:
                 continue
             for e in ends:
                 nodes.setdefault(e, self.node(e))
-            wires.append(Wire(*ends, f"{w.mark} {w.size}", w.pole == "minus"))
+            wires.append(Wire(*ends, w.mark, w.size, w.pole == "minus"))
         if not wires:
             return None
         return diagram(self.names.piece(key), list(nodes.values()), wires)

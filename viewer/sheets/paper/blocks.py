@@ -53,7 +53,6 @@ class Figure:
 
     drawing: Drawing
     most_high: float = 640.0
-    lying: bool = False  # on a page of its own, on its side
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ import io
 from typing import Any, Final
 
 from reportlab.lib import colors
+from reportlab.lib.units import mm
 from reportlab.platypus import (
     CondPageBreak,
     Flowable,
@@ -47,6 +48,7 @@ from viewer.sheets.pdf import (
 STYLES: Final = {"plain": BODY, "small": SMALL, "strong": SMALL_BOLD}
 HEADS: Final = {1: HEAD, 2: SUB, 3: SMALL_BOLD}
 TOGETHER: Final = 110.0  # points: a heading and a little of what follows
+LYING: Final = 1.3  # drawings so many times as wide as a page are turned
 FILL_PAD: Final = 6.0
 
 
@@ -99,7 +101,9 @@ def _flow(block: Block, n: int) -> list[Any]:
     if isinstance(block, Grid):
         return _grid(block)
     if isinstance(block, Figure):
-        return [Shown(block.drawing, WIDTH, block.most_high), Spacer(1, 4)]
+        x0, y0, x1, y1 = block.drawing.extent()
+        wide = (x1 - x0) * mm > LYING * WIDTH and (x1 - x0) > (y1 - y0)
+        return [Shown(block.drawing, WIDTH, block.most_high, wide), Spacer(1, 4)]
     if isinstance(block, Photos):
         return _photos(block)
     return [Spacer(1, block.points)] if isinstance(block, Room) else []
