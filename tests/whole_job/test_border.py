@@ -118,10 +118,10 @@ def test_cells_hold_numbers_and_no_formulas() -> None:
 
 
 def test_letters_of_other_languages_are_printed(small: Path, tmp_path: Path) -> None:
-    small.write_text(JOB.replace('"Light"', '"Światło Лампа Ω"'), encoding="utf-8")
+    small.write_text(JOB.replace('"Light"', '"Światło Лампа Ω 灯 ランプ"'), encoding="utf-8")
     assert main(["book", str(small), "-o", str(tmp_path / "book")]) in DONE
     text = "".join(p.extract_text() for p in PdfReader(tmp_path / "book" / "book.pdf").pages)
-    assert "Światło Лампа Ω" in text
+    assert "Światło Лампа Ω" in text and "灯" in text and "ランプ" in text
 
 
 WRITER = """

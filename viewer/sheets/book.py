@@ -1,12 +1,22 @@
 """The job's book as data: pictures, moves, circuits and lists in words; sheets only set it."""
 
-import base64
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import Final
 
 from viewer.scene.moves import kinds_of_moves, strip
 from viewer.scene.pictures import inside, whole_boat
+from viewer.sheets.paper.blocks import (
+    Block,
+    Facts,
+    Grid,
+    Heading,
+    Paper,
+    Photo,
+    Photos,
+    Text,
+    Ticks,
+)
 from viewer.words.circuits import (
     bore_todo,
     cut_words,
@@ -19,9 +29,9 @@ from viewer.words.circuits import (
 )
 from viewer.words.lists import lists_of
 from viewer.words.moves import whole_words
-from viewer.words.names import Names, mm, size_label
+from viewer.words.names import Names, joined, mm, size_label
 from viewer.words.pieces import PieceWords, note_words
-from viewer.words.steps import CAUTIONS, IN_ORDER, next_steps
+from viewer.words.steps import CAUTIONS, IN_ORDER, parted_steps
 from viewer.words.table import Table
 from viewer.words.tables import wiring_tables
 from viewer.work.piece_rows import PieceRow
@@ -32,96 +42,95 @@ KINDS_NOTE: Final = (
     "Each step is one thing, or two at most. The faint box is where it begins; the ring is where "
     "it comes nearest, with the least room it is proven to have."
 )
+NOT_IN_ORDER: Final = "Not in order yet: {} to be put right first."
+FIRST_FEW: Final = 6  # of what must be done, on the first page
+STRIP: Final = 3  # pictures of a way side by side
 Told = Callable[[str], None]
-Words = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """A PNG with its words."""
-
-    png: bytes
-    words: str
-    note: str = ""
-
-    @property
-    def data_uri(self) -> str:
-        """The picture as it stands inside the HTML."""
-        return "data:image/png;base64," + base64.b64encode(self.png).decode("ascii")
-
-
-@dataclass(frozen=True, slots=True)
-class PiecePage:
-    """One board's or piece's page."""
-
-    title: str
-    facts: tuple[tuple[str, str], ...]
-    pictures: tuple[Picture, ...]
-    doubts: Table | None
-
-
-@dataclass(frozen=True, slots=True)
-class Book:
-    """Everything the HTML and the PDF show."""
-
-    title: str
-    hull: str
-    boat: Picture
-    spaces: tuple[Picture, ...]
-    kinds: tuple[Picture, ...]
-    pieces: tuple[PiecePage, ...]
-    summary: Table
-    circuits: Table
-    lengths: Table
-    fills: Table
-    wiring: tuple[Table, ...]
-    cuts: Table
-    steps: Words
-    in_order: str
-    cautions: Words
-    made_by: str
-    kinds_title: str = KINDS_TITLE
-    kinds_note: str = KINDS_NOTE
-
-
-def bind(result: Result, told: Told = lambda _: None) -> Book:
-    """Draw all pictures and word all tables. Long work: `told` is called before each picture."""
+def book_paper(result: Result, told: Told = lambda _: None) -> tuple[Paper, bytes]:
+    """The whole book, and the picture of the boat. Long work: `told` before each picture."""
     names = Names(result)
     told("picture of the boat")
-    whole = Picture(whole_boat(result), f"{result.hull}: spaces, gear and cables")
-    spaces = []
-    for s in result.boat.spaces:
-        told(f"picture of {names.space(s.key)}")
-        png = inside(result, s.key)
-        if png is not None:
-            words = f"{names.space(s.key)}: cables with their numbers, shared runs dark"
-            spaces.append(Picture(png, words))
-    pages = []
-    for row in result.pieces:
-        told(f"pictures of {names.piece(row.key)}")
-        pages.append(_page(result, row, names))
-    return Book(
-        result.job,
-        result.hull,
-        whole,
-        tuple(spaces),
-        tuple(Picture(png, words) for words, png in kinds_of_moves()),
-        tuple(pages),
-        summary(result, names),
-        circuits(result, names),
-        _lengths(result),
-        _fills(result, names),
-        wiring_tables(result, names),
-        _cuts(result, names),
-        tuple(next_steps(result, names)),
-        IN_ORDER,
-        CAUTIONS,
-        f"coaming {result.inputs.coaming}, result {result.inputs.fingerprint}",
+    boat = whole_boat(result)
+    paper = Paper(result.job, f"{result.hull}: what goes in, how, and how it is wired")
+    _answer(paper, result, names, boat)
+    _to_do(paper, result, names)
+    _things(paper, result, names, told)
+    _spaces(paper, result, names, told)
+    _wiring(paper, result, names)
+    paper.add(Heading("Caution"), Ticks(CAUTIONS, "plain"))
+    made = f"coaming {result.inputs.coaming}, result {result.inputs.fingerprint}"
+    paper.add(Text(made, "small"))
+    return paper, boat
+
+
+def _answer(paper: Paper, result: Result, names: Names, boat: bytes) -> None:
+    """The answer on one page: does it go, is it in order, what it takes, what comes first."""
+    steps, e = parted_steps(result, names), result.estimate
+    go = sum(p.verdict in ("goes in", "there already") for p in result.pieces)
+    whole = sum(c.no_way is None for c in result.circuits)
+    money = f"{e.net:,.2f} {e.currency} net".replace(",", " ")
+    unpriced = f", {e.unpriced} lines of goods without a price" if e.unpriced else ""
+    paper.add(
+        Heading("The answer"),
+        Text(IN_ORDER if result.in_order else NOT_IN_ORDER.format(len(steps.must)), "strong"),
+        Facts(
+            (
+                ("Goes in", f"{go} of {len(result.pieces)} boards and pieces"),
+                ("Cables", f"{whole} of {len(result.circuits)} have a way and a length"),
+                ("It takes", f"{e.hours.low:.0f} to {e.hours.high:.0f} h; {money}{unpriced}"),
+            )
+        ),
+        Ticks(steps.must[:FIRST_FEW], "number"),
+        Grid(summary(result, names)),
+        Photos((Photo(boat, f"{result.hull}: spaces, gear and cables"),), 1),
     )
 
 
-def _page(result: Result, row: PieceRow, names: Names) -> PiecePage:
+def _to_do(paper: Paper, result: Result, names: Names) -> None:
+    """Must, should, shopping and notes, each by itself."""
+    steps = parted_steps(result, names)
+    paper.add(Heading("What to do"))
+    for title, items in (
+        ("Must be put right first", steps.must),
+        ("Should be improved", steps.should),
+        ("To buy, larger than it looks", steps.shopping),
+        ("Good to know", steps.notes),
+    ):
+        if items:
+            paper.add(Heading(title, 2), Ticks(items))
+
+
+def _things(paper: Paper, result: Result, names: Names, told: Told) -> None:
+    paper.add(Heading("Boards and pieces, in the order of fitting", new_page=True))
+    kinds = tuple(Photo(png, words) for words, png in kinds_of_moves())
+    paper.add(Heading(KINDS_TITLE, 2), Text(KINDS_NOTE, "small"), Photos(kinds, len(kinds) or 1))
+    for n, row in enumerate(result.pieces, start=1):
+        told(f"pictures of {names.piece(row.key)}")
+        paper.add(*_piece(result, row, names, n))
+
+
+def _piece(result: Result, row: PieceRow, names: Names, number: int) -> list[Block]:
+    """One board's or piece's page: facts, its way in as a strip, what decides."""
     p = PieceWords(result, row, names)
+    out: list[Block] = [Heading(f"{number}. {p.label}: {row.verdict}", 2)]
+    out.append(Facts(tuple(_facts(result, row, p))))
+    photos = tuple(
+        Photo(
+            png,
+            f"{n}. {whole_words(m, names)}.",
+            note_words(m.least_clearance_mm, m.near_fixed, names, m.step),
+        )
+        for n, (png, m) in enumerate(zip(strip(result, row), row.moves, strict=False), start=1)
+    )
+    if photos:
+        out.append(Photos(photos, STRIP))
+    doubts = _doubts(row)
+    return [*out, Grid(doubts)] if doubts is not None else out
+
+
+def _facts(result: Result, row: PieceRow, p: PieceWords) -> list[tuple[str, str]]:
     stand = result.stand(row.key)
     x, y, z = stand.size_mm
     facts = [
@@ -141,17 +150,11 @@ def _page(result: Result, row: PieceRow, names: Names) -> PiecePage:
     facts += [("Clash", p.clash(c)) for c in (*row.clashes, *row.rooms_taken)]
     if p.advice:
         facts.append(("Next", p.advice))
-    for remedy in row.remedies or ():
-        facts.append(("It would go", p.remedy(remedy)))
-    pictures = tuple(
-        Picture(
-            png,
-            f"{n}. {whole_words(m, names)}.",
-            note_words(m.least_clearance_mm, m.near_fixed, names, m.step),
-        )
-        for n, (png, m) in enumerate(zip(strip(result, row), row.moves, strict=False), start=1)
-    )
-    doubts = tuple(
+    return facts + [("It would go", p.remedy(remedy)) for remedy in row.remedies or ()]
+
+
+def _doubts(row: PieceRow) -> Table | None:
+    rows = tuple(
         (
             size_label(d.key),
             f"{d.value_mm:.0f} ±{d.plus_minus_mm:g} mm {d.how}".strip(),
@@ -166,8 +169,36 @@ def _page(result: Result, row: PieceRow, names: Names) -> PiecePage:
         "If it is off by its ±, the gap changes by",
         "How much it matters",
     )
-    table = Table("doubts", "", "", head, doubts, (30, 25, 25, 15)) if doubts else None
-    return PiecePage(f"{p.label}: {row.verdict}", tuple(facts), pictures, table)
+    return Table("doubts", "", "", head, rows, (30, 25, 25, 15)) if rows else None
+
+
+def _spaces(paper: Paper, result: Result, names: Names, told: Told) -> None:
+    """Each space looked into, with its sizes and what leads there; the picture holds its key."""
+    paper.add(Heading("Inside each space"))
+    photos = []
+    for s in result.boat.spaces:
+        told(f"picture of {names.space(s.key)}")
+        png = inside(result, s.key)
+        if png is None:
+            continue
+        long, wide, high = (b - a for a, b in zip(s.low_mm, s.high_mm, strict=True))
+        doors = [
+            f"{names.opening(o.key)} {o.size_mm[0]:.0f} x {o.size_mm[1]:.0f}"
+            for o in result.boat.openings
+            if s.key in (o.inner, o.outer)
+        ]
+        sizes = f"{mm(long)} fore and aft, {mm(wide)} athwart, {mm(high)} high"
+        note = f"{sizes}. In through: {joined(doors)} mm." if doors else f"{sizes}. No opening."
+        photos.append(Photo(png, f"{names.space(s.key)}: cables with their numbers", note))
+    paper.add(Photos(tuple(photos), 2))
+
+
+def _wiring(paper: Paper, result: Result, names: Names) -> None:
+    paper.add(Heading("Circuits"), Grid(replace(circuits(result, names), title="")))
+    for t in (_lengths(result), _fills(result, names), *wiring_tables(result, names)):
+        paper.add(Grid(t))
+    cuts = _cuts(result, names)
+    paper.add(Heading(cuts.title), Grid(replace(cuts, title="")))
 
 
 def summary(result: Result, names: Names) -> Table:

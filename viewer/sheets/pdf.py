@@ -1,4 +1,4 @@
-"""The book as a PDF, A4, for black and white printing."""
+"""What every sheet is set with: fonts, styles, tables, the page; A4, for black and white print."""
 
 import io
 from html import escape
@@ -11,27 +11,25 @@ from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle, getSampleStyleSheet
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.cidfonts import UnicodeCIDFont
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import (
     Image,
-    KeepTogether,
-    PageBreak,
     Paragraph,
     SimpleDocTemplate,
-    Spacer,
     TableStyle,
 )
 from reportlab.platypus import Table as Grid
 
-from viewer.sheets.book import Book, Picture
 from viewer.words.table import Table
 
 MARGIN: Final = 15 * mm
 WIDTH: Final = A4[0] - 2 * MARGIN
-STRIP_COLUMNS: Final = 3
 LONGEST_TEXT: Final = 900
 # DejaVu Sans covers Latin, Greek, Cyrillic and more; free licence beside the files
 FONT, BOLD = "coaming-sans", "coaming-sans-bold"
+# the fonts Adobe names for Chinese, Japanese and Korean: not embedded, readers have them
+EASTERN: Final = ("STSong-Light", "HeiseiKakuGo-W5", "HYGothic-Medium")
 FOOT: Final = "coaming: a plan, not a certificate; local codes and licensed practice decide"
 
 
@@ -43,6 +41,8 @@ def load_fonts() -> None:
     for name, file in ((FONT, "DejaVuSans.ttf"), (BOLD, "DejaVuSans-Bold.ttf")):
         with resources.as_file(folder.joinpath(file)) as path:
             pdfmetrics.registerFont(TTFont(name, str(path)))
+    for name in EASTERN:
+        pdfmetrics.registerFont(UnicodeCIDFont(name))
     pdfmetrics.registerFontFamily(FONT, normal=FONT, bold=BOLD, italic=FONT, boldItalic=BOLD)
 
 
@@ -62,7 +62,33 @@ SUB: Final = ParagraphStyle("sub", parent=HEAD, fontSize=10.5, leading=14, keepW
 
 def paragraph(value: object, style: ParagraphStyle = BODY) -> Paragraph:
     """Words as they are set, escaped."""
-    return Paragraph(escape(str(value)[:LONGEST_TEXT]), style)
+    return Paragraph(_lettered(str(value)[:LONGEST_TEXT]), style)
+
+
+def _lettered(text: str) -> str:
+    """Text escaped, with letters our font has not in one of those every PDF reader brings along."""
+    load_fonts()
+    glyphs = pdfmetrics.getFont(FONT).face.charToGlyph
+    if all(ord(c) in glyphs or c.isspace() for c in text):
+        return escape(text)
+    out, apart = [], ""
+    for c in text:
+        if ord(c) in glyphs or c.isspace():
+            out.append(_apart(apart) + escape(c))
+            apart = ""
+        else:
+            apart += c
+    return "".join(out) + _apart(apart)
+
+
+def _apart(text: str) -> str:
+    """Letters of the far east in the readers' own font: Japanese, Korean or Chinese."""
+    if not text:
+        return ""
+    kana = any("\u3040" <= c <= "\u30ff" for c in text)
+    hangul = any("\uac00" <= c <= "\ud7af" for c in text)
+    name = EASTERN[1] if kana else EASTERN[2] if hangul else EASTERN[0]
+    return f'<font name="{name}">{escape(text)}</font>'
 
 
 def table(t: Table) -> Grid:
@@ -93,68 +119,6 @@ def image(png: bytes, width: float) -> Image:
     return Image(io.BytesIO(png), width=width, height=width * h / w)
 
 
-def _strip(pictures: tuple[Picture, ...]) -> list[Any]:
-    """The pictures of a way in, three to a row, each with its words."""
-    out: list[Any] = []
-    w = WIDTH / STRIP_COLUMNS
-    for k in range(0, len(pictures), STRIP_COLUMNS):
-        row = pictures[k : k + STRIP_COLUMNS]
-        cells = [
-            [image(p.png, w - 6), paragraph(p.words, SMALL), paragraph(p.note, SMALL)] for p in row
-        ]
-        cells += [[] for _ in range(STRIP_COLUMNS - len(row))]
-        grid = Grid([cells], colWidths=[w] * STRIP_COLUMNS)
-        grid.setStyle(
-            TableStyle(
-                [
-                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                    ("BOX", (0, 0), (-1, -1), 0.4, colors.grey),
-                    ("INNERGRID", (0, 0), (-1, -1), 0.4, colors.grey),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 3),
-                    ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-                ]
-            )
-        )
-        out.append(grid)
-    return out
-
-
-def _kinds(book: Book) -> list[Any]:
-    """What each kind of move is called, with a small picture."""
-    w = WIDTH / len(book.kinds)
-    cells = [[image(p.png, w - 6), paragraph(p.words, SMALL)] for p in book.kinds]
-    grid = Grid([cells], colWidths=[w] * len(cells))
-    grid.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP")]))
-    return [
-        KeepTogether(
-            [paragraph(book.kinds_title, SUB), paragraph(book.kinds_note, NOTE), grid, Spacer(1, 6)]
-        )
-    ]
-
-
-def _pieces(book: Book) -> list[Any]:
-    flow: list[Any] = []
-    for n, page in enumerate(book.pieces, start=1):
-        first: list[Any] = [paragraph(f"{n}. {page.title}", SUB)]
-        first += [paragraph(f"{k}: {v}", SMALL) for k, v in page.facts]
-        if page.doubts is not None:
-            first.append(table(page.doubts))
-        first.append(Spacer(1, 3))
-        strips = _strip(page.pictures)
-        flow += [KeepTogether(first + strips[:1]), *strips[1:], Spacer(1, 8)]
-    return flow
-
-
-def _tables(book: Book) -> list[Any]:
-    flow: list[Any] = [paragraph("Circuits", HEAD), table(book.circuits)]
-    for t in (book.lengths, book.fills, *book.wiring):
-        flow.append(paragraph(t.title, SUB))
-        if t.note:
-            flow.append(paragraph(t.note, NOTE))
-        flow += [table(t), Spacer(1, 6)]
-    return [*flow, paragraph(book.cuts.title, HEAD), table(book.cuts)]
-
-
 def document(out: io.BytesIO, title: str) -> SimpleDocTemplate:
     """An empty A4 sheet with the margins of every sheet; the same flow gives the same bytes."""
     return SimpleDocTemplate(
@@ -168,38 +132,6 @@ def document(out: io.BytesIO, title: str) -> SimpleDocTemplate:
         author="coaming",
         invariant=1,
     )
-
-
-def as_pdf(book: Book) -> bytes:
-    """The whole document; the same book gives the same bytes."""
-    load_fonts()
-    out = io.BytesIO()
-    doc = document(out, book.title)
-    flow: list[Any] = [
-        paragraph(book.title, TITLE),
-        paragraph(f"{book.hull}: what goes in, how, and how it is wired"),
-        Spacer(1, 4),
-        image(book.boat.png, WIDTH),
-        paragraph("What to do next", HEAD),
-    ]
-    flow += [paragraph(f"{n}. {s}") for n, s in enumerate(book.steps, start=1)] or [
-        paragraph(book.in_order)
-    ]
-    flow += [Spacer(1, 6), table(book.summary), PageBreak()]
-    flow += [
-        paragraph("Boards and pieces, in the order of fitting", HEAD),
-        *_kinds(book),
-        *_pieces(book),
-    ]
-    flow += [paragraph("Inside each space", HEAD)]
-    flow += [
-        KeepTogether([paragraph(p.words, SUB), image(p.png, WIDTH * 0.72)]) for p in book.spaces
-    ]
-    flow += [PageBreak(), *_tables(book), Spacer(1, 8)]
-    flow.append(KeepTogether([paragraph("Caution", SUB), *[paragraph(c) for c in book.cautions]]))
-    flow.append(paragraph(book.made_by, SMALL))
-    doc.build(flow, onFirstPage=foot, onLaterPages=foot)
-    return out.getvalue()
 
 
 def foot(canvas: Any, doc: Any) -> None:

@@ -5,9 +5,9 @@ from pathlib import Path
 
 from viewer.files import csv_bytes, write_folder
 from viewer.scene.moves import moving as film
-from viewer.sheets.book import bind
-from viewer.sheets.html import as_html
-from viewer.sheets.pdf import as_pdf
+from viewer.sheets.book import book_paper
+from viewer.sheets.paper.print import as_print
+from viewer.sheets.paper.web import as_web
 from viewer.words.lists import lists_of
 from viewer.words.names import Names
 from viewer.work.rows import Result
@@ -20,12 +20,12 @@ def write_book(
 
     With `moving` also a moving picture of every way in.
     """
-    book = bind(result, told)
+    paper, boat = book_paper(result, told)
     told("the PDF")
     files = {
-        "book.html": as_html(book).encode("utf-8"),
-        "book.pdf": as_pdf(book),
-        "boat.png": book.boat.png,
+        "book.html": as_web(paper).encode("utf-8"),
+        "book.pdf": as_print(paper),
+        "boat.png": boat,
         **{f"{key}.csv": csv_bytes(rows) for key, rows in lists_of(result, Names(result)).items()},
     }
     names = Names(result)

@@ -1,5 +1,6 @@
 """What to do next, the things that stop the job first."""
 
+from dataclasses import dataclass
 from typing import Final
 
 from viewer.words.circuits import bore_todo, full_words, larger_than_straight, no_way_words
@@ -26,14 +27,48 @@ CAUTIONS: Final = (
 
 
 EMPTY: Final = "There is no gear in this job yet: put in what is to be fitted."
-IN_THE_BOOK: Final = "see Rules looked at in the book"
+IN_THE_BOOK: Final = "see What to do in the book"
 
 
-def next_steps(result: Result, names: Names, where: str = IN_THE_BOOK) -> list[str]:
-    """Sentences, the most urgent first; `where` tells where the less urgent ones are listed."""
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """What there is to do, parted by what it is."""
+
+    must: tuple[str, ...]
+    should: tuple[str, ...]
+    shopping: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def parted_steps(result: Result, names: Names) -> Steps:
+    """Everything to do: what stops the job, what is worth improving, what to buy, what to know."""
     if not result.pieces and not result.circuits:
-        return [EMPTY]
+        return Steps((), (), (), (EMPTY,))
     pieces = [PieceWords(result, p, names) for p in result.pieces]
+    by_urgency: dict[str, list[str]] = {"must": [], "should": [], "note": []}
+    for finding in result.findings:
+        by_urgency[finding.urgency].append(rule_words(finding, names).sentence())
+    should = [f"{p.label}: {p.advice}" for p in pieces if p.advice and p.row.in_order]
+    shopping = []
+    for circuit in result.circuits:
+        larger = larger_than_straight(circuit)
+        if larger:
+            shopping.append(f"Circuit {circuit.number}, {circuit.label}: {larger}.")
+    notes = list(by_urgency["note"])
+    if any(c.mains for c in result.circuits):
+        notes.append(CAUTIONS[-1])
+    if result.clocked:
+        notes.append("The time you allowed ran out: what is not settled may be without --seconds.")
+    return Steps(
+        (*_must(result, names, pieces), *by_urgency["must"]),
+        (*should, *by_urgency["should"]),
+        tuple(shopping),
+        tuple(notes),
+    )
+
+
+def _must(result: Result, names: Names, pieces: list[PieceWords]) -> list[str]:
+    """Pieces, cables and holes that stop the job."""
     urgent = sorted(
         (piece for piece in pieces if piece.advice and not piece.row.in_order),
         key=lambda p: FIRST.get(p.row.verdict, 3),
@@ -48,24 +83,22 @@ def next_steps(result: Result, names: Names, where: str = IN_THE_BOOK) -> list[s
             if bore_todo(pipe)
             else []
         )
-    out += [
-        rule_words(finding, names).sentence()
-        for finding in result.findings
-        if finding.urgency == "must"
-    ]
+    return out
+
+
+def next_steps(result: Result, names: Names, where: str = IN_THE_BOOK) -> list[str]:
+    """Sentences, the most urgent first; `where` tells where the less urgent ones are listed."""
+    if not result.pieces and not result.circuits:
+        return [EMPTY]
+    steps = parted_steps(result, names)
+    out = list(steps.must)
     more = sum(f.urgency == "should" for f in result.findings)
     if more:
         out.append(f"{more} {'more ' if out else ''}worth improving: {where}.")
-    out += [f"{p.label}: {p.advice}" for p in pieces if p.advice and p.row.in_order]
-    for circuit in result.circuits:
-        larger = larger_than_straight(circuit)
-        if larger:
-            out.append(f"Circuit {circuit.number}, {circuit.label}: {larger}.")
-    if any(c.mains for c in result.circuits):
-        out.append(CAUTIONS[-1])
-    if result.clocked:
-        out.append("The time you allowed ran out: what is not settled may be without --seconds.")
-    return out
+    out += steps.should[: len(steps.should) - more]
+    out += steps.shopping
+    told = sum(f.urgency == "note" for f in result.findings)
+    return out + list(steps.notes[told:])
 
 
 def _circuit(circuit: CircuitRow, names: Names) -> list[str]:
