@@ -23,7 +23,7 @@ from layout.job.fields import (
     TakenModel,
 )
 from layout.job.place_models import PlaceModel
-from layout.job.shop_models import AsBuiltModel, EstimateModel
+from layout.job.shop_models import EstimateModel
 from layout.job.type_models import TypeModel
 
 
@@ -65,8 +65,6 @@ class PieceModel(Part):
     """True for what is in the boat and stays."""
     section: Label = ""
     """The section of the quote it belongs to; left out, by its kind."""
-    serial: Label = ""
-    """Its maker's number, for the hand-over."""
     swing: SwingModel | None = None
     """How it tilts and turns, where its leads have to follow."""
 
@@ -148,8 +146,6 @@ class CircuitModel(Part):
     """Cable kept at the load end beyond the route."""
     section: Label = ""
     """The section of the quote it belongs to; left out, by what it feeds."""
-    as_built: AsBuiltModel | None = None
-    """What was found and done."""
 
 
 class BankModel(Part):

@@ -15,6 +15,7 @@ from typing import Any, Final, TypeVar
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from layout.errors import Finding, JobError, did_you_mean, nearest, one_line, shown
+from layout.job.built import Mark, marks_beside
 from layout.job.expected import expected_words, key_words
 from layout.job.hull_file import HullFile
 from layout.job.job_file import JobFile, SheetModel, StockModel
@@ -62,6 +63,7 @@ class JobFiles:
     shop: ShopFile = field(default_factory=ShopFile)
     shelf: ShelfFile = field(default_factory=ShelfFile)
     beside: tuple[Path, ...] = ()  # the shop's and the shelf's file, where the job names them
+    marks: tuple[Mark, ...] = ()  # what was done and measured on the boat
     lines: dict[str, dict[tuple[str, ...], int]] = field(default_factory=dict)
 
     def line(self, file: str, key: str) -> int:
@@ -378,5 +380,6 @@ def read_job(path: Path) -> JobFiles:
         more.shop,
         more.shelf,
         tuple(more.paths),
+        marks_beside(path),
         {**lines, **more.lines},
     )

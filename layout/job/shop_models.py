@@ -157,20 +157,3 @@ class EstimateModel(Part):
     """What others charge: lift, crane, berth."""
     made: Note = ""
     """The date of the quote, as its papers show it."""
-
-
-class AsBuiltModel(Part):
-    """What was found and done on a circuit."""
-
-    cut: Annotated[float, Field(gt=0, le=500, allow_inf_nan=False)] | None = None
-    """The length really cut for each conductor, m."""
-    drop_volts: Annotated[float, Field(ge=0, le=50, allow_inf_nan=False)] | None = None
-    """The drop measured under load, V."""
-    hours: Hours | None = None
-    """The hours it took."""
-    joint: Label = ""
-    """Where a joint is hidden."""
-    string: Label = ""
-    """Where a pull string was left."""
-    note: Note = ""
-    """Anything the next fitter should know."""

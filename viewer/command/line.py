@@ -15,6 +15,7 @@ from viewer.command.finding import add as add_finding
 from viewer.command.other import page, schema
 from viewer.command.papers import add as add_papers
 from viewer.command.running import BAD_INPUT, IN_ORDER, STOPPED, Ended, plain_streams, say
+from viewer.command.surveying import add as add_survey
 
 
 def _more_than_nothing(text: str) -> float:
@@ -76,6 +77,7 @@ def parser() -> argparse.ArgumentParser:
     bench_line.add_argument(
         "-o", "--out", type=Path, required=True, help="the folder to write into"
     )
+    add_survey(command)
     add_papers(command)
     add_finding(command)
     remedy_line = command("remedy", "what would make a board or piece go in", remedy)

@@ -14,10 +14,11 @@ from pathlib import Path
 from typing import Any, Final
 
 from layout.errors import CoamingError, Finding, JobError
+from layout.job.built import AS_BUILT_END
 from viewer.page.drawn import Now, desk_row
 from viewer.page.edits.changes import BOM, Change, changed_text
 from viewer.page.edits.history import History, Texts, read_text
-from viewer.page.folder import AS_BUILT_END, Folder
+from viewer.page.folder import Folder
 from viewer.page.live import Live
 from viewer.page.reading import Look, look_at, look_at_texts, revision_of
 from viewer.page.wire import DeskRow, ProblemRow
@@ -225,7 +226,8 @@ class Desk:
         known = {_same(f) for f in before.findings}
         gone: list[str] = []
         for _ in range(MOST_ROUNDS):
-            look = look_at_texts(self.job_name, job_new, self._hull_name or "x.hull.toml", hull_new)
+            hull_name = self._hull_name or "x.hull.toml"
+            look = look_at_texts(self.job_name, job_new, hull_name, hull_new, self.path.parent)
             new = [f for f in look.findings if _same(f) not in known]
             if not new:
                 break

@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Final
 
 from layout.errors import CoamingError, one_line, shown
+from layout.job.built import AS_BUILT_END
 from layout.job.reading import MAX_BYTES
 
 HULL_END: Final = ".hull.toml"
 JOB_END: Final = ".job.toml"
-AS_BUILT_END: Final = ".as_built.toml"
 MOST_FILES: Final = 400
 _NAME: Final = re.compile(r"[^\W_][\w .,()+&'-]{0,99}")
 _NOT_IN_A_NAME: Final = re.compile(r"[^a-z0-9]+")

@@ -2,8 +2,10 @@
 
 import hashlib
 import tempfile
+import tomllib
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from layout.boat.build import Builder
 from layout.boat.parts import Boat
@@ -46,10 +48,33 @@ def look_at(path: Path) -> Look:
     return Look(files, builder, boat, circuits, (*found, *reader.findings))
 
 
-def look_at_texts(job_name: str, job: str, hull_name: str, hull: str) -> Look:
-    """The same of texts that are not written yet."""
-    with tempfile.TemporaryDirectory(prefix="coaming-") as folder:
-        root = Path(folder)
+def tables_of(path: Path) -> dict[str, Any]:
+    """The tables of a file as they are written; none where it is not TOML."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError, RecursionError):
+        return {}
+
+
+def along(job: str, folder: Path, to: Path) -> None:
+    """Copy what a job's text names beside it, the shop's and the shelf's file, for a try of it."""
+    try:
+        head = tomllib.loads(job).get("job", {})
+    except (ValueError, RecursionError):
+        return  # told when it is read
+    for key in ("shop", "shelf"):
+        name = head.get(key) if isinstance(head, dict) else None
+        if isinstance(name, str) and name and Path(name).name == name:
+            source = folder / name
+            if source.is_file():
+                (to / name).write_bytes(source.read_bytes())
+
+
+def look_at_texts(job_name: str, job: str, hull_name: str, hull: str, folder: Path) -> Look:
+    """The same of texts that are not written yet; `folder` is where they will lie."""
+    with tempfile.TemporaryDirectory(prefix="coaming-") as made:
+        root = Path(made)
         (root / job_name).write_text(job, encoding="utf-8")
         (root / hull_name).write_text(hull, encoding="utf-8")
+        along(job, folder, root)
         return look_at(root / job_name)

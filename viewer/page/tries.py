@@ -8,6 +8,7 @@ from pathlib import Path
 from layout.errors import JobError
 from viewer.page.desk import Desk
 from viewer.page.edits.changes import Change, changed_text
+from viewer.page.reading import along
 from viewer.work.rows import Result
 from viewer.work.session import Asks, Session
 
@@ -24,6 +25,7 @@ def tried(
         root = Path(folder)
         (root / desk.job_name).write_text(changed_text(job_text, list(job)), encoding="utf-8")
         (root / desk.hull_name).write_text(changed_text(hull_text, list(hull)), encoding="utf-8")
+        along(job_text, desk.path.parent, root)
         path = root / desk.job_name
         known = desk.live.session
         session = Session(path) if known is None else known.beside(path)
@@ -56,6 +58,7 @@ def would_read(desk: Desk, hull: tuple[Change, ...], job: tuple[Change, ...]) ->
             changed_text(job_text, list(job)),
             desk.hull_name,
             changed_text(hull_text, list(hull)),
+            desk.path.parent,
         )
     except JobError:
         return False

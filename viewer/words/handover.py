@@ -10,7 +10,7 @@ from viewer.words.names import Names, joined, metres
 from viewer.words.table import Table
 from viewer.words.tables import fuse_place
 from viewer.work.rows import Result
-from viewer.work.wiring_rows import BuiltRow, CircuitRow
+from viewer.work.wiring_rows import CircuitRow
 
 OVER: Final = 1.2  # a drop measured so many times what was predicted is explained
 TO_FILL: Final = ""
@@ -29,21 +29,20 @@ class HandoverWords:
 
     def __init__(self, result: Result, names: Names) -> None:
         self.result, self.names = result, names
-        self.built = {b.number: b for b in result.built}
         self.fuses = {f.number: f for f in result.fuses}
 
     def schedule(self) -> Table:
         """Every circuit: fuse, cable, length and drop as planned and as found."""
         rows = []
         for c in (c for c in self.result.circuits if not c.mains):
-            b = self.built.get(c.number)
             planned = metres(c.out.cut_mm) if c.out else "no way"
-            cut = f"{b.cut_m:.2f} m" if b is not None and b.cut_m is not None else TO_FILL
+            cut_m, volts = self.figure(c, "measured"), self.figure(c, "volt drop")
+            cut = TO_FILL if cut_m is None else f"{cut_m:.2f} m"
             drop = "-" if c.drop_volt is None else f"{c.drop_volt:.2f} V"
-            found = f"{b.drop_volts:.2f} V" if b is not None and b.drop_volts is not None else ""
+            found = TO_FILL if volts is None else f"{volts:.2f} V"
             rows.append(
                 (c.number, c.label, fuse_words(c.fuse_amp), size_words(c), planned, cut, drop,
-                 found, "explain" if self.is_over(c, b) else "")
+                 found, "explain" if self.is_over(c) else "")
             )  # fmt: skip
         head = ("No.", "Circuit", "Fuse", "Cable", "Length", "As cut", "Drop", "Measured", "")
         note = (
@@ -53,23 +52,27 @@ class HandoverWords:
         return Table("schedule", "Circuits", note, head, tuple(rows),
                      (6, 28, 9, 11, 10, 10, 9, 10, 9))  # fmt: skip
 
-    @staticmethod
-    def is_over(c: CircuitRow, b: BuiltRow | None) -> bool:
+    def figure(self, c: CircuitRow, kind: str) -> float | None:
+        """The last figure marked for a circuit; None where none is."""
+        mine = [b for b in self.result.built if b.about == f"circuit:{c.number}" and b.kind == kind]
+        return mine[-1].figure if mine else None
+
+    def is_over(self, c: CircuitRow) -> bool:
         """True where the drop measured is over what was predicted by a fifth."""
-        if b is None or b.drop_volts is None or c.drop_volt is None:
-            return False
-        return b.drop_volts > OVER * c.drop_volt
+        volts = self.figure(c, "volt drop")
+        return volts is not None and c.drop_volt is not None and volts > OVER * c.drop_volt
 
     def over(self) -> list[str]:
         """What is to be explained."""
         out = []
-        for c in self.result.circuits:
-            b = self.built.get(c.number)
-            if b is not None and b.drop_volts is not None and self.is_over(c, b):
-                out.append(
-                    f"Circuit {c.number}, {c.label}: {b.drop_volts:.2f} V measured, "
-                    f"{c.drop_volt or 0:.2f} V predicted: {b.note or 'look at its ends and joints'}"
-                )
+        for c in (c for c in self.result.circuits if self.is_over(c)):
+            mine = [b for b in self.result.built if b.about == f"circuit:{c.number}"]
+            told = "; ".join(b.words for b in mine if b.words)
+            volts = self.figure(c, "volt drop") or 0.0
+            out.append(
+                f"Circuit {c.number}, {c.label}: {volts:.2f} V measured, {c.drop_volt or 0:.2f} V "
+                f"predicted: {told or 'look at its ends and joints'}"
+            )
         return out
 
     def fuse_list(self) -> Table:
@@ -141,23 +144,25 @@ class HandoverWords:
         head = ("Space", "Through", "What is there", "To reach it take out")
         return Table("lockers", "What is where", "", head, tuple(rows), (26, 26, 32, 32))
 
-    def hidden(self) -> Table:
-        """Joints nobody sees and strings left in."""
+    def marked(self) -> Table:
+        """What was done otherwise, hidden joints, strings left in, photos."""
         rows = tuple(
-            (b.number, self.names.circuit(b.number), b.joint or "-", b.string or "-", b.note or "-")
+            (self.names.of(b.about) if b.about else "the boat", b.kind,
+             " ".join(x for x in (b.words, b.value) if x) or "-", b.photo or "-", b.on)
             for b in self.result.built
-            if b.joint or b.string or b.note
-        )
-        head = ("No.", "Circuit", "Hidden joint", "String left in", "Note")
-        note = "" if rows else "None is told: the job's circuits may tell them under as_built."
-        return Table("hidden", "Hidden joints, strings, notes", note, head, rows,
-                     (6, 26, 24, 24, 30))  # fmt: skip
+            if b.kind not in ("serial", "volt drop", "done as planned")
+        )  # fmt: skip
+        head = ("About", "What", "Told", "Photo", "On")
+        note = "" if rows else "Nothing is marked: the page's As built tab, or JOB.as_built.toml."
+        title = "Done otherwise, hidden joints, strings left in"
+        return Table("marked", title, note, head, rows, (28, 16, 36, 16, 10))
 
     def serials(self) -> Table:
         """Makers' numbers, to fill where the job does not tell them."""
+        told = {b.about: b.value or b.words for b in self.result.built if b.kind == "serial"}
         rows = tuple(
             (self.names.piece(s.key), self.names.space(s.space),
-             self.result.serials.get(s.key, TO_FILL))
+             told.get(f"piece:{s.key}", TO_FILL))
             for s in self.result.boat.stands if not s.is_board
         )  # fmt: skip
         head = ("Gear", "Where", "Maker's number")

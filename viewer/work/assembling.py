@@ -1,5 +1,6 @@
 """A result put together from its parts: rows of pieces, of wiring, of boards, and the estimate."""
 
+import re
 from collections.abc import Callable
 from typing import Any, Protocol
 
@@ -15,6 +16,8 @@ from viewer.work.rows import InputsRow, Result
 from viewer.work.saved import Saved, program_version
 from viewer.work.unlabelled import standing_mark, unlabelled_mark
 from viewer.work.wiring_rows import BuiltRow
+
+_NUMBER = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(mm|cm|m|V|)\s*$")
 
 
 class Asked(Protocol):
@@ -82,20 +85,17 @@ def relabelled(before: Result, found: Described, fingerprint: str) -> Result:
 
 
 def _built(files: JobFiles) -> tuple[BuiltRow, ...]:
-    """What was found and done, as the job tells."""
-    return tuple(
-        BuiltRow(
-            number=n,
-            cut_m=c.as_built.cut,
-            drop_volts=c.as_built.drop_volts,
-            hours=c.as_built.hours,
-            joint=c.as_built.joint,
-            string=c.as_built.string,
-            note=c.as_built.note,
-        )
-        for n, c in files.job.circuits.items()
-        if c.as_built is not None
-    )
+    """What was found and done, as the marks beside the job tell."""
+    return tuple(BuiltRow.of(m, figure=_figure(m.value)) for m in files.marks)
+
+
+def _figure(text: str) -> float | None:
+    """The number a person wrote: volts, or metres for a length; None where it is none."""
+    found = _NUMBER.match(text)
+    if found is None:
+        return None
+    value = float(found[1].replace(",", "."))
+    return value / 1000 if found[2] == "mm" else value / 100 if found[2] == "cm" else value
 
 
 def assembled(
@@ -133,7 +133,6 @@ def assembled(
         benches=rows["benches"],
         boat_holes=rows["boat_holes"],
         built=_built(files),
-        serials={k: p.serial for k, p in files.job.pieces.items() if p.serial},
         estimate=estimated(found, rows),
         **with_findings(wiring, not_measured_here(found.builder)),  # type: ignore[arg-type]
     )

@@ -103,10 +103,8 @@ class Result(Row):
     """Holes made in the boat: for cable and for what is let into a panel."""
     nesting: NestingRow | None = None
     """The plates cut from sheet, where that was asked for."""
-    built: tuple[BuiltRow, ...]
-    """What was found and done, circuit by circuit, where the job tells."""
-    serials: dict[str, str]
-    """Makers' numbers by piece, where the job tells."""
+    built: tuple[BuiltRow, ...] = ()
+    """What was found and done on the boat."""
     estimate: EstimateRow
     """What the job takes and costs."""
     findings: tuple[FindingRow, ...]

@@ -72,6 +72,7 @@ def fingerprint_of(files: JobFiles, work: float, seed: int) -> str:
     digest.update("\0".join(words).encode())
     for path in (files.job_path, files.hull_path, *files.beside):
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+    digest.update(repr(files.marks).encode())
     return digest.hexdigest()[:24]
 
 

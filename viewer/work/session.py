@@ -122,7 +122,9 @@ class Session:
             files = read_job(self.path)
             fingerprint = fingerprint_of(files, asks.work, asks.seed)
             again = read_job(self.path)
-            same = (again.job, again.hull, again.shop) == (files.job, files.hull, files.shop)
+            same = (again.job, again.hull, again.shop, again.marks) == (
+                files.job, files.hull, files.shop, files.marks
+            )  # fmt: skip
             if same:
                 return files, fingerprint  # nobody wrote between the two
 

@@ -24,7 +24,7 @@ def unlabelled_mark(files: JobFiles) -> str:
         meant |= {text, text.partition(".")[0], text.rpartition(".")[0]}
     shop = files.shop.model_dump()
     names = [files.job_path.name, files.hull_path.name]
-    rest = [_without([job, hull], meant), stock, shop, names]
+    rest = [_without([job, hull], meant), stock, shop, names, repr(files.marks)]
     return mark(rest).hex()
 
 

@@ -284,15 +284,17 @@ class SizePlanRow(Row):
 
 
 class BuiltRow(Row):
-    """What was found and done on a circuit."""
+    """What was found and done, as one mark tells it; the figure as a number where it is one."""
 
-    number: str
-    cut_m: Fine | None
-    drop_volts: Fine | None
-    hours: Fine | None
-    joint: str
-    string: str
-    note: str
+    about: str
+    """A key with its kind, like `circuit:4`; empty for the boat."""
+    kind: str
+    words: str
+    value: str
+    figure: Fine | None
+    photo: str
+    by: str
+    on: str
 
 
 class DrawRow(Row):

@@ -3,7 +3,7 @@
 export interface AddMark {
   /** The key of what it is about, with its kind, such as `piece:house_battery`. */
   about?: string;
-  kind: "done otherwise" | "measured" | "volt drop" | "serial" | "photo" | "done as planned";
+  kind: "done otherwise" | "measured" | "volt drop" | "hidden joint" | "string left in" | "serial" | "photo" | "done as planned";
   words?: string;
   value?: string;
   photo?: string;

@@ -50,7 +50,7 @@ def handover_paper(result: Result, state: str, told: Told = lambda _: None) -> P
     paper.add(Heading("Where things are"), Grid(words.lockers()))
     told("picture of the boat")
     paper.add(Photos((Photo(whole_boat(result), f"{result.hull}: gear and cables"),), 1))
-    paper.add(Heading("How the cables run"), Grid(words.hidden()))
+    paper.add(Heading("How the cables run"), Grid(words.marked()))
     paper.add(Photos(tuple(_spaces(result, names, told)), 2))
     paper.add(Heading("Tests and torque"), Grid(words.tests(), fill=True))
     paper.add(*(Grid(t, fill=True) for t in words.torques()))

@@ -51,7 +51,10 @@ class AddMark(Ask):
 
     about: str = Field(default="", max_length=200)
     """The key of what it is about, with its kind, such as `piece:house_battery`."""
-    kind: Literal["done otherwise", "measured", "volt drop", "serial", "photo", "done as planned"]
+    kind: Literal[
+        "done otherwise", "measured", "volt drop", "hidden joint", "string left in", "serial",
+        "photo", "done as planned",
+    ]  # fmt: skip
     words: str = Field(default="", max_length=1000)
     value: str = Field(default="", max_length=80)
     photo: str = Field(default="", max_length=100)

@@ -123,7 +123,7 @@ def _begun(folder: Folder, hull_name: str, hull: str, job: str) -> Opened:
     if (folder.root / job_name).exists():
         job_name = folder.free_name(job, JOB_END)
     text = first_job(job, hull_name)
-    found: Any = look_at_texts(job_name, text, hull_name, hull).findings
+    found: Any = look_at_texts(job_name, text, hull_name, hull, folder.root).findings
     if found:
         raise CoamingError(" ".join(f.sentence().partition(": ")[2] for f in found))
     write_text(folder.file(hull_name), hull)
