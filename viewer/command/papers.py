@@ -126,11 +126,10 @@ def handover(args: argparse.Namespace, ended: Ended) -> int:
         from layout.job import read_job
         from viewer.sheets.handover.writing import write_handover
         from viewer.work.session import Session
-        from viewer.work.states import states_of
+        from viewer.work.states import state_words
 
         result = Session(args.job).answer(asks)
-        states = states_of(args.job)
-        state = f"As {states[-1].head.state}, {states[-1].head.on}." if states else "As planned."
+        state = state_words(args.job)
         _told(write_handover(read_job(args.job), result, state, args.out, asks.told))
         return code_of(result)
 

@@ -54,6 +54,12 @@ def states_of(job: Path) -> list[State]:
     return [_read(path) for path in sorted(folder.glob("[0-9][0-9] *.json"))]
 
 
+def state_words(job: Path) -> str:
+    """The state a job was kept in last, in words."""
+    kept = states_of(job)
+    return f"As {kept[-1].head.state}, {kept[-1].head.on}." if kept else "As planned."
+
+
 def _read(path: Path) -> State:
     try:
         data = json.loads(path.read_text(encoding="utf-8"))

@@ -13,6 +13,7 @@ from viewer.page.panels.built.commands import PANEL as BUILT
 from viewer.page.panels.cables.commands import PANEL as CABLES
 from viewer.page.panels.compare.commands import PANEL as COMPARE
 from viewer.page.panels.desk.commands import PANEL as DESK
+from viewer.page.panels.estimate.commands import PANEL as ESTIMATE
 from viewer.page.panels.findings.commands import PANEL as FINDINGS
 from viewer.page.panels.gear.commands import PANEL as GEAR
 from viewer.page.panels.measure.commands import PANEL as MEASURE
@@ -33,6 +34,7 @@ PANELS: Final = MappingProxyType(
             WAYS,
             CABLES,
             FINDINGS,
+            ESTIMATE,
             PAPERS,
             COMPARE,
             BUILT,

@@ -6,6 +6,7 @@ import * as bench from './panels/bench/panel.js';
 import * as ways from './panels/ways/panel.js';
 import * as cables from './panels/cables/panel.js';
 import * as findings from './panels/findings/panel.js';
+import * as estimate from './panels/estimate/panel.js';
 import * as papers from './panels/papers/panel.js';
 import * as compare from './panels/compare/panel.js';
 import * as built from './panels/built/panel.js';
@@ -25,6 +26,7 @@ export const PANELS = [
   ['ways', ways],
   ['cables', cables],
   ['findings', findings],
+  ['estimate', estimate],
   ['papers', papers],
   ['compare', compare],
   ['built', built],

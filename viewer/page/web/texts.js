@@ -115,6 +115,7 @@ export const T = {
     ways: 'Goes in?',
     cables: 'Cables',
     findings: 'To mend',
+    estimate: 'Estimate',
     papers: 'Papers',
     compare: 'Compare',
     built: 'As built',
@@ -431,6 +432,33 @@ export const T = {
     together: 'Take all of them',
     more: 'And at the same time',
     nothingMore: 'nothing else',
+  },
+
+  estimate: {
+    intro:
+      'What the job takes and costs, as the model stands. Prices and usual values are the shop’s own where its file tells them.',
+    none: 'Nothing to estimate yet.',
+    noWay: 'No way found yet, so no cable in any sum:',
+    unpriced: 'Goods without a price',
+    told: 'What no model shows',
+    keys: {
+      strip_out: 'Old wiring out first',
+      kind: 'First of its kind, or again',
+      afloat: 'Done afloat',
+      hot: 'In summer heat',
+      age_years: 'How old the boat is, years',
+      road_hours: 'Hours on the road in all',
+      linings_minutes: 'Linings off and on, minutes',
+      contingency_percent: 'Put by for what turns up, % of work',
+    },
+    states: 'Quoted, changed, as built',
+    noState: 'Keep the job as quoted: every change is then told from there, with its price.',
+    since: 'What has changed since',
+    why: 'Why, as the customer reads it',
+    photo: 'Name of a photo that shows it',
+    keepQuoted: 'Keep as quoted',
+    keepChanged: 'Keep as a change',
+    keepBuilt: 'Keep as built',
   },
 
   compare: {

@@ -253,6 +253,16 @@ export interface EdgeRow {
   good: boolean;
 }
 
+export interface EstimateShown {
+  sums: [string, string][];
+  spread: string;
+  unpriced: string[];
+  no_way: string[];
+  tables: Listed[];
+  /** What the job tells of the estimate, by key. */
+  told: Record<string, string>;
+}
+
 export interface FileRow {
   name: string;
   href: string;
@@ -347,6 +357,19 @@ export interface JointShape {
 }
 
 export type JsonValue = any;
+
+export interface KeepState {
+  state: "quoted" | "changed" | "as built";
+  why?: string;
+  photo?: string;
+}
+
+export interface Listed {
+  title: string;
+  note: string;
+  head: string[];
+  rows: string[][];
+}
 
 export interface MakeSet {
   key: string;
@@ -669,6 +692,12 @@ export interface SetRow {
   made: string;
 }
 
+export interface SetTold {
+  key: "strip_out" | "kind" | "afloat" | "hot" | "age_years" | "road_hours" | "linings_minutes" | "contingency_percent";
+  value: string;
+  seen?: string;
+}
+
 export interface SetsRow {
   sets: SetRow[];
 }
@@ -719,6 +748,12 @@ export interface StandRow {
   /** What a person says holds it; empty where nothing is said. */
   said_held_by: string;
   parts: string[];
+}
+
+export interface StatesRow {
+  states: string[][];
+  facts: [string, string][];
+  moved: string[];
 }
 
 export interface StepRow {
@@ -857,6 +892,7 @@ export interface Parts {
   ways: WaysRow;
   cables: CablesRow;
   findings: FindingsRow;
+  estimate: EstimateShown;
 }
 
 export interface Commands {
@@ -898,6 +934,9 @@ export interface Commands {
   "cables.keep_way": { ask: TryWay; told: DeskRow; atDesk: true };
   "findings.tried": { ask: OfFinding; told: TriedMend; atDesk: true };
   "findings.mend": { ask: OfFinding; told: DeskRow; atDesk: true };
+  "estimate.set": { ask: SetTold; told: DeskRow; atDesk: true };
+  "estimate.states": { ask: Nothing; told: StatesRow; atDesk: true };
+  "estimate.keep": { ask: KeepState; told: StatesRow; atDesk: true };
   "papers.look": { ask: Nothing; told: SetsRow; atDesk: true };
   "papers.make": { ask: MakeSet; told: SetsRow; atDesk: true };
   "compare.with": { ask: WithJob; told: CompareRow; atDesk: true };

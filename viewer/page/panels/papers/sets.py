@@ -14,7 +14,19 @@ from viewer.page.desk import Desk
 from viewer.work.rows import Result
 
 FOLDER: Final = "papers"
-SHOWN: Final = (".html", ".pdf", ".png", ".csv", ".glb", ".gif", ".svg", ".dxf")
+SHOWN: Final = (
+    ".html",
+    ".pdf",
+    ".png",
+    ".csv",
+    ".xlsx",
+    ".json",
+    ".toml",
+    ".glb",
+    ".gif",
+    ".svg",
+    ".dxf",
+)
 Told = Callable[[str], None]
 
 
@@ -48,6 +60,60 @@ def _bench(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
     told("the plates from sheet")
     nesting = nested(read_job(desk.path), result.benches)
     return write_bench(result.model_copy(update={"nesting": nesting}), out, told)
+
+
+def _quote(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
+    from layout.job import read_job
+    from viewer.sheets.quote.writing import write_quote
+
+    files = read_job(desk.path)
+    return write_quote(result, files.shop.shop, files.job.estimate.made, out, told)
+
+
+def _change(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
+    del result
+    from viewer.sheets.variation import write_variation
+    from viewer.words.variation import VariationWords
+    from viewer.work.states import states_of
+
+    told("the last change")
+    kept = states_of(desk.path)
+    if len(kept) < 2:
+        raise CoamingError("Keep the job as quoted, then as a change: see Estimate")
+    return write_variation(VariationWords(kept[-2], kept[0], kept[-1]), kept, out)
+
+
+def _buying(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
+    from layout.job import read_job
+    from viewer.sheets.buying import write_buying
+    from viewer.words.buying import BuyingWords
+    from viewer.words.estimate import EstimateWords
+    from viewer.words.names import Names
+    from viewer.work.nested import nested
+
+    told("the plates from sheet")
+    nesting = nested(read_job(desk.path), result.benches)
+    whole = result.model_copy(update={"nesting": nesting})
+    return write_buying(BuyingWords(whole, EstimateWords(whole, Names(whole))), out)
+
+
+def _work(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
+    del desk
+    from viewer.sheets.work_order import write_cards
+    from viewer.words.estimate import EstimateWords
+    from viewer.words.names import Names
+    from viewer.words.work_order import WorkWords
+
+    told("the job cards")
+    return write_cards(WorkWords(result, EstimateWords(result, Names(result))), out)
+
+
+def _handover(desk: Desk, result: Result, out: Path, told: Told) -> list[Path]:
+    from layout.job import read_job
+    from viewer.sheets.handover.writing import write_handover
+    from viewer.work.states import state_words
+
+    return write_handover(read_job(desk.path), result, state_words(desk.path), out, told)
 
 
 def _measuring(desk: Desk, result: Result | None, out: Path, told: Told) -> list[Path]:
@@ -89,6 +155,36 @@ SETS: Final = (
         "Every board to build: drawn from its front, 1:1 template (PDF, DXF, SVG), lists, labels, "
         "card mock-up, plates from sheet.",
         _bench,
+    ),
+    PaperSet(
+        "quote",
+        "The quote",
+        "For the customer, sections to strike out; for the office, a workbook and lists.",
+        _quote,
+    ),
+    PaperSet(
+        "change",
+        "The last change",
+        "What was changed and why, hours, goods, price, and what else it moved: to be agreed.",
+        _change,
+    ),
+    PaperSet(
+        "buying",
+        "To buy",
+        "Pick lists by who sells it, what takes longest first; drums, sheet, leads.",
+        _buying,
+    ),
+    PaperSet(
+        "work",
+        "Job cards",
+        "By where one lies, in an order that works; hours to write in.",
+        _work,
+    ),
+    PaperSet(
+        "handover",
+        "The hand-over",
+        "Diagrams, circuits, legends, settings to fill, maps, tests: to read, print and hand on.",
+        _handover,
     ),
     PaperSet(
         "scene",

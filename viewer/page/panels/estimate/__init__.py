@@ -1,0 +1,1 @@
+"""What the job takes and costs, live beside the model; its states and changes."""
