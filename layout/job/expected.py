@@ -62,4 +62,5 @@ def expected_words(error: Any) -> tuple[str, str]:
         if "constrained-str" in str(error["loc"]):
             return 'a length such as "430 mm ±2 tape" or a number of mm', ""
         return ("a text in quotes", "") if kind == "string_type" else ("a number", "")
-    return one_line(str(error["msg"])).removeprefix("Input should be "), ""
+    words = one_line(str(error["msg"]))
+    return words.removeprefix("Value error, ").removeprefix("Input should be "), ""

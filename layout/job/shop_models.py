@@ -5,13 +5,23 @@ Both are shared by the jobs of a shop: a job names them under `[job]`.
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field
 
 from layout.job.fields import Label, Minutes, Money, Name, Note, Part
 
 Percent = Annotated[float, Field(ge=0, le=300, allow_inf_nan=False)]
 Hours = Annotated[float, Field(ge=0, le=2000, allow_inf_nan=False)]
-LeastLikelyMost = Annotated[list[Minutes], Field(min_length=3, max_length=3)]
+
+
+def _rising(minutes: list[float]) -> list[float]:
+    if sorted(minutes) != minutes:
+        raise ValueError("least, likely, most in rising order")
+    return minutes
+
+
+LeastLikelyMost = Annotated[
+    list[Minutes], Field(min_length=3, max_length=3), AfterValidator(_rising)
+]
 
 
 class ShopHead(Part):
@@ -61,13 +71,6 @@ class ShopFile(Part):
     """The shop's own minutes for a task: least, likely, most."""
     suppliers: dict[Name, SupplierModel] = Field(default={}, max_length=60)
     """Who sells what."""
-
-    @model_validator(mode="after")
-    def _in_order(self) -> "ShopFile":
-        for key, (a, m, b) in self.usual.items():
-            if not a <= m <= b:
-                raise ValueError(f"usual.{key}: least, likely, most in rising order")
-        return self
 
 
 class RemnantModel(Part):

@@ -90,7 +90,7 @@ class EstimateWords:
 
     def money(self, value: float) -> str:
         """Money with its currency."""
-        return f"{value:,.2f} {self.e.currency}".replace(",", " ")
+        return f"{value:,.2f} {self.e.currency}".replace(",", " ").replace(" ", "\u00a0")
 
     def section(self, key: str) -> str:
         """A section's name; a shop's own as it is."""

@@ -4,6 +4,7 @@ The layered layout is that of Sugiyama, Tagawa and Toda (1981), by grandalf. Lin
 line's words stand on the last stretch before what it feeds, which is its own, so that none meet.
 """
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -17,6 +18,7 @@ ROW: Final = 17.0  # between things of one layer
 COLUMN: Final = 44.0  # between layers: words stand between them
 LABEL: Final = 2.5
 NAME: Final = 2.3
+BELOW_MM: Final = 7.0  # a name on two lines
 AT_ONE_MM: Final = 6.8  # between lines that end on one thing
 LANE: Final = 0.9
 CLEAR: Final = 13.0  # from the middle of a thing past its name
@@ -85,8 +87,8 @@ def _lines(name: str) -> list[str]:
 
 
 def _off(n: int) -> float:
-    """How far from the middle of a thing the n-th line ends on it."""
-    return (n + 1) // 2 * AT_ONE_MM * (1 if n % 2 else -1)
+    """How far above the middle of a thing the n-th line ends on it: its name is below."""
+    return n * AT_ONE_MM
 
 
 def _laid_out(nodes: list[Node], wires: list[Wire]) -> dict[str, tuple[float, float]]:
@@ -95,18 +97,26 @@ def _laid_out(nodes: list[Node], wires: list[Wire]) -> dict[str, tuple[float, fl
     edges = [Edge(vertices[w.start], vertices[w.goal]) for w in _once(wires)]
     graph = Graph(list(vertices.values()), edges)
     spots: dict[str, tuple[float, float]] = {}
-    top = 0.0
+    top, high = 0.0, _high(nodes, wires)
     for part in sorted(graph.C, key=lambda c: -len(c.sV)):
         for v in part.sV:
             v.view = _Size()
         layers = _layers(part)
-        tallest = max((len(layer) for layer in layers), default=1)
+        tallest = max(sum(high[key] for key in layer) for layer in layers)
         for k, layer in enumerate(layers):
-            gap = tallest / max(len(layer), 1)
-            for n, key in enumerate(layer):
-                spots[key] = (k * COLUMN, top - (n + 0.5) * gap * ROW)
-        top -= tallest * ROW + ROW / 2
+            spare = (tallest - sum(high[key] for key in layer)) / len(layer)
+            y = top
+            for key in layer:
+                y -= high[key] + spare
+                spots[key] = (k * COLUMN, y + spare / 2 + BELOW_MM + HIGH / 2 + 1.0)
+        top -= tallest + ROW / 2
     return spots
+
+
+def _high(nodes: list[Node], wires: list[Wire]) -> dict[str, float]:
+    """The room each thing needs up and down: its symbol and name, and all lines that end on it."""
+    many = Counter(w.goal for w in wires)
+    return {n.key: ROW + max(many[n.key] - 1, 0) * AT_ONE_MM for n in nodes}
 
 
 def _once(wires: list[Wire]) -> list[Wire]:
