@@ -32,6 +32,8 @@ export function mount(host, store) {
   const told = el('div', {});
   const tables = el('div', {});
   const states = el('div', {});
+  const open = { told: false, since: false }; // what a person opened stays so
+  const typed = { why: field(T.estimate.why, {}), photo: field(T.estimate.photo, {}) };
   host.append(el('p', { class: 'intro' }, T.estimate.intro), sums, states, told, tables);
   const draw = () => {
     const part = store.parts.estimate;
@@ -61,12 +63,12 @@ export function mount(host, store) {
           )
         : null,
     );
-    show(told, asked(store, part.told));
+    show(told, asked(store, part.told, open));
     show(tables, part.tables.map(listed));
   };
   const load = async () => {
     const known = await store.ask('estimate.states', {});
-    if (known) show(states, kept(store, known, load));
+    if (known) show(states, kept(store, known, load, open, typed));
   };
   draw();
   load();
@@ -79,12 +81,13 @@ export function mount(host, store) {
 /**
  * @param {Store} store
  * @param {Record<string, string>} now
+ * @param {{ told: boolean }} open
  */
-function asked(store, now) {
+function asked(store, now, open) {
   const set = (
     /** @type {import('../../wire').SetTold['key']} */ key,
     /** @type {string} */ value,
-  ) => store.ask('estimate.set', { key, value });
+  ) => store.edit('estimate.set', { key, value });
   const rows = [];
   for (const key of /** @type {(keyof typeof CHOICES)[]} */ (Object.keys(CHOICES))) {
     const options = CHOICES[key];
@@ -101,24 +104,29 @@ function asked(store, now) {
     f.input.addEventListener('change', () => set(key, f.input.value));
     rows.push(f.row);
   }
-  return el('details', {}, el('summary', {}, T.estimate.told), rows);
+  const box = el('details', { open: open.told }, el('summary', {}, T.estimate.told), rows);
+  box.addEventListener('toggle', () => (open.told = box.open));
+  return box;
 }
 
 /**
  * @param {Store} store
  * @param {import('../../wire').StatesRow} known
  * @param {() => void} again
+ * @param {{ since: boolean }} open
+ * @param {{ why: ReturnType<typeof field>, photo: ReturnType<typeof field> }} typed
  */
-function kept(store, known, again) {
-  const why = field(T.estimate.why, {});
-  const photo = field(T.estimate.photo, {});
+function kept(store, known, again, open, typed) {
+  const { why, photo } = typed;
   const keep = async (/** @type {import('../../wire').KeepState['state']} */ state) => {
     const found = await store.ask('estimate.keep', {
       state,
       why: why.input.value,
       photo: photo.input.value,
     });
-    if (found) again();
+    if (!found) return;
+    why.input.value = photo.input.value = '';
+    again();
   };
   const first = !known.states.length;
   return el(
@@ -131,23 +139,7 @@ function kept(store, known, again) {
       {},
       known.states.map((row) => el('li', {}, row.join(', '))),
     ),
-    known.facts.length
-      ? el(
-          'details',
-          {},
-          el('summary', {}, T.estimate.since),
-          el(
-            'dl',
-            { class: 'facts' },
-            known.facts.map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)]),
-          ),
-          el(
-            'ul',
-            {},
-            known.moved.map((m) => el('li', {}, m)),
-          ),
-        )
-      : null,
+    known.facts.length ? since(known, open) : null,
     first ? null : [why.row, photo.row],
     el(
       'div',
@@ -160,6 +152,30 @@ function kept(store, known, again) {
           ],
     ),
   );
+}
+
+/**
+ * @param {import('../../wire').StatesRow} known
+ * @param {{ since: boolean }} open
+ */
+function since(known, open) {
+  const box = el(
+    'details',
+    { open: open.since },
+    el('summary', {}, T.estimate.since),
+    el(
+      'dl',
+      { class: 'facts' },
+      known.facts.map(([k, v]) => [el('dt', {}, k), el('dd', {}, v)]),
+    ),
+    el(
+      'ul',
+      {},
+      known.moved.map((m) => el('li', {}, m)),
+    ),
+  );
+  box.addEventListener('toggle', () => (open.since = box.open));
+  return box;
 }
 
 /** @param {import('../../wire').Listed} t */
