@@ -16,12 +16,14 @@ from pathlib import Path
 
 from benchmarks.spoilings.bench import BENCH_SPOILINGS
 from benchmarks.spoilings.engine import ENGINE_SPOILINGS
+from benchmarks.spoilings.estimate import ESTIMATE_SPOILINGS
 from benchmarks.spoilings.page import PAGE_SPOILINGS
 from benchmarks.spoilings.spoiling import Spoiling
 from benchmarks.spoilings.wiring import WIRING_SPOILINGS
 
 ROOT = Path(__file__).parent.parent
-SPOILINGS = (*ENGINE_SPOILINGS, *WIRING_SPOILINGS, *PAGE_SPOILINGS, *BENCH_SPOILINGS)
+SPOILINGS = (*ENGINE_SPOILINGS, *WIRING_SPOILINGS, *PAGE_SPOILINGS, *BENCH_SPOILINGS,
+             *ESTIMATE_SPOILINGS)  # fmt: skip
 
 
 def noticed(s: Spoiling, room: Path) -> str:

@@ -112,7 +112,7 @@ ENGINE_SPOILINGS = (
     ),
     Spoiling(
         "clock: not told",
-        "viewer/work/session.py",
+        "viewer/work/assembling.py",
         "clocked=fits.clocked or",
         "clocked=False and",
         ONE,

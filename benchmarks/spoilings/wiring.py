@@ -150,9 +150,9 @@ WIRING_SPOILINGS = (
     ),
     Spoiling(
         "cost: edging forgotten",
-        "routing/stock/buying.py",
-        "edging * rates.edging_minutes",
-        "0.0",
+        "viewer/work/estimate/tasks.py",
+        'elif f.kind == "edging":',
+        'elif f.kind == "edge":',
         HAND,
     ),
     Spoiling(

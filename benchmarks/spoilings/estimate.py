@@ -1,0 +1,92 @@
+"""Spoilings of the estimate, its states and its papers."""
+
+from benchmarks.spoilings.spoiling import Spoiling
+
+SUMS = "tests/closed_form/test_estimate.py"
+PAPERS = "tests/whole_job/test_estimate_papers.py"
+ESTIMATE_SPOILINGS = (
+    Spoiling(
+        "estimate: the likely time counts once",
+        "routing/estimate/three_point.py",
+        "return (self.least + 4 * self.likely + self.most) / 6",
+        "return (self.least + self.likely + self.most) / 3",
+        SUMS,
+    ),
+    Spoiling(
+        "estimate: like tasks are independent",
+        "routing/estimate/three_point.py",
+        "by_kind[kind] = by_kind.get(kind, 0.0) + t.deviation",
+        "by_kind[kind] = (by_kind.get(kind, 0.0) ** 2 + t.deviation**2) ** 0.5",
+        SUMS,
+    ),
+    Spoiling(
+        "estimate: a narrow opening costs nothing",
+        "routing/estimate/access.py",
+        "factor += ONE_ARM",
+        "factor += 0.0",
+        SUMS,
+    ),
+    Spoiling(
+        "estimate: one job gone wrong decides",
+        "routing/estimate/learning.py",
+        "middle = median(ratios)",
+        "middle = sum(ratios) / len(ratios)",
+        SUMS,
+    ),
+    Spoiling(
+        "estimate: tax is left out",
+        "viewer/work/estimate/estimating.py",
+        "tax = cents(net * shop.tax_percent / 100)",
+        "tax = 0.0",
+        PAPERS,
+    ),
+    Spoiling(
+        "estimate: the shop's price comes last",
+        "viewer/work/estimate/goods.py",
+        "if told is not None:",
+        "if told is not None and each is None:",
+        PAPERS,
+    ),
+    Spoiling(
+        "estimate: a section struck out still counts",
+        "viewer/sheets/quote/workbook.py",
+        'f"=ROUND(A{row}*SUMIF({area}),4)"',
+        'f"=ROUND(SUMIF({area}),4)"',
+        PAPERS,
+    ),
+    Spoiling(
+        "estimate: text may be a formula",
+        "viewer/sheets/quote/workbook.py",
+        '"strings_to_formulas": False',
+        '"strings_to_formulas": True',
+        PAPERS,
+    ),
+    Spoiling(
+        "estimate: the shelf is taken from twice",
+        "viewer/work/shelving.py",
+        "if taken is not None:",
+        "if False:",
+        PAPERS,
+    ),
+    Spoiling(
+        "estimate: a larger set to measure than needed",
+        "layout/verdict/again.py",
+        "if all(d.settled(again) for d in can):",
+        "if n > 2 and all(d.settled(again) for d in can):",
+        SUMS,
+    ),
+    Spoiling(
+        "hand-over: names stand on words",
+        "viewer/sheets/handover/diagram.py",
+        "return n * AT_ONE_MM",
+        "return -n * AT_ONE_MM",
+        PAPERS,
+    ),
+    Spoiling(
+        "hand-over: a drop over a fifth is no matter",
+        "viewer/words/handover.py",
+        "volts > OVER * c.drop_volt",
+        "volts > 99 * c.drop_volt",
+        PAPERS,
+    ),
+)
