@@ -50,7 +50,7 @@ def _write(args: argparse.Namespace) -> int:
     from viewer.page.survey import as_workbook, desk_of, rows_to_fill
     from viewer.sheets.measuring import measuring_pdf
 
-    row = desk_of(args.job)
+    row = desk_of(args.job)  # what decides is known once the job has been worked out
     rows = rows_to_fill(row)
     files = {
         "measuring_sheet.pdf": measuring_pdf(sheet_of(row)),

@@ -14,6 +14,7 @@ from viewer.page.drawn import Now, desk_row
 from viewer.page.edits.changes import Change, changed_text
 from viewer.page.reading import Look, look_at, look_at_texts, tables_of
 from viewer.page.wire import DeskRow
+from viewer.work.saved import latest
 
 HEAD: Final = ("number", "key", "size", "now_mm", "plus_minus_mm", "how_taken", "measure_anew",
                "found", "found_plus_minus", "found_how", "by")  # fmt: skip
@@ -27,7 +28,10 @@ def desk_of(path: Path) -> DeskRow:
     if look.boat is None or look.files is None:
         raise JobError(list(look.findings))
     job, hull = (tables_of(p) for p in (look.files.job_path, look.files.hull_path))
-    now = Now(path.name, look.files.hull_path.name, job, hull, "", "", "", "", "", frozenset())
+    saved = latest(path)
+    pieces = saved.result.pieces if saved is not None else ()
+    deciding = frozenset(d.key for p in pieces for d in p.deciding_sizes)
+    now = Now(path.name, look.files.hull_path.name, job, hull, "", "", "", "", "", deciding)
     return desk_row(now, look)
 
 
