@@ -124,6 +124,8 @@ def test_every_figure_agrees_in_pdf_workbook_and_lists(launch: Path, tmp_path: P
     e = Session(launch).answer().estimate
     assert (e.hour, e.margin_percent, e.tax_percent, e.contingency_percent) == (70, 20, 25, 35)
     assert {g.each for g in e.goods if g.what == "battery_31"} == {210.5}
+    lugs = {(g.each, g.basis) for g in e.goods if (g.kind, g.what) == ("lug", "25 mm² M8")}
+    assert lugs == {(4.25, "shop")}  # before the usual price
     assert {g.supplier for g in e.goods if g.what == "battery_31"} == {"Battery house"}
     assert next(u for u in e.usual if u.task == "clip").likely == 3
     text = text_of(out / "quote.pdf")
