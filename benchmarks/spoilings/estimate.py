@@ -55,13 +55,6 @@ ESTIMATE_SPOILINGS = (
         PAPERS,
     ),
     Spoiling(
-        "estimate: text may be a formula",
-        "viewer/sheets/quote/workbook.py",
-        '"strings_to_formulas": False',
-        '"strings_to_formulas": True',
-        PAPERS,
-    ),
-    Spoiling(
         "estimate: the shelf is taken from twice",
         "viewer/work/shelving.py",
         "if taken is not None:",

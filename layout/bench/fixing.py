@@ -19,10 +19,10 @@ INSET_MM: Final = 20.0  # of a stand-off from the plate's edges: common practice
 FOOT_MM: Final = 12.0  # a stand-off's radius with its washer: common practice
 APART_MM: Final = 300.0  # between stand-offs of a 12 mm plate: common practice
 DRIVER_MM: Final = 8.0  # a driver's shaft beside a part: common practice
-PAD_HALF_MM: Final = 30.0  # of a pad of 60 mm: common practice
+PAD_HALF_MM: Final = 20.0  # of a pad of 40 mm: common practice
 NUT_MM: Final = 6.0
 STEP_MM: Final = 10.0
-BARE_MM: Final = 160.0  # a corner with no stand-off so near is told
+BARE_MM: Final = 110.0  # a corner with no stand-off so near is told
 
 
 @dataclass(frozen=True, slots=True)

@@ -93,7 +93,8 @@ def terminal_of(circuits: Circuits, name: str) -> Terminal | None:
 
 def _minus_of(circuits: Circuits, plus: str, place: str, node: str) -> str:
     """The terminal a minus ends on: the node's own, else a minus of its part, else the one terminal
-    of what gives it, else the minus beside the plus, else the pair itself.
+    of what gives it, else the pair itself. Gear that has none told, like a starter that is its
+    engine's block, has a "minus" of its own: never its plus.
     """
     name = node.removesuffix(" -").removesuffix(OUTPUT)
     piece, rest = _piece(circuits, name)
@@ -111,7 +112,8 @@ def _minus_of(circuits: Circuits, plus: str, place: str, node: str) -> str:
         given = f"{part}.out" if part else "out"
         if key == name and given in piece.terminals:  # what gives it has one terminal for both
             return f"{piece.key}.{given}"
-    return plus
+    there = terminal_of(circuits, plus)
+    return f"{place}.minus" if there is not None and there.pole == "plus" else plus
 
 
 @dataclass(slots=True)

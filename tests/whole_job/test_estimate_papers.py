@@ -72,6 +72,11 @@ def figures(text: str) -> set[str]:
     return set(re.findall(r"(?<![\d.])\d+\.\d\d(?!\d)", joined))
 
 
+def strangers(text: str, known: set[str]) -> set[str]:
+    """Figures of a text that are not known; two cells may come out with nothing between them."""
+    return {f for f in figures(text) if not any(f[k:] in known for k in range(min(len(f) - 3, 4)))}
+
+
 def known_figures(value: object) -> set[str]:
     """Every number of plain data, as two decimals tell it."""
     if isinstance(value, dict):
@@ -113,9 +118,9 @@ def test_quoted_changed_built_and_handed_over(name: str, tmp_path: Path) -> None
             assert c.label in html and c.label.split(",")[0].split(" ")[0] in pdf
         if c.drop_volt is not None:
             assert f"{c.drop_volt:.2f} V" in pdf and f"{c.drop_volt:.2f} V" in html
-    assert figures(pdf) <= known_figures(data)
+    assert strangers(pdf, known_figures(data)) == set()
     quote = states[0].result.model_dump(mode="json")
-    assert figures(text_of(tmp_path / "q" / "quote.pdf")) <= known_figures(quote)
+    assert strangers(text_of(tmp_path / "q" / "quote.pdf"), known_figures(quote)) == set()
 
 
 def test_every_figure_agrees_in_pdf_workbook_and_lists(launch: Path, tmp_path: Path) -> None:
@@ -141,9 +146,7 @@ def test_every_figure_agrees_in_pdf_workbook_and_lists(launch: Path, tmp_path: P
         e.goods_total * 1.23 + e.labour * 1.35, abs=0.02
     )  # margin and sundries on goods, a third put by on an old boat: by hand
     assert e.gross == pytest.approx(e.net * 1.25, abs=0.02)
-    assert sum(s.total for s in e.sections) == pytest.approx(
-        e.goods_total * 1.2 + e.labour, abs=0.05
-    )
+    assert sum(s.total for s in e.sections) == pytest.approx(e.net, abs=0.05)
 
 
 def _office(xlsx: Path, out: Path) -> dict[str, list[list[str]]]:
@@ -301,7 +304,7 @@ def test_marks_made_beside_the_boat_come_into_the_hand_over(launch: Path, tmp_pa
     )
     assert main(["handover", str(launch), "-o", str(tmp_path / "h")]) in DONE
     text = text_of(tmp_path / "h" / "handover.pdf")
-    assert "9.90 V" in text and "explain" in text and "SN 4711" in text
+    assert "9.90 V measured" in text and "To be explained" in text and "SN 4711" in text
     html = (tmp_path / "h" / "handover.html").read_text(encoding="utf-8")
     assert "behind the tank &lt;b&gt;" in html and "<script" not in html
 

@@ -7,7 +7,17 @@ from typing import Any
 from reportlab.platypus import CondPageBreak, Spacer
 
 from viewer.files import csv_bytes, write_folder
-from viewer.sheets.pdf import SMALL, SUB, TITLE, document, foot, load_fonts, paragraph, table
+from viewer.sheets.pdf import (
+    SMALL,
+    SMALL_BOLD,
+    SUB,
+    TITLE,
+    document,
+    foot,
+    load_fonts,
+    paragraph,
+    table,
+)
 from viewer.words.buying import BuyingWords
 from viewer.words.table import Table
 
@@ -28,6 +38,15 @@ def buying_pdf(words: BuyingWords) -> bytes:
     title = f"To buy: {words.result.job}"
     doc = document(out, title)
     flow: list[Any] = [paragraph(title, TITLE)]
+    made = (
+        f"Result {words.result.inputs.fingerprint}: papers of another result do not go with these."
+    )
+    flow.append(paragraph(made, SMALL))
+    stuck = words.words.stuck()
+    if stuck:
+        flow.append(
+            paragraph(f"Not settled yet: {'; '.join(stuck)}. Order for it last.", SMALL_BOLD)
+        )
     for t in tables_of(words):
         flow += [CondPageBreak(ROOM), paragraph(t.title, SUB)]
         if t.note:

@@ -37,6 +37,14 @@ def cards_pdf(words: WorkWords) -> bytes:
     title = f"Job cards: {words.result.job}"
     doc = document(out, title)
     flow: list[Any] = [paragraph(title, TITLE), paragraph(NOTE, SMALL)]
+    made = (
+        f"Result {words.result.inputs.fingerprint}: papers of another result do not go with these."
+    )
+    flow.append(paragraph(made, SMALL))
+    stuck = words.words.stuck()
+    if stuck:
+        told = "; ".join(stuck)
+        flow.append(paragraph(f"Not settled yet, so do not begin on it: {told}.", SMALL_BOLD))
     flow += [paragraph(c, SMALL) for c in CAUTIONS[:5]]
     for card in words.cards():
         flow += [CondPageBreak(ROOM), *_card(card)]

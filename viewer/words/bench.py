@@ -4,7 +4,8 @@ from fractions import Fraction
 from math import ceil
 from typing import Final
 
-from viewer.words.names import SIDES, Names, joined, mm, short
+from layout.job.sizes import inches
+from viewer.words.names import SIDES, Names, joined, short
 from viewer.words.table import Table
 from viewer.work.bench_rows import (
     BenchRow,
@@ -94,7 +95,9 @@ class BenchWords:
     def facts(self) -> list[tuple[str, str]]:
         """What it is, where it goes, how it is carried."""
         r = self.row
-        size = " x ".join(mm(v) for v in (r.length_mm, r.height_mm, r.thickness_mm))
+        size = " x ".join(
+            f"{v:g} mm ({inches(v)})" for v in (r.length_mm, r.height_mm, r.thickness_mm)
+        )
         x, y, z = r.balance
         out = [
             ("Plate", f"{size}, {r.material}"),
@@ -137,16 +140,16 @@ class BenchWords:
         if r.people == 0:
             parts = joined([self.part(k) for k in r.afterwards])
             words.append(f"fit {parts} once it is in place" if parts else "use a hoist")
-        words.append(f"grips: {grips}" if grips else "no free edge for a hand: use the straps")
+        words.append(f"grips: {grips}" if grips else "no free edge for a hand")
         if r.straps:
             words.append(f"by its strap holes it hangs {r.lean_deg:.0f}° out of level")
         else:
-            upper = sorted(r.stand_offs, key=lambda s: -s.y_mm)[:2]
-            at = joined([f"S{s.number}" for s in upper])
+            at = joined([f"S{n}" for n in r.carry_by])
             words.append(
                 "parts leave no place for strap holes"
-                + (f": by a line through the stand-off holes {at}" if len(upper) == 2 else "")
-            )
+                + (f": by a line through the stand-off holes {at} it hangs {r.lean_deg:.0f}° out "
+                   "of level" if at else ": carry it flat on both hands")
+            )  # fmt: skip
         return "; ".join(words)
 
     def _behind(self) -> str:

@@ -1,5 +1,6 @@
 """The bench's tables of conductors: links, what arrives, the legend, torque and tests."""
 
+from math import ceil
 from typing import Final
 
 from viewer.words.bench import BenchWords
@@ -15,8 +16,9 @@ LINKS_NOTE: Final = (
     "view). Strip: about the barrel of a lug of that size, from memory: measure the lug. Sleeve: "
     "before/after in mm, adhesive lined. The mark goes on both ends, 40 to 60 mm back from the "
     f"lug; on a link shorter than {SHORT_MM:.0f} mm once, in its middle. A link with a fuse in "
-    "line is cut there for its holder. Copper bar where two lugs have no room between the studs: "
-    "its section in the small parts."
+    "line is cut there: what the holder with its own leads measures comes out of the cut length, "
+    "and its lead is the first piece where it is long enough. Copper bar where two lugs have no "
+    "room between the studs: its section in the small parts."
 )
 TORQUE_NOTE: Final = (
     "Torque is the maker's figure for each stud: write it in from the data sheet, tighten, mark "
@@ -28,6 +30,16 @@ TEST_NOTE: Final = (
     "steady hand's pull on each end; a crimp that moves is made again (a figure is its tool "
     "maker's, or that of your standard)."
 )
+
+
+BAR_WIDE_MM: Final = 20.0
+BAR_MORE_MM: Final = 30.0  # of a bar beyond its two holes: common practice
+
+
+def bar_words(w: BoardLinkRow) -> str:
+    """A link that is a bar: its section and its whole length."""
+    thick = max(ceil(w.area_mm2 / BAR_WIDE_MM * 2) / 2, 1.5)
+    return f"flat copper bar {BAR_WIDE_MM:.0f} x {thick:g} mm, {w.bar_mm + BAR_MORE_MM:.0f} mm"
 
 
 def on_words(on: str, stud: int) -> str:
@@ -51,7 +63,7 @@ def fuse_of_words(words: BenchWords, f: FuseOfRow | None, feed: str) -> str:
         "in cable": f"{amp} in line, {f.along_mm:.0f} mm from {feed}",
         "far end": f"{amp} at {part}, the far end",
         "fuse way": f"{amp} in {part}",
-        "battery end": f"{amp} at {part}, the battery end",
+        "battery end": f"{amp} within {f.limit_mm:.0f} mm of {part}, the battery end",
         "to fit": f"{amp}, to fit within {f.limit_mm:.0f} mm of {feed}",
     }.get(f.at, amp)
 

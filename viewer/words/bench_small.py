@@ -5,16 +5,16 @@ from math import ceil
 from typing import Final
 
 from viewer.words.bench import BenchWords
-from viewer.words.bench_ends import SHORT_MM
+from viewer.words.bench_ends import BAR_WIDE_MM, SHORT_MM, bar_words
 from viewer.words.circuits import fuse_words
 from viewer.words.names import joined
 from viewer.words.table import Table
 from viewer.work.bench_rows import StandOffRow
 
-HOLDS_LEAST_MM: Final = 8.0
-WASHER_MM: Final = 3.0  # of a nut and washer beyond the thread's own diameter: common practice
-BAR_WIDE_MM: Final = 20.0
-BAR_MORE_MM: Final = 30.0  # of a bar beyond its two holes: common practice
+HOLDS_LEAST_MM: Final = 15.0  # of a screw in wood or laminate: common practice
+NUT_OF_THREAD: Final = 0.8  # a nut's height beside its thread: ISO 4032
+WASHER_MM: Final = 2.0  # a washer and a turn of thread: common practice
+LUG_SLEEVE_MM: Final = 50
 FLAT_MM: Final = 3.0  # nearer than this there is no stand-off: it lies on what is behind
 SLOPE_DEG: Final = 2.0
 BRACKET: Final = "angle bracket 40 x 40 mm, as long as it has to be"
@@ -25,7 +25,7 @@ PUSH_ON: Final = "blade "
 FIXING_NOTE: Final = (
     "Look behind before every hole. Lengths are from the model: try each place with a rule before "
     "cutting. A screw goes through the plate and the stand-off; its length is under the head. "
-    "A bonded pad is ply some 60 mm square, as thick as the length told, in place of a stand-off, "
+    "A bonded pad is ply 40 mm square, as thick as the length told, in place of a stand-off, "
     "glued to the skin by its own system; the insert is in the pad. Stand-offs are no wider than "
     "24 mm. A bolt right through: look at what is beyond first, and add its thickness."
 )
@@ -41,7 +41,7 @@ def where_fixed(words: BenchWords) -> Table:
     rows = tuple(
         (
             f"S{s.number}",
-            f"{s.x_mm:.0f}, {s.y_mm:.0f}",
+            f"{s.x_mm:.1f}, {s.y_mm:.1f}",
             _length(s),
             words.names.of(s.on) if s.on else "nothing near",
             _held(words, s),
@@ -94,9 +94,11 @@ def _hold(words: BenchWords, s: StandOffRow) -> tuple[str, str]:
     if s.hold == "screw":
         most = through + s.screw_most_mm
         least = through + min(HOLDS_LEAST_MM, s.screw_most_mm)
-        return "", f"wood screw of {m} mm, {least:.0f} to {most:.0f} mm long"
+        span = f"{least:.0f} to {most:.0f} mm long"
+        return "", f"wood screw of {m} mm, {span}, pilot {0.7 * m:.0f} mm"
     if s.hold == "bolt":
-        return "", f"M{m} bolt right through, {through:.0f} mm and what is there, large washers"
+        long = through + m + 2 * WASHER_MM
+        return "", f"M{m} bolt right through, {long:.0f} mm and what is there, large washers"
     if s.hold == "bracket":
         return BRACKET, f"M{m} bolt, {plate + m + WASHER_MM:.0f} mm and the bracket"
     if s.length_mm < INSERT_MM:
@@ -105,10 +107,10 @@ def _hold(words: BenchWords, s: StandOffRow) -> tuple[str, str]:
     long = through - POINT_MM
     if s.length_mm > PAD_MM:
         return (
-            f"batten of 45 mm or a frame, bonded, M{m} insert",
+            f"batten 45 mm wide, as deep as told, bonded, M{m} insert",
             f"M{m} screw, {plate + 12:.0f} mm",
         )
-    return f"bonded pad 60 mm square, M{m} insert", f"M{m} screw, at most {long:.0f} mm"
+    return f"bonded pad 40 mm square, M{m} insert", f"M{m} screw, at most {long:.0f} mm"
 
 
 def minded(words: BenchWords) -> list[str]:
@@ -147,12 +149,15 @@ def _screws(words: BenchWords) -> list[tuple[str, str, str]]:
     count = Counter(h.screw or f"for ø{h.diameter_mm:g}" for h in r.holes if h.purpose == "fixing")
     out = []
     for screw, n in sorted(count.items()):
-        beyond = r.thickness_mm + (int(screw[1:]) if screw[1:].isdigit() else 5) + WASHER_MM
+        m = int(screw[1:]) if screw[1:].isdigit() else 5
+        beyond = r.thickness_mm + ceil(NUT_OF_THREAD * m + WASHER_MM)
         if beyond <= r.reach_most_mm:
             how = f"its part's foot and {beyond:.0f} mm: through the plate, nut and washer behind"
-        else:
+        else:  # no room for a nut: the plate itself is threaded
             how = (
-                f"its part's foot and at most {r.reach_most_mm:.0f} mm: into the plate, or inserts"
+                f"its part's foot and {r.thickness_mm - 1:.0f} mm: no room for nuts behind, so an "
+                f"M{m} insert in the plate; drill its hole for the insert ({m + 2} mm or as its "
+                "maker says) instead"
             )
         out.append((f"screw {screw}, length {how}", str(n), "fixing the parts"))
     return out
@@ -168,22 +173,21 @@ def _stands(words: BenchWords) -> list[tuple[str, str, str]]:
         elif hold == "pad":
             what = f"{what}, {length}"
         out.append((f"{what}; {fastener}", str(n), "fixing the board"))
-    if r.straps:
-        out.append(("lifting strap or 6 mm line", "1", "carrying it by its strap holes"))
+    if r.straps or r.carry_by:
+        by = "its strap holes" if r.straps else "its stand-off holes"
+        out.append(("lifting strap or line, 6 mm", "1", f"carrying it by {by}"))
     return out
 
 
 def _lugs(words: BenchWords) -> list[tuple[str, str, str]]:
     lugs: Counter[tuple[float, str, str]] = Counter()
-    sleeves: Counter[str] = Counter()
+    sleeves: Counter[tuple[str, int]] = Counter()
     used: dict[tuple[float, str, str], list[str]] = {}
     for w in (w for w in words.row.links if not w.bar_mm):
         for on in (w.start_on, w.goal_on):
             key = (w.area_mm2, w.size, on)
             lugs[key] += 1
             used.setdefault(key, []).append(w.mark)
-            if w.sleeve:
-                sleeves[w.sleeve] += 1
     out = []
     for key, n in sorted(lugs.items()):
         _, size, on = key
@@ -195,21 +199,27 @@ def _lugs(words: BenchWords) -> list[tuple[str, str, str]]:
         if on in ("lead", "clamp", ""):
             what = f"joint or clamp for {size}"
         out.append((what, str(n), ", ".join(dict.fromkeys(used[key]))))
-    out += [(f"sleeve {s} mm, about 50 mm each", str(n), "over lugs") for s, n in sleeves.items()]
+    for w in (w for w in words.row.links if w.sleeve and not w.bar_mm):
+        if w.cut_mm < SHORT_MM:
+            sleeves[w.sleeve, round(w.cut_mm - 20)] += 1  # one over all
+        else:
+            sleeves[w.sleeve, LUG_SLEEVE_MM] += 2
+    for (s, long), n in sleeves.items():
+        over = "over lugs" if long == LUG_SLEEVE_MM else "over the whole link, its mark under it"
+        out.append((f"sleeve {s} mm, {long} mm", str(n), over))
     for w in (w for w in words.row.links if w.bar_mm):
-        thick = max(ceil(w.area_mm2 / BAR_WIDE_MM * 2) / 2, 1.5)
-        what = (
-            f"flat copper bar {BAR_WIDE_MM:.0f} x {thick:g} mm, {w.bar_mm + BAR_MORE_MM:.0f} mm, "
-            f"holes {w.start_on} and {w.goal_on} {w.bar_mm:.0f} mm apart"
-        )
+        what = f"{bar_words(w)}, holes {w.start_on} and {w.goal_on} {w.bar_mm:.0f} mm apart"
         out.append((what, "1", w.mark))
-        out.append((f"{w.colour} sleeve over a {BAR_WIDE_MM:.0f} mm bar", "1", w.mark))
+        sleeved = max(w.bar_mm - 5, 10)
+        what = f"{w.colour} sleeve, bore {BAR_WIDE_MM + 5:.0f} mm or more, {sleeved:.0f} mm"
+        out.append((what, "1", w.mark))
     marks = sum(1 if w.cut_mm < SHORT_MM else 2 for w in words.row.links)
     if marks:
         out.append(("clear sleeve over a label", str(marks), "both ends of each link"))
     ties = sum(w.ties for w in words.row.links)
     if ties:
-        out.append(("tie with its screwed foot", str(ties), "links, no farther apart than 300 mm"))
+        what = f"tie with a screwed foot, screw 3 x {words.row.thickness_mm - 1:.0f} mm"
+        out.append((what, str(ties), "links, no farther apart than 300 mm"))
     return out
 
 

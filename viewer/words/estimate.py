@@ -135,7 +135,19 @@ class EstimateWords:
             ),
             ("Net", self.money(e.net)),
             (f"Tax, {e.tax_percent:g} %", self.money(e.tax)),
-            ("In all", self.money(e.gross)),
+            (f"In all{self._without()}", self.money(e.gross)),
+        ]
+
+    def _without(self) -> str:
+        n = self.e.unpriced
+        return f", without {n} line{'s' if n > 1 else ''} of goods to price" if n else ""
+
+    def stuck(self) -> list[str]:
+        """Boards and pieces that do not simply go in: nothing of them is fitted as it stands."""
+        return [
+            f"{self.names.piece(p.key)}: {p.verdict}"
+            for p in self.result.pieces
+            if p.verdict not in ("goes in", "there already")
         ]
 
     def spread(self) -> str:
@@ -171,8 +183,11 @@ class EstimateWords:
             )
             for s in self.e.sections
         )
-        head = ("Section", "Hours", "Work", "Goods", "With margin", "Lines without a price")
-        note = f"In {self.e.currency}, before sundries, what is put by, and tax."
+        head = ("Section", "Hours", "Work", "Goods", "Price", "Lines without a price")
+        note = (
+            f"In {self.e.currency}, before tax; the price holds its share of margin, sundries and "
+            "what is put by."
+        )
         return Table("sections", "Sections", note, head, rows, (40, 10, 12, 12, 14, 12))
 
     def groups(self) -> Table:

@@ -7,6 +7,7 @@ from viewer.words.bench import BenchWords
 from viewer.words.bench_ends import legend, torque
 from viewer.words.circuits import fuse_words, size_words
 from viewer.words.names import Names, joined, metres
+from viewer.words.steps import parted_steps
 from viewer.words.table import Table
 from viewer.words.tables import fuse_place
 from viewer.work.rows import Result
@@ -202,6 +203,31 @@ class HandoverWords:
         head = ("Fuse", "In the boat", "Carry")
         note = "Tie a spare of each main fuse to its cable."
         return Table("spares", "Spare fuses", note, head, rows, (20, 20, 20))
+
+    def shut_off(self) -> str:
+        """How the boat is made dead, and what stays live even so."""
+        isolators = [
+            f"{self.names.piece(s.key)} ({self.names.space(s.space)})"
+            for s in self.result.boat.stands if s.kind == "isolator"
+        ]  # fmt: skip
+        for b in self.result.benches:
+            isolators += [
+                f"{p.number} {self.names.part(f'{b.key}.{p.key}')} on {self.names.piece(b.key)}"
+                for p in b.parts if p.kind == "isolator"
+            ]  # fmt: skip
+        where = joined(isolators) or "no isolator is told"
+        return (
+            f"{where}. Even so stay live: every cable from a battery to its fuse and isolator, "
+            "what is taken before an isolator (a bilge pump), and what chargers, solar panels and "
+            "an engine give. Take the battery's own cables off before work on those."
+        )
+
+    def open_points(self) -> list[str]:
+        """What does not go in, what must and what should be put right."""
+        steps = parted_steps(self.result, self.names)
+        out = [f"Must be put right: {s}" for s in steps.must]
+        out += [f"Should be improved: {s}" for s in steps.should]
+        return out or ["Nothing is open."]
 
     def not_covered(self) -> list[str]:
         """What a licensed person does, and what has no way."""

@@ -12,6 +12,7 @@ from viewer.work.estimate.rows import TaskRow
 from viewer.work.rows import Result
 
 BENCH: Final = "bench"
+ABOARD: Final = "aboard"
 DECK: Final = "outside"
 # what is done first in one place: rough work, then cable, gear, ends, tests
 STEPS: Final = (
@@ -73,12 +74,14 @@ class WorkWords:
     def _place(t: TaskRow) -> str:
         if t.task.startswith("test_") and t.place == DECK:
             return "test"
+        if t.task in (*STEPS[0], "carry"):
+            return ABOARD
         return t.place
 
     def _when(self, place: str) -> tuple[int, int, str]:
         """Ways for cable before the gear that stands in them; deck, tests and papers last."""
-        if place == BENCH:
-            return 0, 0, ""
+        if place in (BENCH, ABOARD):
+            return 0, int(place == ABOARD), ""
         late = {DECK: 2, "test": 3, "office": 4, "road": 5}
         if place in late:
             return late[place], 0, place
@@ -87,7 +90,8 @@ class WorkWords:
         return 1, min(mine) + 1 if mine else 0, place
 
     def _card(self, number: int, place: str, tasks: list[TaskRow]) -> Card:
-        names = {BENCH: "On the bench", DECK: "On deck", "test": "Commissioning",
+        names = {BENCH: "On the bench", ABOARD: "Coming aboard: lids, old wiring, what is carried",
+                  DECK: "On deck", "test": "Commissioning",
                  "office": "Papers", "road": "On the road"}  # fmt: skip
         where = names.get(place) or self.names.space(place)
         lines = self._lines(place, tasks)
@@ -175,6 +179,8 @@ class WorkWords:
         )
 
     def _papers(self, place: str) -> str:
+        if place == ABOARD:
+            return "the book: each thing's way in; batteries are joined last of all"
         if place == BENCH:
             return "the bench papers of each board (coaming bench)"
         if place in ("test", "office"):

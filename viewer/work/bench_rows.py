@@ -204,6 +204,8 @@ class BenchRow(Row):
     lean_deg: Fine
     grips: tuple[GripRow, ...]
     straps: tuple[Spot, ...]
+    carry_by: tuple[int, ...]
+    """Stand-off holes a line goes through, where there is no place for straps."""
     parts: tuple[BoardPartRow, ...]
     holes: tuple[BoardHoleRow, ...]
     cut_outs: tuple[BoardCutOutRow, ...]

@@ -81,6 +81,8 @@ class _Bench:
         straps = () if panel or h.lean_deg > MOST_LEAN_DEG else h.straps
         holes = self._holes(cables, [(s.x, s.y, s.bore_mm) for s in stands], straps)
         first = next((d.number for d in holes if d.purpose == "stand-off"), 0)
+        pair, lean = ((), 0.0) if straps else _line_through(plate, stands)
+        carry_by = tuple(first + k for k in pair)
         return BenchRow(
             key=plate.key,
             space=plate.space,
@@ -98,9 +100,10 @@ class _Bench:
             balance=plate.balance,
             people=h.people,
             afterwards=h.afterwards,
-            lean_deg=h.lean_deg,
+            lean_deg=h.lean_deg if straps else lean,
             grips=tuple(GripRow(x_mm=x, y_mm=y, edge=e) for x, y, e in h.grips if not panel),
             straps=straps,
+            carry_by=carry_by,
             parts=tuple(self._part(n, p) for n, p in enumerate(plate.parts, start=1)),
             holes=holes,
             cut_outs=self._cut_outs(),
@@ -221,6 +224,24 @@ def _box(b: FlatBox) -> FlatBoxRow:
 def _stand_off(number: int, s: StandOff) -> StandOffRow:
     b = s.behind
     return StandOffRow.of(b, number=number, x_mm=s.x, y_mm=s.y, bore_mm=s.bore_mm, given=s.given)
+
+
+def _line_through(plate: Plate, stands: list[StandOff]) -> tuple[tuple[int, ...], float]:
+    """(the two stand-off holes a line carries it by, how far it hangs out of level): one on either
+    side of the balance, well above it; none where there are no such two.
+    """
+    bx, by, _ = plate.balance
+    best: tuple[float, tuple[int, ...]] | None = None
+    for i, a in enumerate(stands):
+        for j, b in enumerate(stands):
+            drop = (a.y + b.y) / 2 - by
+            if a.x < bx < b.x and drop > 0:
+                lean = float(np.degrees(np.arctan2(abs(bx - (a.x + b.x) / 2), drop)))
+                if best is None or lean < best[0]:
+                    best = lean, (i, j)
+    if best is None or best[0] > MOST_LEAN_DEG:
+        return (), 0.0
+    return best[1], best[0]
 
 
 def _about(x: float, y: float, reach: float) -> Rectangle:

@@ -41,6 +41,9 @@ class BoardLinks:
         out = []
         for w in (w for w in self.wires if w.board == self.plate.key):
             c, line = self.circuits[w.number], self._line(w)
+            bar = _bar_mm(line, c.outside_diameter_mm)
+            if bar:
+                line = (line[0], line[-1])  # a bar lies straight from stud to stud
             sleeve = sleeve_for(c.outside_diameter_mm)
             past, edge = self._past(line, c.outside_diameter_mm)
             out.append(
@@ -66,7 +69,7 @@ class BoardLinks:
                     fuse=self._fuse(w),
                     past_mm=past,
                     past=edge,
-                    bar_mm=_bar_mm(line, c.outside_diameter_mm),
+                    bar_mm=bar,
                     over=self._over(w, line, c.outside_diameter_mm),
                     line=line,
                 )

@@ -13,6 +13,7 @@ from viewer.sheets.drawing.svg import as_svg
 from viewer.sheets.drawing.tiles import PAPERS, as_tiles
 from viewer.words.bench import BenchWords
 from viewer.words.bench_boat import boat_holes_table
+from viewer.words.bench_ends import BAR_MORE_MM, bar_words
 from viewer.words.lists import CAUTION
 from viewer.words.names import Names
 from viewer.work.bench_rows import NestingRow
@@ -100,8 +101,8 @@ def _holes(words: BenchWords) -> Sequence[Sequence[object]]:
 def _links(words: BenchWords) -> Sequence[Sequence[object]]:
     head = [
         "mark_both_ends", "from", "from_on", "from_stud", "to", "to_on", "to_stud", "size",
-        "cut_mm", "strip_mm", "sleeve_mm", "colour", "ties", "fuse_a", "label_at_start",
-        "label_at_end",
+        "cut_mm", "strip_mm", "sleeve_mm", "colour", "ties", "holes_apart_mm", "fuse_a",
+        "label_at_start", "label_at_end",
     ]  # fmt: skip
     rows: list[list[object]] = [list(head)]
     for w in words.row.links:
@@ -109,8 +110,9 @@ def _links(words: BenchWords) -> Sequence[Sequence[object]]:
         strip = round(w.strip_mm)
         cut: tuple[object, ...] = (w.size, round(w.cut_mm), strip, w.sleeve or None, w.colour)
         if w.bar_mm:
-            cut = (f"copper bar {w.area_mm2:g} mm²", round(w.bar_mm), None, None, w.colour)
-        more = (w.ties, None if w.fuse is None else w.fuse.amp)
+            cut = (bar_words(w), round(w.bar_mm + BAR_MORE_MM), None, None, w.colour)
+        apart = round(w.bar_mm) or None
+        more = (w.ties, apart, None if w.fuse is None else w.fuse.amp)
         rows.append(
             [w.mark, a, w.start_on, w.start_stud or None, b, w.goal_on, w.goal_stud or None, *cut,
              *more, f"{w.mark} {a} > {b}", f"{w.mark} {b} > {a}"]

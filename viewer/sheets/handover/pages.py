@@ -69,15 +69,16 @@ def _first(paper: Paper, result: Result, words: HandoverWords) -> None:
         Facts(
             (
                 ("What is fitted", f"{batteries} batteries, {boards} boards, {len(own)} circuits"),
-                ("Shut off", "turn the battery isolators off before any work; a bilge pump may "
-                             "stay live"),
+                ("Shut off", words.shut_off()),
                 ("A fuse blows", "find why, then fit one of the same rating: see the legends"),
                 ("Changes", "write them into this paper, or hand the model to the next fitter: "
                             "the files lie beside it"),
             )
         ),
         Heading("What is not covered"),
-        Ticks(tuple(words.not_covered() or ["Nothing is left out of this plan."]), "plain"),
+        Ticks(tuple(words.not_covered() or ["No mains, and every cable has a way."]), "plain"),
+        Heading("What is still open"),
+        Ticks(tuple(words.open_points()), "plain"),
         Heading("Caution"),
         Ticks(CAUTIONS, "plain"),
     )  # fmt: skip

@@ -24,8 +24,10 @@ from viewer.words.estimate import METHOD, EstimateWords
 from viewer.words.steps import CAUTIONS
 
 TAKE: Final = (
-    "Strike out what you do not want: the rest stands, but for the last line, which every part "
-    "leans on. Changes are told, with their price, before they are done."
+    "Strike out what you do not want. The last line every part leans on, and what a part hangs on "
+    "(its battery, board or feeder) stays: the office prices the rest anew. Changes are told, "
+    "with their price, before they are done. Prices hold their share of margin, sundries and what "
+    "is put by."
 )
 MAINS: Final = (
     "Mains (AC) is not in this quote: its space and route are kept free, the work is a licensed "
@@ -54,6 +56,12 @@ def quote_pdf(words: EstimateWords, valid_days: int, address: str, terms: str, m
         KeepTogether([paragraph("What it comes to", HEAD), _sums(words)]),
         paragraph(f"{words.spread()}.", SMALL),
     ]
+    stuck = words.stuck()
+    if stuck:
+        told = "; ".join(stuck)
+        flow.append(
+            paragraph(f"Not settled yet, so not to be fitted as it stands: {told}.", SMALL_BOLD)
+        )
     if words.no_way():
         told = "; ".join(words.no_way())
         flow.append(paragraph(f"No way found yet, so no cable in any sum: {told}.", SMALL_BOLD))

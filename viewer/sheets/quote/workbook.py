@@ -141,9 +141,11 @@ class _Book:
                     f"{name}!$A${FIRST}:$A${last},$B{row},{name}!${column}${FIRST}:${column}${last}"
                 )
                 s.write_formula(k, c, f"=ROUND(A{row}*SUMIF({area}),4)", self.money, v)
-            margin = self.settings["margin_percent"]
-            s.write_formula(k, 6, f"=ROUND(F{row}*(1+{margin}/100)+1E-9,2)+E{row}", self.money,
-                            x.total)  # fmt: skip
+            p = self.settings
+            on_goods = f"(1+({p['margin_percent']}+{p['sundries_percent']})/100)"
+            on_work = f"(1+{p['contingency_percent']}/100)"
+            formula = f"=ROUND(F{row}*{on_goods}+E{row}*{on_work}+1E-9,2)"
+            s.write_formula(k, 6, formula, self.money, x.total)
         self._sums(s, len(e.sections) + 1)
 
     def _sums(self, s: Any, last: int) -> None:

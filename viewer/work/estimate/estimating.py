@@ -135,7 +135,7 @@ def _summed(
         usual=usual,
         tasks=tuple(tasks),
         goods=tuple(goods),
-        sections=_sections(tasks, goods, shop.margin_percent),
+        sections=_sections(tasks, goods, shop.margin_percent + shop.sundries_percent, put_by),
         groups=groups,
         hours=hours,
         pulling_share=round(in_boat.get("pulling", 0.0) / wiring, 4) if wiring else 0.0,
@@ -174,7 +174,7 @@ def _group(t: TaskRow) -> str:
 
 
 def _sections(
-    tasks: list[TaskRow], goods: list[GoodsRow], margin_percent: float
+    tasks: list[TaskRow], goods: list[GoodsRow], on_goods_percent: float, put_by_percent: float
 ) -> tuple[SectionRow, ...]:
     keys = dict.fromkeys([*(g.section for g in goods), *(t.section for t in tasks)])
     order = [k for k in keys if k != ALL] + ([ALL] if ALL in keys else [])
@@ -188,7 +188,9 @@ def _sections(
                 goods=bought,
                 hours=round(sum(t.mean for t in tasks if t.section == key), 4),
                 labour=labour,
-                total=cents(bought * (1 + margin_percent / 100) + labour),
+                total=cents(
+                    bought * (1 + on_goods_percent / 100) + labour * (1 + put_by_percent / 100)
+                ),
                 unpriced=sum(g.total is None for g in goods if g.section == key),
             )
         )

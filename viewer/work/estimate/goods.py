@@ -12,12 +12,21 @@ from layout.job.reading import JobFiles
 from viewer.work.bench_rows import BenchRow, BoatHoleRow
 from viewer.work.described import Described
 from viewer.work.estimate.rows import GoodsRow
-from viewer.work.estimate.sections import ALL, Sections
+from viewer.work.estimate.sections import ALL, INSTRUMENTS, Sections
 from viewer.work.estimate.tasks import MEDIUM_MM2, NOT_NEW, SMALL_MM2
-from viewer.work.wiring_rows import CircuitRow, CutRow, FixingRow, FuseRow, LeadRow, WireRow
+from viewer.work.wiring_rows import (
+    BackboneRow,
+    CircuitRow,
+    CutRow,
+    FixingRow,
+    FuseRow,
+    LeadRow,
+    WireRow,
+)
 
 BLADE_AMP: Final = 30.0
 IN_LINE: Final = ("in cable", "far end", "battery end", "to fit")
+POST: Final = "taper post"
 NOT_LUGS: Final = ("lead", "clamp", "")
 
 
@@ -182,16 +191,31 @@ class Goods:
         u, areas = usual_prices(), {c.number: c.area_mm2 or 0.0 for c in circuits}
         bars = {w.mark for b in benches for w in b.links if w.bar_mm}
         lugs: Counter[tuple[str, float, str]] = Counter()
+        posts: dict[str, str] = {}  # battery posts, with the circuit that is first on each
         ends: Counter[str] = Counter()
         for w in (w for w in wires if w.mark not in bars):
-            for on in (w.start_on, w.goal_on):
+            for end, on in ((w.start, w.start_on), (w.goal, w.goal_on)):
                 ends[w.number] += 1
+                if on == POST:
+                    posts.setdefault(end, w.number)
                 if on not in NOT_LUGS:
-                    lugs[w.number, areas[w.number], f"{w.size} {on}"] += 1
+                    hole = "M8" if on == POST else on  # a lug on the stud of its clamp
+                    lugs[w.number, areas[w.number], f"{w.size} {hole}"] += 1
         for (number, area, what), n in lugs.items():
             size = "small" if area <= SMALL_MM2 else "medium" if area <= MEDIUM_MM2 else "heavy"
             self.add(self.sections.circuit(number), "lug", what, f"circuit:{number}", n, "piece",
                      u["lug"][size], "usual")  # fmt: skip
+        for end, number in posts.items():
+            self.add(
+                self.sections.circuit(number),
+                "battery clamp with stud",
+                "",
+                f"piece:{end.partition('.')[0]}",
+                1,
+                "piece",
+                u["clamp"]["each"],
+                "usual",
+            )
         for number, n in ends.items():
             section, about = self.sections.circuit(number), f"circuit:{number}"
             self.add(section, "sleeve", "", about, n, "piece", u["sleeve"]["each"], "usual")
@@ -203,7 +227,7 @@ class Goods:
         for f in (f for f in fuses if f.amp is not None):
             kind = "blade" if (f.amp or 0.0) <= BLADE_AMP else "bolted"
             section, about = self.sections.circuit(f.number), f"circuit:{f.number}"
-            what = f"{f.amp:g} A"
+            what = f"{f.amp:g} A {kind}"
             self.add(section, "fuse", what, about, 1, "piece", u["fuse"][kind], "usual")
             if f.at in IN_LINE:
                 each = u["holder"][kind]
@@ -220,6 +244,18 @@ class Goods:
             h for h in holes if h.what == "cable" and any(s.free_mm is None for s in h.sides)
         ]
         self.add(ALL, "gland", "", "", len(outside), "piece", u["gland"]["each"], "usual")
+
+    def backbones(self, rows: tuple[BackboneRow, ...]) -> None:
+        """Cable, tees, drop leads and terminators of the instrument backbones."""
+        for b in rows:
+            about = f"backbone:{b.key}"
+            for kind, count, unit in (
+                ("backbone cable", round(b.length_mm / 1000, 2), "m"),
+                ("backbone tee", len(b.devices), "piece"),
+                ("drop lead", len(b.devices), "piece"),
+                ("terminator", 2, "piece"),
+            ):
+                self.add(INSTRUMENTS, kind, "", about, count, unit, None, "none")
 
     def charges(self) -> None:
         """What others charge."""
@@ -240,5 +276,6 @@ def goods_of(found: Described, sections: Sections, rows: Mapping[str, object]) -
     g.fuses(cast("tuple[FuseRow, ...]", rows["fuses"]))
     holes = cast("tuple[BoatHoleRow, ...]", rows["boat_holes"])
     g.holding(cast("tuple[FixingRow, ...]", rows["fixings"]), holes)
+    g.backbones(cast("tuple[BackboneRow, ...]", rows["backbones"]))
     g.charges()
     return g.out

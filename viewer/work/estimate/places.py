@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from layout.boat.parts import Boat, Opening, Space
+from layout.boat.parts import OUTSIDE, Boat, Opening, Space
 from routing.estimate.access import Lying, access_factor
 from viewer.work.estimate.rows import AccessRow
 
@@ -17,7 +17,11 @@ def access_rows(boat: Boat) -> list[AccessRow]:
 def _row(boat: Boat, space: Space) -> AccessRow:
     found = [_through(space, o) for o in boat.openings.values() if space.key in (o.inner, o.outer)]
     ways = found or [("", Lying(space.site, 0.0, 0.0, None))]
-    opening, lying = min(ways, key=lambda w: (access_factor(w[1]), w[0]))
+    opens = {o.key for o in boat.openings.values() if OUTSIDE in (o.inner, o.outer)}
+    opening, lying = min(
+        ways,
+        key=lambda w: (w[0] not in opens, access_factor(w[1]), -(w[1].aperture_mm or 0.0), w[0]),
+    )
     return AccessRow(
         space=space.key,
         site=space.site,

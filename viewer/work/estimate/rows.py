@@ -73,7 +73,7 @@ class SectionRow(Row):
     hours: Fine
     labour: Fine
     total: Fine
-    """Goods with the shop's margin, and labour."""
+    """Goods with margin and sundries, labour with what is put by: all of them come to the net."""
     unpriced: int
 
 

@@ -35,7 +35,21 @@ class Sections:
         """A piece's section."""
         model = self.files.job.pieces[key]
         of_type = self.files.types.get(model.type)
+        if not model.section and of_type is not None and of_type.kind in ("switch", "other"):
+            return self._by_use(key)
         return model.section or OF_KIND.get(of_type.kind if of_type else "", GEAR)
+
+    def _by_use(self, key: str) -> str:
+        """Of a switch the section of what it feeds; of what ends a data lead, the instruments."""
+        c = self.circuits
+        for n, m in c.models.items():
+            feed, load = c.feeds[n].piece, c.loads[n].piece
+            if m.signal and key in (feed.key, load.key):
+                return INSTRUMENTS
+            if feed.key == key and load.key != key and not load.is_board:
+                kind = c.loads[n].kind
+                return OF_KIND.get(kind, GEAR) if kind not in ("switch", "other") else GEAR
+        return GEAR
 
     def circuit(self, number: str) -> str:
         """A circuit's section: its own, else that of what it feeds; a data lead's is its gear's."""
@@ -43,8 +57,8 @@ class Sections:
         if model.section:
             return model.section
         load = self.circuits.loads[number]
-        if not load.piece.is_board:
-            return self.piece(load.piece.key)
         if model.signal:
             return INSTRUMENTS
+        if not load.piece.is_board:
+            return self.piece(load.piece.key)
         return OF_KIND.get(load.kind, POWER)

@@ -8,23 +8,24 @@ from typing import Final, cast
 import numpy as np
 
 from layout.bench.handling import people_for
-from layout.boat.parts import OUTSIDE
+from layout.boat.parts import OUTSIDE, Piece
 from routing.estimate.three_point import ThreePoint
 from routing.estimate.usual import Usual
 from viewer.work.bench_rows import BenchRow
 from viewer.work.described import Described
 from viewer.work.estimate.places import Factors
-from viewer.work.estimate.sections import ALL, Sections
+from viewer.work.estimate.sections import ALL, INSTRUMENTS, Sections
 from viewer.work.piece_rows import PieceRow
 from viewer.work.way_rows import LegRow, PoleRow
-from viewer.work.wiring_rows import CircuitRow, FixingRow, WireRow
+from viewer.work.wiring_rows import BackboneRow, CircuitRow, FixingRow, WireRow
 
 SMALL_MM2, MEDIUM_MM2 = 6.0, 25.0
 TWO_PULL_MM2: Final = 35.0  # from here two people pull: common practice
 TWO_PULL_PIPE_MM: Final = 3000.0  # through a pipe so long two pull: common practice
 BEND_DEG: Final = 30.0
 THROUGH_HULL: Final = frozenset({"sensor"})
-LARGE: Final = frozenset({"motor", "solar panel"})
+LARGE: Final = frozenset({"solar panel"})
+HEAVY: Final = frozenset({"motor"})
 LARGE_KG: Final = 8.0
 NOT_NEW: Final = frozenset({"starter"})  # part of an engine
 GROUPS: Final = {
@@ -147,24 +148,33 @@ class Tasks:
                 continue
             section = self.sections.board() if board else self.sections.piece(key)
             about, place = f"piece:{key}", piece.space
-            hands = max(people.get(key, people_for(piece.mass_kg)), 1)
+            hands = people.get(key, people_for(piece.mass_kg)) or 2  # too heavy for two: a strap
             row = rows.get(key)
             self.add(section, "carry", OUTSIDE, about, 1, hands)
             if row is not None:
                 self.add(section, "carry_step", place, about, len(row.moves), hands)
-            self.add(section, self._fix(board, piece.kind, piece.mass_kg), place, about, 1)
+            self.add(section, self._fix(piece), place, about, 1)
             if piece.kind in ("instrument", "radio"):
                 self.add(section, "test_instrument", place, about, 1)
 
     @staticmethod
-    def _fix(board: bool, kind: str, mass_kg: float) -> str:
-        if board:
+    def _fix(piece: Piece) -> str:
+        if piece.is_board:
             return "fix_board"
-        if kind == "battery":
+        if piece.kind == "battery":
             return "fix_battery"
-        if kind in THROUGH_HULL:
+        if piece.kind in THROUGH_HULL and piece.space != OUTSIDE:
             return "fix_through_hull"
-        return "fix_large" if kind in LARGE and mass_kg >= LARGE_KG else "fix_gear"
+        large = piece.kind in LARGE or (piece.kind in HEAVY and piece.mass_kg >= LARGE_KG)
+        return "fix_large" if large else "fix_gear"
+
+    def backbones(self, rows: tuple[BackboneRow, ...]) -> None:
+        """The instrument backbones, which are no circuits: pulled, and each tee fixed."""
+        for b in rows:
+            about, metres = f"backbone:{b.key}", (b.length_mm + b.drop_leads_mm) / 1000
+            self.add(INSTRUMENTS, "pull_set_up", OUTSIDE, about, 1 + len(b.devices))
+            self.add(INSTRUMENTS, "pull_metre", OUTSIDE, about, round(metres, 3))
+            self.add(INSTRUMENTS, "clip", OUTSIDE, about, len(b.devices))
 
     # -- cables ------------------------------------------------------------------------------------
 
@@ -288,6 +298,7 @@ def tasks_of(
     t.boards(benches)
     t.gear(cast("tuple[PieceRow, ...]", rows["pieces"]), benches)
     t.cables(circuits, poles)
+    t.backbones(cast("tuple[BackboneRow, ...]", rows["backbones"]))
     t.ends(cast("tuple[WireRow, ...]", rows["wires"]), circuits)
     t.holding(cast("tuple[FixingRow, ...]", rows["fixings"]))
     return t.out
