@@ -79,9 +79,13 @@ class BuyingWords:
     def drums(self) -> Table:
         """Drums and lengths of cable to buy, remnants to take from the shelf."""
         counts: dict[tuple[str, str, float, float], int] = {}
+        poles: dict[str, dict[str, float]] = {}
         for c in self.result.cuts:
             key = (c.cable, c.stock, c.stock_mm, c.price)
             counts[key] = counts.get(key, 0) + 1
+            for p in c.pieces:
+                sums = poles.setdefault(c.cable, {"+": 0.0, "-": 0.0})
+                sums[p.pole] += p.length_mm / 1000
         rows = tuple(
             (
                 "☐",
@@ -97,7 +101,15 @@ class BuyingWords:
         for c in self.result.cuts:
             plans[c.cable] = c.proven_cheapest
         proven = joined([k for k, yes in plans.items() if yes]) or "none"
-        note = f"Cable is never jointed. Proven cheapest: {proven}; the others within their bound."
+        colours = "; ".join(
+            f"{cable}: {m['+']:.1f} m for plus, {m['-']:.1f} m for minus"
+            for cable, m in sorted(poles.items())
+        )
+        note = (
+            f"Cable is never jointed. Proven cheapest: {proven}; the others within their bound. "
+            "The plan cuts both poles from one drum: where plus and minus are bought in their "
+            f"colours, order by these lengths: {colours}."
+        )
         return Table("drums_to_buy", "Cable", note, head, rows, (4, 16, 30, 18, 12))
 
     def leads(self) -> Table:

@@ -40,18 +40,30 @@ class HandoverWords:
             cut_m, volts = self.figure(c, "measured"), self.figure(c, "volt drop")
             cut = TO_FILL if cut_m is None else f"{cut_m:.2f} m"
             drop = "-" if c.drop_volt is None else f"{c.drop_volt:.2f} V"
+            most = "-" if c.drop_volt is None else f"{c.drop_limit_percent:g} %"
             found = TO_FILL if volts is None else f"{volts:.2f} V"
             rows.append(
-                (c.number, c.label, fuse_words(c.fuse_amp), size_words(c), planned, cut, drop,
+                (c.number, c.label, fuse_words(c.fuse_amp), size_words(c), planned, cut, drop, most,
                  found, "explain" if self.is_over(c) else "")
             )  # fmt: skip
-        head = ("No.", "Circuit", "Fuse", "Cable", "Length", "As cut", "Drop", "Measured", "")
+        head = (
+            "No.",
+            "Circuit",
+            "Fuse",
+            "Cable",
+            "Length",
+            "As cut",
+            "Drop",
+            "Limit",
+            "Measured",
+            "",
+        )
         note = (
             f"Drop: predicted over the whole path at full load. What is measured {OVER:g} times as "
             "much or more is explained below."
         )
         return Table("schedule", "Circuits", note, head, tuple(rows),
-                     (6, 28, 9, 11, 10, 10, 9, 10, 9))  # fmt: skip
+                     (6, 26, 9, 11, 10, 10, 9, 7, 10, 9))  # fmt: skip
 
     def figure(self, c: CircuitRow, kind: str) -> float | None:
         """The last figure marked for a circuit; None where none is."""
@@ -79,11 +91,12 @@ class HandoverWords:
     def fuse_list(self) -> Table:
         """Where each fuse sits."""
         rows = tuple(
-            (f.number, self.names.circuit(f.number), fuse_words(f.amp), fuse_place(f, self.names))
+            (f.number, self.names.circuit(f.number), fuse_words(f.amp), fuse_place(f, self.names),
+             f"{f.along_mm:.0f} mm" if f.at == "in cable" else "-")
             for f in self.result.fuses
-        )
-        head = ("No.", "Circuit", "Fuse", "Where it sits")
-        return Table("fuses", "Fuses", "", head, rows, (6, 28, 10, 50))
+        )  # fmt: skip
+        head = ("No.", "Circuit", "Fuse", "Where it sits", "Along its cable")
+        return Table("fuses", "Fuses", "", head, rows, (6, 28, 9, 44, 12))
 
     def legends(self) -> list[Table]:
         """The legend of every fuse panel, to stick in its lid."""
@@ -166,6 +179,11 @@ class HandoverWords:
              told.get(f"piece:{s.key}", TO_FILL))
             for s in self.result.boat.stands if not s.is_board
         )  # fmt: skip
+        rows += tuple(
+            (self.names.part(f"{b.key}.{p.key}"), self.names.piece(b.key), TO_FILL)
+            for b in self.result.benches
+            for p in b.parts
+        )
         head = ("Gear", "Where", "Maker's number")
         return Table("serials", "Gear fitted", "", head, rows, (40, 30, 30))
 

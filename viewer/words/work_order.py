@@ -120,7 +120,7 @@ class WorkWords:
                     "☐",
                     TASKS.get(task, task),
                     on,
-                    f"{count:g}",
+                    f"{round(count, 1):g}",
                     f"{hours:.2f}",
                     "",
                 )
@@ -131,7 +131,8 @@ class WorkWords:
     def _on(self, about: str, same: list[TaskRow]) -> str:
         if about == "circuit:":
             numbers = list(dict.fromkeys(t.about.partition(":")[2] for t in same))
-            return "circuits " + ", ".join(numbers)
+            numbers.sort(key=lambda n: (int("".join(c for c in n if c.isdigit()) or 0), n))
+            return f"circuit{'s' if len(numbers) > 1 else ''} " + ", ".join(numbers)
         return self.words.about(about)
 
     @staticmethod

@@ -227,11 +227,15 @@ class Goods:
         for f in (f for f in fuses if f.amp is not None):
             kind = "blade" if (f.amp or 0.0) <= BLADE_AMP else "bolted"
             section, about = self.sections.circuit(f.number), f"circuit:{f.number}"
-            what = f"{f.amp:g} A {kind}"
+            holder = f.at in IN_LINE
+            stops = f", {f.stops_amp / 1000:g} kA or more" if holder and f.stops_amp else ""
+            what = f"{f.amp:g} A {kind}{stops}"
             self.add(section, "fuse", what, about, 1, "piece", u["fuse"][kind], "usual")
-            if f.at in IN_LINE:
+            if holder:
                 each = u["holder"][kind]
                 self.add(section, "holder in line", kind, about, 1, "piece", each, "usual")
+                each = u["joint"]["each"]
+                self.add(section, "end at a holder", "", about, 2, "piece", each, "usual")
 
     def holding(self, fixings: tuple[FixingRow, ...], holes: tuple[BoatHoleRow, ...]) -> None:
         """Clips, edging, glands where a hole leads outside."""
