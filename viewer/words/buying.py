@@ -90,7 +90,7 @@ class BuyingWords:
             (
                 "☐",
                 cable,
-                "take off the shelf" if stock.startswith(SHELF_LABEL) else f"buy: {stock}",
+                _from(stock),
                 f"{n} x {mm / 1000:.2f} m",
                 f"{n * price:.2f}",
             )
@@ -132,11 +132,15 @@ class BuyingWords:
         nesting = self.result.nesting
         rows = []
         for s in nesting.sheets if nesting is not None else ():
-            shelf = s.label.startswith(SHELF_LABEL)
             size = f"{s.length_mm:g} x {s.height_mm:g} x {s.thickness_mm:g} mm"
             rows.append(
-                ("☐", f"{s.material}, {size}", "take off the shelf" if shelf else f"buy: {s.label}",
+                ("☐", f"{s.material}, {size}", _from(s.label),
                  f"{s.price:.2f}" if s.price else "to price")
             )  # fmt: skip
         head = ("", "Sheet", "From", self.words.e.currency)
         return Table("sheets_to_buy", "Sheet", "", head, tuple(rows), (4, 44, 30, 12))
+
+
+def _from(stock: str) -> str:
+    """Where a length or a sheet comes from: the shop's own shelf, or who sells it."""
+    return "take off the shelf" if stock.startswith(SHELF_LABEL) else f"buy: {stock}"
