@@ -1,6 +1,8 @@
 """The hand-over in tables: schedule, settings, legends, maps, spares, sheets to fill."""
 
 from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
 from typing import Final
 
 from viewer.words.bench import BenchWords
@@ -100,13 +102,7 @@ class HandoverWords:
 
     def legends(self) -> list[Table]:
         """The legend of every fuse panel, to stick in its lid."""
-        out = []
-        for b in self.result.benches:
-            t = legend(BenchWords(self.result, b, self.names))
-            if t.rows:
-                title = f"Fuse legend: {self.names.piece(b.key)}"
-                out.append(Table(f"legend_{b.key}", title, t.note, t.head, t.rows, t.widths))
-        return out
+        return self._of_boards(legend, "legend", "Fuse legend")
 
     def settings(self) -> Table:
         """Battery and charger settings, to fill from the makers' papers."""
@@ -189,13 +185,16 @@ class HandoverWords:
 
     def torques(self) -> list[Table]:
         """A line for every stud of every board, to be filled in."""
-        out = []
-        for b in self.result.benches:
-            t = torque(BenchWords(self.result, b, self.names))
-            if t.rows:
-                title = f"Torque: {self.names.piece(b.key)}"
-                out.append(Table(f"torque_{b.key}", title, t.note, t.head, t.rows, t.widths))
-        return out
+        return self._of_boards(torque, "torque", "Torque")
+
+    def _of_boards(self, sheet: Callable[[BenchWords], Table], key: str, title: str) -> list[Table]:
+        """A bench sheet of every board that has lines on it, under the board's own name."""
+        sheets = ((b, sheet(BenchWords(self.result, b, self.names))) for b in self.result.benches)
+        return [
+            replace(t, key=f"{key}_{b.key}", title=f"{title}: {self.names.piece(b.key)}")
+            for b, t in sheets
+            if t.rows
+        ]
 
     def tests(self) -> Table:
         """What is tested on each circuit, to be filled in."""
