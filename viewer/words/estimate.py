@@ -164,11 +164,19 @@ class EstimateWords:
 
     def unpriced(self) -> list[str]:
         """Goods no price is told for."""
-        counts: dict[str, float] = {}
+        counts: dict[tuple[str, str], float] = {}
         for g in self.e.goods:
             if g.total is None:
-                counts[self.goods(g)] = counts.get(self.goods(g), 0.0) + g.count
-        return [f"{n:g} x {what}" if n != 1 else what for what, n in counts.items()]
+                kind = (self.goods(g), g.unit)
+                counts[kind] = counts.get(kind, 0.0) + g.count
+        return [
+            f"{n:.1f} {unit} of {what}"
+            if unit != "piece"
+            else f"{n:g} x {what}"
+            if n != 1
+            else what
+            for (what, unit), n in counts.items()
+        ]
 
     def sections(self) -> Table:
         """What each section comes to."""

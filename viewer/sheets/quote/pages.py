@@ -97,7 +97,7 @@ def _sections(words: EstimateWords) -> Grid:
             price += f" + {s.unpriced} to price"
         cells = (box, words.section(s.key), words.included(s), price)
         data.append([paragraph(c, SMALL) for c in cells])
-    grid = Grid(data, colWidths=[WIDTH * w for w in (0.06, 0.24, 0.5, 0.2)], repeatRows=1)
+    grid = Grid(data, colWidths=[WIDTH * w for w in (0.08, 0.24, 0.48, 0.2)], repeatRows=1)
     grid.setStyle(
         TableStyle(
             [
