@@ -5,6 +5,7 @@ from benchmarks.spoilings.spoiling import Spoiling
 ARRANGING = "tests/second_way/test_arranging.py"
 FILES = "tests/second_way/test_bench_files.py"
 DAY = "tests/whole_job/test_bench.py"
+BOARDS = "tests/whole_job/test_demo_boards.py"
 BACKING = "tests/second_way/test_backing.py"
 KIT = "layout/bench/arrange/"
 BENCH_SPOILINGS = (
@@ -83,7 +84,7 @@ BENCH_SPOILINGS = (
         "layout/bench/plate.py",
         "return {0: (x, y), 90: (-y, x), 180: (-x, -y), 270: (y, -x)}[turn_deg % 360]",
         "return {0: (-x, y), 90: (-y, x), 180: (-x, -y), 270: (y, -x)}[turn_deg % 360]",
-        DAY,
+        BOARDS,
     ),
     Spoiling(
         "bench: the template is a little small",

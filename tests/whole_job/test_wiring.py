@@ -7,10 +7,8 @@ import pytest
 
 from layout.errors import JobError
 from routing.wiring import Wiring, wire
-from tests.worked import Worked, circuits_of
-from viewer.sheets.book import circuits as circuit_table
+from tests.worked import circuits_of
 from viewer.words.circuits import detour_words, no_way_words
-from viewer.words.lists import lists_of
 from viewer.words.names import Names
 from viewer.words.rule_values import RuleWords
 from viewer.words.rules import rule_words
@@ -259,61 +257,6 @@ def test_the_network_agrees_with_ohms_law_by_hand(tmp_path: Path) -> None:
     )
     assert w.circuit("2").hot_percent == pytest.approx(100 * 2 * ohm / 12, abs=0.01)
     assert w.wiring.fed["1"].amp == pytest.approx(2.0)
-
-
-def test_demo_books_tell_the_wiring(demo: Worked) -> None:
-    result = demo.result
-    keys = {t.key for t in wiring_tables(result, Names(result))}
-    assert {
-        "rules",
-        "sizes",
-        "shared_runs",
-        "pulls",
-        "fuses",
-        "fixings",
-        "drums",
-        "costs",
-        "detours",
-        "wires",
-        "links",
-        "banks",
-    } <= keys
-    assert ("leads" in keys) == bool(result.leads)
-    for plan in result.run_plans:
-        assert plan.saving > 0
-        assert plan.cost - plan.bound < 0.05 * plan.cost
-    cut = {p.number for x in result.cuts for p in x.pieces}
-    for c in result.circuits:
-        if c.mains:
-            assert all(p.number != c.number for p in result.fuses)
-            assert c.number not in cut
-    for x in result.cuts:
-        assert sum(p.length_mm for p in x.pieces) + x.left_mm == pytest.approx(
-            x.stock_mm, abs=0.01 * (1 + len(x.pieces))
-        )
-        assert x.left_mm >= -1e-6
-
-
-def test_every_pole_is_cut_once(demo: Worked) -> None:
-    wanted = []
-    for c in demo.result.circuits:
-        if c.mains or c.signal or c.out is None:
-            continue
-        assert (c.back is None) == c.link
-        lengths = (c.out.cut_mm,) if c.back is None else (c.out.cut_mm, c.back.cut_mm)
-        wanted += [(c.number, mm) for mm in lengths]
-    cut = [(p.number, p.length_mm) for x in demo.result.cuts for p in x.pieces]
-    assert sorted(cut) == sorted(wanted)
-
-
-def test_every_demo_table_can_be_worded(demo: Worked) -> None:
-    result, names = demo.result, Names(demo.result)
-    assert len(circuit_table(result, names).rows) == len(result.circuits)
-    for t in (circuit_table(result, names), *wiring_tables(result, names)):
-        assert all(len(row) == len(t.head) == len(t.widths) for row in t.rows), t.key
-    for name, rows in lists_of(result, names).items():
-        head, *rest = rows
-        assert all(len(row) in (1, len(head)) for row in rest), name
 
 
 def test_more_current_than_the_cable_carries_must_be_put_right(tmp_path: Path) -> None:
