@@ -41,6 +41,8 @@ class ShopHead(Part):
     """Tax on the whole."""
     sundries_percent: Percent = 3.0
     """Small things not counted one by one, on goods: 2 to 4 % is common practice."""
+    hours_in_day: Annotated[float, Field(gt=0, le=24, allow_inf_nan=False)] = 7.5
+    """Hours of work in one person's day: days are told by it (7.5 is common practice)."""
     valid_days: Annotated[int, Field(ge=1, le=365)] = 30
     """How long a quote stands."""
     terms: Note = ""
@@ -158,5 +160,7 @@ class EstimateModel(Part):
     """Linings and berth items off and on that the model does not show."""
     charges: list[ChargeModel] = Field(default=[], max_length=60)
     """What others charge: lift, crane, berth."""
+    customer: Label = ""
+    """Whom the quote is for, as its papers show it."""
     made: Note = ""
     """The date of the quote, as its papers show it."""

@@ -166,6 +166,8 @@ class TypeModel(Part):
     """A battery's fault current by its maker, A."""
     interrupts_amps: Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False)] | None = None
     """The current a fuse or breaker can stop, A."""
+    breakers: bool = False
+    """True for a panel or a main whose ways are circuit breakers: they are bought with it."""
     magnetic: bool = False
     """True for what turns a compass."""
     lithium: bool = False

@@ -128,7 +128,7 @@ def _blade_way(cabling: Cabling, n: str) -> list[RuleFinding]:
     feed = cabling.circuits.feeds[n]
     cable = cabling.by_number()[n]
     asked = max(cable.amps, cable.fuse_amp or 0.0)
-    way = feed.kind == "fuse panel" and feed.terminal.blade is not None
+    way = feed.kind == "fuse panel" and feed.terminal.blade is not None and not feed.type.breakers
     if not way or cable.signal or cable.mains or asked <= BLADE_WAY_AMP:
         return []
     return _must("blade way", n, amp=asked, most_amp=BLADE_WAY_AMP, place=f"piece:{feed.place}")

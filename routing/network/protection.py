@@ -45,6 +45,9 @@ class FuseAt(StrEnum):
     TO_FIT = "to fit"
 
 
+IN_GEAR: Final = (FuseAt.FUSE_WAY, FuseAt.FAR_END)  # bought with it where they are breakers
+
+
 @dataclass(frozen=True, slots=True)
 class Fault:
     """The fault current behind a circuit: what main and branch devices must be able to stop."""
@@ -77,6 +80,7 @@ class FusePlace:
     load_amp: float
     carries_amp: float
     stops_amp: float
+    breaker: bool = False
 
 
 def protection(cabling: Cabling) -> tuple[list[FusePlace], list[RuleFinding]]:
@@ -217,6 +221,7 @@ class _Schedule:
             cable.amps,
             cable.carries_amp,
             stops,
+            (load if at is FuseAt.FAR_END else feed).type.breakers and at in IN_GEAR,
         )
 
     def _link_amp(self, feed: End) -> float | None:
@@ -277,7 +282,8 @@ class _Schedule:
         if load.kind == "fuse" and feed.kind == "battery":
             return load.type.interrupts_amps
         if feed.kind in ("fuse panel", "fuse"):
-            blade = place.amp is not None and place.amp <= BLADE_MOST_AMP
+            small = place.amp is not None and place.amp <= BLADE_MOST_AMP
+            blade = small and not place.breaker
             return feed.type.interrupts_amps or (BLADE_STOPS_AMP if blade else None)
         return None
 
@@ -363,7 +369,7 @@ def _rating(cable: Cable, place: FusePlace) -> list[RuleFinding]:
 def _device_volts(cable: Cable, p: FusePlace, feed: End) -> list[RuleFinding]:
     """A blade fuse in a circuit of more volts than it is made for."""
     own = feed.type.volts if feed.kind in ("fuse panel", "fuse") else None
-    blade = feed.kind == "fuse panel" and p.at is FuseAt.FUSE_WAY
+    blade = feed.kind == "fuse panel" and p.at is FuseAt.FUSE_WAY and not p.breaker
     rated = own if own is not None else (BLADE_MOST_VOLT if blade else None)
     if rated is None or cable.volts <= rated:
         return []

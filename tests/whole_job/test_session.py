@@ -147,3 +147,24 @@ def test_stopping_leaves_nothing_behind(tmp_path: Path) -> None:
     assert run.returncode == 130
     assert "Traceback" not in said
     assert not out.exists() or not list(out.iterdir())
+
+
+def test_what_a_solver_prints_past_python_is_not_in_the_answer(tmp_path: Path) -> None:
+    """A line printed by C code goes nowhere; help, the shortest answer of all, arrives whole."""
+    script = (
+        "import ctypes, sys\n"
+        "from viewer.command.running import own_output\n"
+        "own_output()\n"
+        "libc = ctypes.CDLL(None)\n"
+        "libc.puts(b'noise'); libc.fflush(None)\n"
+        "sys.stdout.write('answer\\n')\n"
+    )
+    run = subprocess.run([sys.executable, "-c", script], cwd=ROOT, check=False,
+                         capture_output=True, text=True)  # fmt: skip
+    assert (run.returncode, run.stdout, run.stderr) == (0, "answer\n", "")
+    for closed in ("", " >&-", " | head -c 1"):
+        command = f"{sys.executable} -m viewer.command --help{closed}"
+        run = subprocess.run(command, shell=True, cwd=ROOT, capture_output=True, text=True,
+                             check=False)  # fmt: skip
+        assert "Traceback" not in run.stderr
+        assert run.stdout[:6] == ("usage:" if not closed else "" if "&" in closed else "u")

@@ -14,7 +14,15 @@ from viewer.command.answers import bench, book, check, compare, remedy
 from viewer.command.finding import add as add_finding
 from viewer.command.other import page, schema
 from viewer.command.papers import add as add_papers
-from viewer.command.running import BAD_INPUT, IN_ORDER, STOPPED, Ended, plain_streams, say
+from viewer.command.running import (
+    BAD_INPUT,
+    IN_ORDER,
+    STOPPED,
+    Ended,
+    own_output,
+    plain_streams,
+    say,
+)
 from viewer.command.surveying import add as add_survey
 
 
@@ -112,6 +120,8 @@ def parser() -> argparse.ArgumentParser:
 
 def main(argv: list[str] | None = None) -> int:
     """Run a command. 0: all in order, 1: something is not or is not settled, 2: bad input."""
+    if argv is None:  # a process of its own
+        own_output()
     plain_streams()
     args = parser().parse_args(argv)
     ended = Ended()
@@ -128,7 +138,9 @@ def main(argv: list[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # nobody reads any more: that is no fault
+        os.dup2(
+            os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno()
+        )  # nobody reads any more: that is no fault
         return IN_ORDER
     except KeyboardInterrupt:
         ended.stop()

@@ -55,6 +55,22 @@ def plain_streams() -> None:
             stream.reconfigure(errors="replace")
 
 
+def own_output() -> None:
+    """Part our output from what a solver prints past Python: answers alone reach a file or pipe.
+
+    The solver scipy brings prints a line of its own to the process's output in rare cases.
+    """
+    if sys.stdout is None:
+        return
+    stream = sys.stdout
+    stream.flush()
+    ours = os.dup(stream.fileno())
+    with open(os.devnull, "wb") as nowhere:
+        os.dup2(nowhere.fileno(), stream.fileno())
+    lines = 1 if os.isatty(ours) else -1
+    sys.stdout = open(ours, "w", lines, stream.encoding, "replace")  # noqa: SIM115
+
+
 def say(text: str, code: int) -> int:
     """Tell a person something on the error stream; the code to end with."""
     try:

@@ -278,6 +278,8 @@ def takes_words(p: BoardPartRow) -> str:
     if not p.fuse_amp:
         return ""
     stops = f", able to stop {p.fuse_stops_amp / 1000:.1f} kA" if p.fuse_stops_amp else ""
+    if p.breaker:
+        return f"; a breaker of {p.fuse_amp:g} A{stops}"
     return f"; takes {p.fuse_amp:g} A{stops} (beside any fuse in line)"
 
 

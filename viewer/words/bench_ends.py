@@ -53,7 +53,7 @@ def fuse_of_words(words: BenchWords, f: FuseOfRow | None, feed: str) -> str:
         return "-"
     if f.amp is None:
         return "none: a starter's feed" if f.at == "starter" else "-"
-    amp, names = fuse_words(f.amp), words.names
+    amp, names = fuse_words(f.amp, f.breaker), words.names
     if f.stops_amp and f.at != "fuse way":
         amp += f" ({f.stops_amp / 1000:.1f} kA)"
     place = f.place.partition(".")
@@ -138,7 +138,7 @@ def legend(words: BenchWords) -> Table:
             (x.side.replace("_", " ") or "-") + (", its own side is full" if x.moved else ""),
             x.number or "-",
             words.names.circuit(x.number) if x.number else "spare",
-            "" if x.amp is None else f"{x.amp:g} A",
+            "" if x.amp is None else fuse_words(x.amp, x.breaker),
         )
         for x in words.row.legend
     )

@@ -226,12 +226,13 @@ def _lugs(words: BenchWords) -> list[tuple[str, str, str]]:
 def _fuses(words: BenchWords) -> list[tuple[str, str, str]]:
     out = []
     for p in words.row.parts:
-        if p.fuse_amp is not None:
+        if p.fuse_amp is not None and not p.breaker:
             by = f"by circuit {p.fuse_of}"
             out.append((f"fuse {fuse_words(p.fuse_amp)}, of {words.part(p.key)}'s kind", "1", by))
-    panel = Counter((x.part, x.amp) for x in words.row.legend if x.amp is not None)
-    for (part, amp), n in sorted(panel.items()):
-        out.append((f"fuse or breaker {fuse_words(amp)}", str(n), words.part(part)))
+    panel = Counter((x.part, x.amp, x.breaker) for x in words.row.legend if x.amp is not None)
+    for (part, amp, breaker), n in sorted(panel.items()):
+        what = f"{fuse_words(amp, True)}, with its panel" if breaker else f"fuse {fuse_words(amp)}"
+        out.append((what, str(n), words.part(part)))
     for w in words.row.links:
         if w.fuse is not None and w.fuse.at == "in cable" and w.fuse.amp:
             out.append((f"in-line holder and fuse {fuse_words(w.fuse.amp)}", "1", w.mark))

@@ -37,9 +37,9 @@ def percent_words(circuit: CircuitRow) -> tuple[str, str]:
     return f"{circuit.drop_percent:.1f} %", f"{circuit.drop_limit_percent:g} %"
 
 
-def fuse_words(amp: float | None) -> str:
-    """A fuse."""
-    return f"{amp:g} A" if amp else "-"
+def fuse_words(amp: float | None, breaker: bool = False) -> str:
+    """A fuse, or the breaker that stands for one."""
+    return f"{amp:g} A{' breaker' if breaker else ''}" if amp else "-"
 
 
 def cut_words(circuit: CircuitRow) -> tuple[str, str]:

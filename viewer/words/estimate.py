@@ -154,9 +154,15 @@ class EstimateWords:
         """The range of the whole."""
         e = self.e
         return (
-            f"{e.hours.low:.0f} to {e.hours.high:.0f} h and {self.money(e.gross_low)} to "
-            f"{self.money(e.gross_high)} hold 8 of 10 such jobs"
+            f"{e.hours.low:.0f} to {e.hours.high:.0f} h ({self.days()}) and "
+            f"{self.money(e.gross_low)} to {self.money(e.gross_high)} hold 8 of 10 such jobs"
         )
+
+    def days(self) -> str:
+        """The same hours as one person's days."""
+        e = self.e
+        low, high = (h / e.hours_in_day for h in (e.hours.low, e.hours.high))
+        return f"{low:.0f} to {high:.0f} days of one person, {e.hours_in_day:g} h each"
 
     def no_way(self) -> list[str]:
         """Circuits that have no way: no cable of theirs is in any sum."""

@@ -93,8 +93,8 @@ class HandoverWords:
     def fuse_list(self) -> Table:
         """Where each fuse sits."""
         rows = tuple(
-            (f.number, self.names.circuit(f.number), fuse_words(f.amp), fuse_place(f, self.names),
-             f"{f.along_mm:.0f} mm" if f.at == "in cable" else "-")
+            (f.number, self.names.circuit(f.number), fuse_words(f.amp, f.breaker),
+             fuse_place(f, self.names), f"{f.along_mm:.0f} mm" if f.at == "in cable" else "-")
             for f in self.result.fuses
         )  # fmt: skip
         head = ("No.", "Circuit", "Fuse", "Where it sits", "Along its cable")
@@ -213,7 +213,7 @@ class HandoverWords:
 
     def spares(self) -> Table:
         """Fuses to carry: one of each rating, two where many are used."""
-        count = Counter(f.amp for f in self.result.fuses if f.amp is not None)
+        count = Counter(f.amp for f in self.result.fuses if f.amp is not None and not f.breaker)
         rows = tuple(
             (f"{amp:g} A", str(n), str(2 if n > 3 else 1)) for amp, n in sorted(count.items())
         )

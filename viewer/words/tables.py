@@ -141,7 +141,7 @@ def fuse_place(f: FuseRow, names: Names) -> str:
         "starter": "none: a starter feed is exempt; keep it short, sheathed and away from metal",
         "in cable": f"in the cable, from {names.place(f.place)}",
         "far end": f"{names.place(f.place)}, at the far end",
-        "fuse way": f"a fuse way of {names.place(f.place)}",
+        "fuse way": f"a {'breaker' if f.breaker else 'fuse way'} of {names.place(f.place)}",
         "battery end": f"at {names.place(f.place)}, the battery end, for a charger's output",
         "to fit": f"to fit at {names.place(f.place)}, within {f.limit_mm:.0f} mm along the cable",
     }[f.at]
@@ -156,7 +156,7 @@ def _fuses(r: Result, names: Names) -> Table:
             (
                 f.number,
                 names.circuit(f.number),
-                fuse_words(f.amp) if f.amp else "none",
+                fuse_words(f.amp, f.breaker) if f.amp else "none",
                 fuse_place(f, names),
                 along,
                 f"{f.load_amp:g} A",

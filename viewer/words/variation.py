@@ -8,6 +8,7 @@ from viewer.work.rows import Result
 from viewer.work.states import State
 from viewer.work.variation import VariationRow, variation
 
+SMALL_H = 0.05  # of one task: less is one line for all of them
 SAFE_FIRST = ("new must", "goes in ->", "-> cannot", "-> place not free", "fuse ")
 
 
@@ -30,7 +31,9 @@ class VariationWords:
         """Why, from when, what it comes to."""
         head, r = self.after.head, self.row
         money, missing = self.estimate.money, self.estimate.no_way()
+        day_h = self.after.result.estimate.hours_in_day
         out = [
+            ("For", self.after.result.estimate.customer),
             ("Why", head.why or "-"),
             ("Photo", head.photo),
             ("From", f"{self.before.head.state}, {self.before.head.on or 'no date'}"),
@@ -42,7 +45,7 @@ class VariationWords:
             ("Since quoted", f"{self.in_all.more_hours:+.1f} h, {self.in_all.more_net:+.2f} net"),
             ("Not in it", f"no way yet, so no cable in the sums: {joined(missing)}"
                           if missing else ""),
-            ("Days more", f"{r.more_hours / DAY_H:+.1f} of {DAY_H:g} h, one person"),
+            ("Days more", f"{r.more_hours / day_h:+.1f} of {day_h:g} h, one person"),
         ]  # fmt: skip
         return [(k, v) for k, v in out if v]
 
@@ -54,30 +57,34 @@ class VariationWords:
 
     def hours(self) -> Table:
         """Hours that changed."""
-        rows = tuple(
+        rows = [
             (
                 TASKS.get(h.task, h.task),
                 PLACES.get(h.place) or self.names.space(h.place),
                 self._about(h.about),
-                f"{h.before:.2f}",
-                f"{h.after:.2f}",
-                f"{h.after - h.before:+.2f}",
+                *_hours(h.before, h.after),
             )
             for h in self.row.hours
-        )
+            if abs(h.after - h.before) >= SMALL_H
+        ]
+        small = [h for h in self.row.hours if abs(h.after - h.before) < SMALL_H]
+        if small:
+            both = (sum(h.before for h in small), sum(h.after for h in small))
+            label = f"{len(small)} tasks that move by less than {SMALL_H * 60:.0f} minutes"
+            rows.append((label, "", "", *_hours(*both)))
         head = ("Task", "Where", "On", "Before h", "Now h", "More")
-        return Table("hours", "Hours", "", head, rows, (24, 18, 32, 9, 9, 9))
+        return Table("hours", "Hours", "", head, tuple(rows), (24, 18, 32, 9, 9, 9))
 
     def goods(self) -> Table:
         """Goods that changed."""
         rows = []
         for g in self.row.goods:
-            totals = ["-" if t is None else f"{t:.2f}" for t in (g.total_before, g.total_after)]
+            totals = ["no price" if t is None else f"{t:.2f}" for t in (g.total_before, g.total_after)]
             label = self.names.labels.get(f"type:{g.what}") if g.kind == "gear" else None
             what = label or (g.what if g.kind == "gear" else f"{g.kind} {g.what}".strip())
-            rows.append(
-                (what, self._about(g.about), f"{g.before:g} -> {g.after:g} {g.unit}", *totals)
-            )
+            shares = g.kind == "cable" and not g.about
+            about = "other lengths: their share of the drums" if shares else self._about(g.about)
+            rows.append((what, about, f"{g.before:g} -> {g.after:g} {g.unit}", *totals))
         head = ("What", "For", "How much", "Before", "Now")
         return Table("goods", "Goods", "", head, tuple(rows), (30, 32, 18, 10, 10))
 
@@ -88,7 +95,9 @@ class VariationWords:
         return label if label != key.partition(":")[2] else self.old.names.of(key)
 
 
-DAY_H = 7.5  # of work in a day: common practice
+def _hours(before: float, after: float) -> tuple[str, str, str]:
+    """Hours before, now and more of them, as they are written."""
+    return f"{before:.2f}", f"{after:.2f}", f"{after - before:+.2f}"
 
 
 def state_table(states: list[State]) -> Table:

@@ -47,6 +47,8 @@ class BoardPartRow(Row):
     fuse_amp: Fine | None
     """What goes into a fuse holder, where it follows; null for everything else."""
     fuse_stops_amp: Fine
+    breaker: bool = False
+    """True where what guards it is a breaker of its own."""
     """What that fuse must be able to stop; 0 where it is not told."""
     fuse_of: str
     """The circuit that fuse is told by."""
@@ -107,6 +109,7 @@ class FuseOfRow(Row):
     along_mm: Mm
     limit_mm: Mm
     stops_amp: Fine
+    breaker: bool = False
 
 
 class BoardLinkRow(Row):
@@ -167,6 +170,8 @@ class LegendRow(Row):
     number: str
     """Empty for a spare way."""
     amp: Fine | None
+    breaker: bool = False
+    """True where the panel's ways are breakers."""
 
 
 class GripRow(Row):

@@ -87,6 +87,7 @@ class BoardLinks:
             along_mm=f.along_mm,
             limit_mm=f.limit_mm,
             stops_amp=f.stops_amp,
+            breaker=f.breaker,
         )
 
     def _line(self, w: WireRow) -> tuple[Spot, ...]:
@@ -181,16 +182,17 @@ class BoardLinks:
             side = next((s for s in held if len(held[s]) < room.get(s, 0)), "")
             held.setdefault(side, []).append((c, True))
         out: list[LegendRow] = []
+        breaker = self.files.types[p.type].breakers
         for side, mine in held.items():
             for c, moved in mine:
                 out.append(
                     LegendRow(part=p.key, way=len(out) + 1, side=side, moved=moved,
-                              number=c.number, amp=c.fuse_amp)
+                              number=c.number, amp=c.fuse_amp, breaker=breaker)
                 )  # fmt: skip
             for _ in range(room.get(side, 0) - len(mine)):
                 out.append(
                     LegendRow(part=p.key, way=len(out) + 1, side=side, moved=False, number="",
-                              amp=None)
+                              amp=None, breaker=breaker)
                 )  # fmt: skip
         return out
 

@@ -17,11 +17,12 @@ class HoursChangeRow(Row):
 
 
 class GoodsChangeRow(Row):
-    """A line of goods, more or less of it."""
+    """A line of goods, more or less of it; what moves in price alone is one line of its kind."""
 
     kind: str
     what: str
     about: str
+    """Empty for what is the job's, or the sum of what moved in price alone."""
     unit: str
     before: Fine
     after: Fine
@@ -88,17 +89,35 @@ def _goods(a: Iterable[GoodsRow], b: Iterable[GoodsRow]) -> tuple[GoodsChangeRow
     for k, goods in enumerate((a, b)):
         for g in goods:
             lines.setdefault((g.kind, g.what, g.about), [[], []])[k].append(g)
-    out = []
+    counted: list[GoodsChangeRow] = []
+    shares: dict[str, list[tuple[list[GoodsRow], list[GoodsRow]]]] = {}
     for (kind, what, about), (old, new) in lines.items():
-        counts = [round(sum(g.count for g in rows), 3) for rows in (old, new)]
-        totals = [_total(rows) for rows in (old, new)]
-        if counts[0] != counts[1] or totals[0] != totals[1]:
-            unit = (old or new)[0].unit
-            out.append(
-                GoodsChangeRow(kind=kind, what=what, about=about, unit=unit, before=counts[0],
-                               after=counts[1], total_before=totals[0], total_after=totals[1])
-            )  # fmt: skip
-    return tuple(out)
+        row = _goods_change(kind, what, about, old, new)
+        if kind == "cable" and row.before == row.after:
+            shares.setdefault(what, []).append((old, new))
+        else:
+            counted.append(row)
+    for what, both in shares.items():  # the same lengths from other drums
+        old, new = ([g for pair in both for g in pair[k]] for k in (0, 1))
+        counted.append(_goods_change("cable", what, "", old, new))
+    return tuple(r for r in counted if (r.before, r.total_before) != (r.after, r.total_after))
+
+
+def _goods_change(
+    kind: str, what: str, about: str, old: list[GoodsRow], new: list[GoodsRow]
+) -> GoodsChangeRow:
+    counts = [round(sum(g.count for g in rows), 3) for rows in (old, new)]
+    totals = [_total(rows) for rows in (old, new)]
+    return GoodsChangeRow(
+        kind=kind,
+        what=what,
+        about=about,
+        unit=(old or new)[0].unit,
+        before=counts[0],
+        after=counts[1],
+        total_before=totals[0],
+        total_after=totals[1],
+    )
 
 
 def _total(rows: list[GoodsRow]) -> float | None:

@@ -150,6 +150,8 @@ class FuseRow(Row):
     load_amp: Fine
     carries_amp: Fine
     stops_amp: Fine
+    breaker: bool = False
+    """True where it is a breaker of the gear it sits in, not a fuse that is bought."""
 
 
 class FixingRow(Row):

@@ -442,6 +442,8 @@ export const T = {
     unpriced: 'Goods without a price',
     told: 'What no model shows',
     keys: {
+      customer: 'Whom the quote is for',
+      made: 'Date of the quote',
       strip_out: 'Old wiring out first',
       kind: 'First of its kind, or again',
       afloat: 'Done afloat',

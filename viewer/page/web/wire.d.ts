@@ -693,7 +693,7 @@ export interface SetRow {
 }
 
 export interface SetTold {
-  key: "strip_out" | "kind" | "afloat" | "hot" | "age_years" | "road_hours" | "linings_minutes" | "contingency_percent";
+  key: "strip_out" | "kind" | "afloat" | "hot" | "age_years" | "road_hours" | "linings_minutes" | "contingency_percent" | "customer" | "made";
   value: string;
   seen?: string;
 }

@@ -47,6 +47,7 @@ def quote_pdf(words: EstimateWords, valid_days: int, address: str, terms: str, m
         flow += [paragraph(line.strip(), SMALL) for line in address.split(",") if line.strip()]
     flow += [
         Spacer(1, 4),
+        *([paragraph(f"For {e.customer}")] if e.customer else []),
         paragraph(f"{result.job}. {result.hull}."),
         paragraph(f"{made + '. ' if made else ''}Stands for {valid_days} days.", SMALL),
         paragraph("What is in it", HEAD),

@@ -125,6 +125,8 @@ def _summed(
 
     return EstimateRow(
         shop=shop.name,
+        customer=job.estimate.customer,
+        hours_in_day=shop.hours_in_day,
         currency=shop.currency,
         hour=hour,
         margin_percent=shop.margin_percent,

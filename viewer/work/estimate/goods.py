@@ -222,9 +222,9 @@ class Goods:
             self.add(section, "label", "", about, n, "piece", u["label"]["each"], "usual")
 
     def fuses(self, fuses: tuple[FuseRow, ...]) -> None:
-        """Fuses, and holders in line for those that sit in no panel."""
+        """Fuses, and holders in line for those in no panel; a breaker is bought with its panel."""
         u = usual_prices()
-        for f in (f for f in fuses if f.amp is not None):
+        for f in (f for f in fuses if f.amp is not None and not f.breaker):
             kind = "blade" if (f.amp or 0.0) <= BLADE_AMP else "bolted"
             section, about = self.sections.circuit(f.number), f"circuit:{f.number}"
             holder = f.at in IN_LINE

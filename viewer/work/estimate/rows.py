@@ -100,7 +100,9 @@ class EstimateRow(Row):
     """What the job takes and costs."""
 
     shop: str
+    customer: str = ""
     currency: str
+    hours_in_day: Fine = 7.5
     hour: Fine
     margin_percent: Fine
     sundries_percent: Fine

@@ -229,8 +229,9 @@ def _fuse_reason(c: CircuitRow, fuse: FuseRow | None, names: Names) -> str:
     if fuse.amp is None:
         return f"No fuse: {fuse_place(fuse, names)}."
     stops = f", able to stop {fuse.stops_amp / 1000:.1f} kA" if fuse.stops_amp else ""
+    fitted = f"{fuse_words(fuse.amp, fuse.breaker)}, {fuse_place(fuse, names)}"
     return (
-        f"{fuse.amp:g} A, {fuse_place(fuse, names)}: over the load of {fuse.load_amp:g} A and "
+        f"{fitted}: over the load of {fuse.load_amp:g} A and "
         f"under what the cable carries, {fuse.carries_amp:.0f} A{stops}."
     )
 

@@ -19,6 +19,7 @@ from viewer.work.states import BUILT, CHANGED, QUOTED, State, StateHead, keep_st
 PANEL = Panel("estimate")
 Cells = tuple[tuple[str, ...], ...]
 NUMBERS: Final = ("age_years", "road_hours", "linings_minutes", "contingency_percent")
+TEXTS: Final = ("customer", "made")
 
 
 class Listed(Row):
@@ -47,9 +48,9 @@ class SetTold(Ask):
 
     key: Literal[
         "strip_out", "kind", "afloat", "hot", "age_years", "road_hours", "linings_minutes",
-        "contingency_percent",
+        "contingency_percent", "customer", "made",
     ]  # fmt: skip
-    value: str = Field(max_length=20)
+    value: str = Field(max_length=200)
     seen: str = ""
 
 
@@ -99,6 +100,8 @@ def set_told(desk: Desk, ask: SetTold) -> DeskRow:
             raise CoamingError("Type a number, like 12") from None
     elif ask.key in ("afloat", "hot"):
         value = ask.value == "yes"
+    elif ask.key in TEXTS:
+        value = ask.value.strip() or None
     change = Change(path=("estimate", ask.key), value=value)
     words = f"{ask.key.replace('_', ' ')}: {ask.value or 'not told'}"
     return desk.edit(Edit(words, job=(change,), seen=ask.seen))

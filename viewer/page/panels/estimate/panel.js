@@ -16,6 +16,7 @@ const CHOICES = /** @type {const} */ ({
   afloat: ['no', 'yes'],
   hot: ['no', 'yes'],
 });
+const TEXTS = /** @type {const} */ (['customer', 'made']);
 const NUMBERS = /** @type {const} */ ([
   'age_years',
   'road_hours',
@@ -99,7 +100,7 @@ function asked(store, now, open) {
     f.input.addEventListener('change', () => set(key, f.input.value));
     rows.push(f.row);
   }
-  for (const key of NUMBERS) {
+  for (const key of [...TEXTS, ...NUMBERS]) {
     const f = field(T.estimate.keys[key], { value: now[key] ?? '' });
     f.input.addEventListener('change', () => set(key, f.input.value));
     rows.push(f.row);
