@@ -9,6 +9,9 @@ from viewer.words.bench import BenchWords
 from viewer.words.bench_ends import legend, torque
 from viewer.words.circuits import fuse_words, size_words
 from viewer.words.names import Names, joined, metres
+from viewer.words.pieces import PieceWords
+from viewer.words.rule_values import RuleWords
+from viewer.words.rules import rule_words
 from viewer.words.steps import parted_steps
 from viewer.words.table import Table
 from viewer.words.tables import fuse_place
@@ -239,12 +242,30 @@ class HandoverWords:
             "an engine give. Take the battery's own cables off before work on those."
         )
 
-    def open_points(self) -> list[str]:
-        """What does not go in, what must and what should be put right."""
-        steps = parted_steps(self.result, self.names)
-        out = [f"Must be put right: {s}" for s in steps.must]
-        out += [f"Should be improved: {s}" for s in steps.should]
-        return out or ["Nothing is open."]
+    def must(self) -> list[str]:
+        """What does not go in, what must be put right."""
+        return list(parted_steps(self.result, self.names).must)
+
+    def should(self) -> Table:
+        """What is worth improving, a line for each rule with all it is found at."""
+        found: dict[str, list[RuleWords]] = {}
+        for f in (f for f in self.result.findings if f.urgency == "should"):
+            words = rule_words(f, self.names)
+            found.setdefault(words.rule, []).append(words)
+        rows = [(p.label, "fits closely", p.advice) for p in self._close()]
+        for rule, mine in found.items():
+            at = "; ".join(f"{w.about}: {w.found}{_asked(w.asks)}" for w in mine)
+            sources = joined(list(dict.fromkeys(w.source for w in mine)))
+            remedies = " Or: ".join(dict.fromkeys(f"{w.remedy}." for w in mine))
+            rows.append((f"{rule} ({sources})", at, remedies))
+        head = ("Asked", "Where it is not so", "What would mend it")
+        note = "Less than a rule or good practice asks, and nothing that must be put right first."
+        return Table("should", "Worth improving", note, head, tuple(rows), (26, 48, 26))
+
+    def _close(self) -> list[PieceWords]:
+        """Pieces in order that still ask for something."""
+        pieces = (PieceWords(self.result, p, self.names) for p in self.result.pieces)
+        return [p for p in pieces if p.advice and p.row.in_order]
 
     def not_covered(self) -> list[str]:
         """What a licensed person does, and what has no way."""
@@ -258,3 +279,8 @@ class HandoverWords:
             for c in self.result.circuits
             if c.no_way is not None
         ]
+
+
+def _asked(asks: str) -> str:
+    """What a rule asks, behind what is found."""
+    return f" (asked: {asks.removeprefix('needs ').removesuffix(' is asked')})" if asks else ""

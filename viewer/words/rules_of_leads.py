@@ -15,7 +15,8 @@ def bend_radius(v: Values) -> Words:
         source,
         f"{v.n('has_mm'):.0f} mm to turn in{places}",
         f"needs {v.n('needs_mm'):.0f} mm",
-        "Let it bow off its clips there, or take two smaller cables",
+        "Let it bow off its clips there, or "
+        + ("take it round another way" if data else "take two smaller cables"),
     )
 
 

@@ -79,7 +79,9 @@ class VariationWords:
         """Goods that changed."""
         rows = []
         for g in self.row.goods:
-            totals = ["no price" if t is None else f"{t:.2f}" for t in (g.total_before, g.total_after)]
+            totals = [
+                "no price" if t is None else f"{t:.2f}" for t in (g.total_before, g.total_after)
+            ]
             label = self.names.labels.get(f"type:{g.what}") if g.kind == "gear" else None
             what = label or (g.what if g.kind == "gear" else f"{g.kind} {g.what}".strip())
             shares = g.kind == "cable" and not g.about

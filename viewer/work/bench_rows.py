@@ -47,11 +47,11 @@ class BoardPartRow(Row):
     fuse_amp: Fine | None
     """What goes into a fuse holder, where it follows; null for everything else."""
     fuse_stops_amp: Fine
-    breaker: bool = False
-    """True where what guards it is a breaker of its own."""
     """What that fuse must be able to stop; 0 where it is not told."""
     fuse_of: str
     """The circuit that fuse is told by."""
+    breaker: bool = False
+    """True where it is a breaker itself: no fuse goes into it."""
 
 
 class BoardHoleRow(Row):

@@ -161,8 +161,8 @@ class _Bench:
             fixings_known=bool(p.drills),
             fuse_amp=None if fuse is None else fuse.amp,
             fuse_stops_amp=0.0 if fuse is None else fuse.stops_amp,
-            breaker=fuse is not None and fuse.breaker,
             fuse_of="" if fuse is None else fuse.number,
+            breaker=self.files.types[p.type].breakers,
         )
 
     def _holes(

@@ -1,5 +1,6 @@
 """The boat and the answers of the layout room as rows."""
 
+from collections import Counter
 from typing import Any
 
 import numpy as np
@@ -134,13 +135,25 @@ def labels_of(boat: Boat) -> dict[str, str]:
         ("piece", boat.pieces),
     )
     for word, group in groups:
-        for key, thing in group.items():
-            out[f"{word}:{key}"] = thing.label
+        out |= told_apart({f"{word}:{key}": thing.label for key, thing in group.items()})
     for piece in boat.pieces.values():
-        for key, part in piece.parts.items():
-            out[f"piece:{piece.key}.{key}"] = part.label
+        own = {f"piece:{piece.key}.{key}": part.label for key, part in piece.parts.items()}
+        out |= told_apart(own)
         if piece.is_board:
             out[f"piece:{piece.key}.{PLATE}"] = "plate"
+    return out
+
+
+def told_apart(labels: dict[str, str]) -> dict[str, str]:
+    """Labels by key; those that several share hold their key as well, before their first comma."""
+    count = Counter(labels.values())
+    out = {}
+    for key, label in labels.items():
+        if count[label] > 1:
+            own = key.rpartition(":")[2].rpartition(".")[2].replace("_", " ")
+            name, comma, rest = label.partition(",")
+            label = f"{name} ({own}){comma}{rest}"
+        out[key] = label
     return out
 
 

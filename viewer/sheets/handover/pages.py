@@ -78,10 +78,21 @@ def _first(paper: Paper, result: Result, words: HandoverWords) -> None:
         Heading("What is not covered"),
         Ticks(tuple(words.not_covered() or ["No mains, and every cable has a way."]), "plain"),
         Heading("What is still open"),
-        Ticks(tuple(words.open_points()), "plain"),
+        *_open(words),
         Heading("Caution"),
         Ticks(CAUTIONS, "plain"),
     )  # fmt: skip
+
+
+def _open(words: HandoverWords) -> list[Text | Ticks | Grid]:
+    """What must be put right first, then what is worth improving, a line for each rule."""
+    must, should = words.must(), words.should()
+    out: list[Text | Ticks | Grid] = []
+    if must:
+        out += [Text("Must be put right:", "strong"), Ticks(tuple(must), "plain")]
+    if should.rows:
+        out.append(Grid(should))
+    return out or [Text("Nothing is open.")]
 
 
 def _spaces(result: Result, names: Names, told: Told) -> list[Photo]:

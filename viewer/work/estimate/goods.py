@@ -25,7 +25,7 @@ from viewer.work.wiring_rows import (
 )
 
 BLADE_AMP: Final = 30.0
-IN_LINE: Final = ("in cable", "far end", "battery end", "to fit")
+IN_LINE: Final = ("in cable", "battery end", "to fit")  # others sit in gear counted as such
 POST: Final = "taper post"
 NOT_LUGS: Final = ("lead", "clamp", "")
 
@@ -221,21 +221,47 @@ class Goods:
             self.add(section, "sleeve", "", about, n, "piece", u["sleeve"]["each"], "usual")
             self.add(section, "label", "", about, n, "piece", u["label"]["each"], "usual")
 
-    def fuses(self, fuses: tuple[FuseRow, ...]) -> None:
-        """Fuses, and holders in line for those in no panel; a breaker is bought with its panel."""
+    def fuses(self, fuses: tuple[FuseRow, ...], benches: tuple[BenchRow, ...]) -> None:
+        """Fuses, and holders in line for those in no panel; a breaker is bought with its panel.
+
+        A single holder takes one fuse, however many circuits leave it, and takes it where the cable
+        to it has a fuse of its own as well.
+        """
         u = usual_prices()
+        single = {f"{b.key}.{p.key}": p for b in benches for p in b.parts if p.kind == "fuse"}
+        loose = self._loose_holders()
+        filled: set[str] = set()
         for f in (f for f in fuses if f.amp is not None and not f.breaker):
-            kind = "blade" if (f.amp or 0.0) <= BLADE_AMP else "bolted"
-            section, about = self.sections.circuit(f.number), f"circuit:{f.number}"
+            if f.at not in IN_LINE and f.place in single:
+                continue  # counted with its board
+            if f.at not in IN_LINE and f.place in loose and f.place in filled:
+                continue
+            filled.add(f.place)
             holder = f.at in IN_LINE
-            stops = f", {f.stops_amp / 1000:g} kA or more" if holder and f.stops_amp else ""
-            what = f"{f.amp:g} A {kind}{stops}"
-            self.add(section, "fuse", what, about, 1, "piece", u["fuse"][kind], "usual")
+            self._fuse(f.number, f.amp or 0.0, f.stops_amp if holder else 0.0)
             if holder:
+                kind = _fuse_kind(f.amp or 0.0)
+                section, about = self.sections.circuit(f.number), f"circuit:{f.number}"
                 each = u["holder"][kind]
                 self.add(section, "holder in line", kind, about, 1, "piece", each, "usual")
                 each = u["joint"]["each"]
                 self.add(section, "end at a holder", "", about, 2, "piece", each, "usual")
+        for p in single.values():
+            if p.fuse_amp is not None and not p.breaker:
+                self._fuse(p.fuse_of, p.fuse_amp, p.fuse_stops_amp)
+
+    def _loose_holders(self) -> set[str]:
+        """Single holders that stand on no board."""
+        pieces, types = self.files.job.pieces.items(), self.files.types
+        return {key for key, p in pieces if p.type in types and types[p.type].kind == "fuse"}
+
+    def _fuse(self, number: str, amp: float, stops_amp: float) -> None:
+        """One fuse, with what it must stop where that is told."""
+        stops = f", {stops_amp / 1000:g} kA or more" if stops_amp else ""
+        kind = _fuse_kind(amp)
+        each = usual_prices()["fuse"][kind]
+        self.add(self.sections.circuit(number), "fuse", f"{amp:g} A {kind}{stops}",
+                 f"circuit:{number}", 1, "piece", each, "usual")  # fmt: skip
 
     def holding(self, fixings: tuple[FixingRow, ...], holes: tuple[BoatHoleRow, ...]) -> None:
         """Clips, edging, glands where a hole leads outside."""
@@ -267,6 +293,10 @@ class Goods:
             self.add(c.section or ALL, "charge", c.label, "", 1, "lot", c.price or None, "told")
 
 
+def _fuse_kind(amp: float) -> str:
+    return "blade" if amp <= BLADE_AMP else "bolted"
+
+
 def goods_of(found: Described, sections: Sections, rows: Mapping[str, object]) -> list[GoodsRow]:
     """Every line of goods of the job."""
     g = Goods(found, sections, [])
@@ -277,7 +307,7 @@ def goods_of(found: Described, sections: Sections, rows: Mapping[str, object]) -
     g.cable(cast("tuple[CutRow, ...]", rows["cuts"]), circuits)
     g.leads(cast("tuple[LeadRow, ...]", rows["leads"]))
     g.ends(cast("tuple[WireRow, ...]", rows["wires"]), circuits, benches)
-    g.fuses(cast("tuple[FuseRow, ...]", rows["fuses"]))
+    g.fuses(cast("tuple[FuseRow, ...]", rows["fuses"]), benches)
     holes = cast("tuple[BoatHoleRow, ...]", rows["boat_holes"])
     g.holding(cast("tuple[FixingRow, ...]", rows["fixings"]), holes)
     g.backbones(cast("tuple[BackboneRow, ...]", rows["backbones"]))

@@ -1,0 +1,154 @@
+"""What is bought, counted anew from the job's own files; changes in few lines; names told apart."""
+
+import io
+import shutil
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from layout.job import JobFiles
+from tests.worked import DEMOS, ROOT, circuits_of, demo_worked
+from viewer.sheets.quote.pages import quote_pdf
+from viewer.words.estimate import EstimateWords
+from viewer.words.names import Names
+from viewer.words.tables import fuse_place
+from viewer.words.variation import SMALL_H, VariationWords
+from viewer.work.estimate.rows import GoodsRow
+from viewer.work.gather_boat import told_apart
+from viewer.work.rows import Result
+from viewer.work.session import Asks, Session
+from viewer.work.states import State, StateHead
+from viewer.work.variation import variation
+
+ONE_WAY = {"in cable", "battery end", "to fit"}  # a fuse that hangs in its own holder
+
+
+def _kinds(files: JobFiles) -> dict[str, str]:
+    """The kind of every piece and part by its place, from the job's files alone."""
+    out = {k: files.types[p.type].kind for k, p in files.job.pieces.items()}
+    for key, board in files.job.boards.items():
+        out |= {f"{key}.{k}": files.types[p.type].kind for k, p in board.parts.items()}
+    return out
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_fuse_is_bought_for_every_holder_and_way_and_none_for_a_breaker(name: str) -> None:
+    w = demo_worked(name)
+    files, result = w.files, w.result
+    kinds = _kinds(files)
+    breakers = {
+        f"{key}.{k}"
+        for key, board in files.job.boards.items()
+        for k, p in board.parts.items()
+        if files.types[p.type].breakers
+    }
+    ways, holders, in_line = 0, set(), 0
+    for f in (f for f in result.fuses if f.amp is not None):
+        if f.at in ONE_WAY:
+            in_line += 1
+        elif f.place in breakers:
+            assert f.breaker
+            assert "breaker of" in fuse_place(f, Names(result))
+        elif kinds[f.place] == "fuse panel":
+            ways += 1
+    single = {place for place, kind in kinds.items() if kind == "fuse" and place not in breakers}
+    for place in single:  # a holder that a circuit ends on or leaves takes one fuse
+        ends = [e for c in files.job.circuits.values() for e in (c.feed, c.load)]
+        if any(e.rpartition(".")[0] == place for e in ends):
+            holders.add(place)
+    bought = [g for g in result.estimate.goods if g.kind == "fuse"]
+    assert sum(g.count for g in bought) == ways + len(holders) + in_line
+    lines = [g for g in result.estimate.goods if g.kind == "holder in line"]
+    assert sum(g.count for g in lines) == in_line
+
+
+@pytest.fixture
+def yacht(tmp_path: Path) -> Path:
+    for file in (ROOT / "demo_hulls").glob("sailing_yacht.*.toml"):
+        shutil.copy(file, tmp_path)
+    return tmp_path / "sailing_yacht.job.toml"
+
+
+def test_a_panel_of_breakers_is_no_panel_of_blade_fuses(yacht: Path) -> None:
+    """The 32 V of a blade fuse (ISO 8820-3) is no limit of a breaker; its maker's volts are."""
+    text = yacht.read_text(encoding="utf-8")
+    fuses = text.replace("breakers = true\n", "")
+    rules: dict[str, list[str]] = {}
+    for key, content in (("breakers", text), ("fuses", fuses)):
+        more = '\n[circuits.99]\nlabel = "New"\nfeed = "chart_panel.switches.out"\n'
+        more += 'load = "socket.lead"\namps = 45\nvolts = 48\n'
+        yacht.write_text(content + more, encoding="utf-8")
+        found = demo_of(yacht)
+        rules[key] = [f.rule for f in found.findings if "circuit:99" in f.about]
+    for rule in ("device volts", "blade way"):
+        assert rule in rules["fuses"]
+        assert rule not in rules["breakers"]
+
+
+def demo_of(path: Path) -> Result:
+    """The one result of a job, its pieces not tried."""
+    circuits_of(path)
+    return Session(path).answer(Asks(fresh=True, clocked=lambda: True))
+
+
+def test_equal_names_hold_their_keys() -> None:
+    found = told_apart({"piece:a.one_bus": "Bus bar, 6 studs", "piece:a.two": "Bus bar, 6 studs",
+                        "piece:a.three": "Shunt"})  # fmt: skip
+    assert found == {"piece:a.one_bus": "Bus bar (one bus), 6 studs",
+                     "piece:a.two": "Bus bar (two), 6 studs", "piece:a.three": "Shunt"}  # fmt: skip
+
+
+def test_a_quote_says_for_whom_and_how_many_days() -> None:
+    result = demo_worked("trip_boat").result
+    e = result.estimate.model_copy(update={"customer": "An invented owner", "hours_in_day": 6.0})
+    words = EstimateWords(result.model_copy(update={"estimate": e}), Names(result))
+    low, high = e.hours.low / 6, e.hours.high / 6
+    assert words.days() == f"{low:.0f} to {high:.0f} days of one person, 6 h each"
+    pdf = pypdf.PdfReader(io.BytesIO(quote_pdf(words, 30, "", "", "")))
+    assert "For An invented owner" in pdf.pages[0].extract_text()
+
+
+def _cable(about: str, metres: float, total: float) -> GoodsRow:
+    return GoodsRow(section="all", kind="cable", what="1 mm²", about=about, count=metres, unit="m",
+                    each=1.0, total=total, basis="job", supplier="", weeks=0)  # fmt: skip
+
+
+def test_a_change_is_told_in_few_lines_that_come_to_the_whole() -> None:
+    """What a new drum plan alone moves is one line; tasks of minutes are one line."""
+    result = demo_worked("trip_boat").result
+    e = result.estimate
+    old = tuple(_cable(f"circuit:{k}", 10.0, 5.00) for k in range(9))
+    new = tuple(_cable(f"circuit:{k}", 10.0, 5.01) for k in range(8)) + (
+        _cable("circuit:8", 12.0, 6.01),
+    )
+    shares = variation(e.model_copy(update={"goods": old}), e.model_copy(update={"goods": new}))
+    assert [(g.about, g.before, g.after) for g in shares.goods] == [
+        ("circuit:8", 10.0, 12.0),
+        ("", 80.0, 80.0),
+    ]
+    moved = sum((g.total_after or 0) - (g.total_before or 0) for g in shares.goods)
+    assert moved == pytest.approx(sum(g.total or 0 for g in new) - sum(g.total or 0 for g in old))
+
+    tasks = tuple(
+        t.model_copy(update={"mean": t.mean + (0.01 if k % 2 else 0.2)})
+        for k, t in enumerate(e.tasks)
+    )
+    head = StateHead(number=2, state="changed", on="", why="", photo="")
+    after = result.model_copy(update={"estimate": e.model_copy(update={"tasks": tasks})})
+    states = [State(head, r, Path("x")) for r in (result, after)]
+    words = VariationWords(states[0], states[0], states[1])
+    rows = words.hours().rows
+    by_row = sum(float(r[5]) for r in rows)
+    assert by_row == pytest.approx(sum(t.mean for t in tasks) - e.hours.mean, abs=0.01 * len(rows))
+    assert sum(abs(float(r[5])) < SMALL_H for r in rows) <= 1
+
+
+def test_a_state_kept_before_a_key_was_added_is_still_read() -> None:
+    """What a result gained since has a usual value: a kept quote stays a quote."""
+    data = demo_worked("harbour_launch").result.model_dump(by_alias=True)
+    for key in ("customer", "hours_in_day"):
+        del data["estimate"][key]
+    for f in data["fuses"]:
+        del f["breaker"]
+    assert Result.model_validate(data).fuses[0].breaker is False
