@@ -4,6 +4,7 @@ from benchmarks.spoilings.spoiling import Spoiling
 
 SUMS = "tests/closed_form/test_estimate.py"
 PAPERS = "tests/whole_job/test_estimate_papers.py"
+GOODS = "tests/whole_job/test_goods.py"
 ESTIMATE_SPOILINGS = (
     Spoiling(
         "estimate: the likely time counts once",
@@ -81,5 +82,26 @@ ESTIMATE_SPOILINGS = (
         "volts > OVER * c.drop_volt",
         "volts > 99 * c.drop_volt",
         PAPERS,
+    ),
+    Spoiling(
+        "estimate: every jog is a bend",
+        "viewer/work/estimate/bends.py",
+        "if last is None or not _near(points[k], [last]):",
+        "if last is None or not _near(points[k], []):",
+        SUMS,
+    ),
+    Spoiling(
+        "goods: a breaker is bought as a fuse",
+        "viewer/work/estimate/goods.py",
+        "(f for f in fuses if f.amp is not None and not f.breaker)",
+        "(f for f in fuses if f.amp is not None)",
+        GOODS,
+    ),
+    Spoiling(
+        "goods: a single holder takes no fuse",
+        "viewer/work/estimate/goods.py",
+        "if p.fuse_amp is not None and not p.breaker:",
+        "if p.fuse_amp is None:",
+        GOODS,
     ),
 )

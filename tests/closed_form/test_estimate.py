@@ -11,6 +11,8 @@ from routing.estimate.learning import Record, lessons
 from routing.estimate.three_point import ThreePoint, together
 from routing.estimate.usual import usual_values, values_for
 from routing.stock.shelf import Length, after_cutting
+from viewer.work.estimate.bends import bends_by_place
+from viewer.work.way_rows import LegRow
 
 MINUTES = st.floats(0.1, 500)
 
@@ -138,3 +140,26 @@ def test_no_smaller_set_of_sizes_settles_as_many(
     if found.exact:
         for n in range(len(chosen)):
             assert all(settled(set(c)) != best for c in combinations("pqrstu", n))
+
+
+def _leg(kind: str, where: str, *points: tuple[float, float, float]) -> LegRow:
+    return LegRow(kind=kind, where=where, face=None, square=True, length_mm=1, points=points)
+
+
+def test_bends_by_hand() -> None:
+    """Turns drawn on paper: a hand's breadth of 100 mm makes one of two, a hole has its own."""
+    square = _leg("face", "a", (0, 0, 0), (500, 0, 0), (500, 500, 0))
+    assert bends_by_place([square]) == {"a": 1}
+    jog = _leg("face", "a", (0, 0, 0), (500, 0, 0), (500, 60, 0), (900, 60, 0))
+    assert bends_by_place([jog]) == {"a": 1}
+    wide = _leg("face", "a", (0, 0, 0), (500, 0, 0), (500, 160, 0), (900, 160, 0))
+    assert bends_by_place([wide]) == {"a": 2}
+    slight = _leg("face", "a", (0, 0, 0), (500, 0, 0), (1000, 288, 0))  # 30 degrees
+    assert bends_by_place([slight]) == {}
+    through = [
+        _leg("face", "a", (0, 0, 0), (300, 0, 0), (300, 300, 0), (340, 300, 0)),
+        _leg("hole", "h", (340, 300, 0), (360, 300, 0)),
+        _leg("face", "b", (360, 300, 0), (360, 800, 0), (800, 800, 0)),
+        _leg("outside", "outside", (800, 800, 0), (800, 800, 400)),
+    ]
+    assert bends_by_place(through) == {"a": 1, "b": 1, "outside": 1}

@@ -5,14 +5,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, cast
 
-import numpy as np
-
 from layout.bench.handling import people_for
 from layout.boat.parts import OUTSIDE, Piece
 from routing.estimate.three_point import ThreePoint
 from routing.estimate.usual import Usual
 from viewer.work.bench_rows import BenchRow
 from viewer.work.described import Described
+from viewer.work.estimate.bends import JOINTS, bends_by_place
 from viewer.work.estimate.places import Factors
 from viewer.work.estimate.sections import ALL, INSTRUMENTS, Sections
 from viewer.work.piece_rows import PieceRow
@@ -22,7 +21,6 @@ from viewer.work.wiring_rows import BackboneRow, CircuitRow, FixingRow, WireRow
 SMALL_MM2, MEDIUM_MM2 = 6.0, 25.0
 TWO_PULL_MM2: Final = 35.0  # from here two people pull: common practice
 TWO_PULL_PIPE_MM: Final = 3000.0  # through a pipe so long two pull: common practice
-BEND_DEG: Final = 30.0
 THROUGH_HULL: Final = frozenset({"sensor"})
 LARGE: Final = frozenset({"solar panel"})
 HEAVY: Final = frozenset({"motor"})
@@ -186,28 +184,26 @@ class Tasks:
             legs = [leg for leg in p.legs if leg.kind != "board"]
             if c.mains or not legs:
                 continue
-            self._way(p, c, legs, no_string)
+            self._way(c, legs, no_string)
 
-    def _way(self, p: PoleRow, c: CircuitRow, legs: list[LegRow], no_string: set[str]) -> None:
+    def _way(self, c: CircuitRow, legs: list[LegRow], no_string: set[str]) -> None:
         boat, about = self.found.boat, f"circuit:{c.number}"
         section = self.sections.circuit(c.number)
         pipes = [leg for leg in legs if leg.kind in ("pipe", "tray")]
         long_pipe = any(leg.length_mm >= TWO_PULL_PIPE_MM for leg in pipes)
         heads = 2.0 if (c.area_mm2 or 0.0) >= TWO_PULL_MM2 or long_pipe else 1.0
         by_place: dict[str, float] = {}
-        at = legs[0].where if legs[0].kind in ("face", "free") else OUTSIDE
         for leg in legs:
-            at = leg.where if leg.kind in ("face", "free") else OUTSIDE
-            if leg.kind in ("hole", "pipe", "tray"):
-                at = self._beside(leg)
-            by_place[at] = by_place.get(at, 0.0) + leg.length_mm / 1000
-        worst = max(by_place, key=lambda k: (self.factors.of(k), k))
-        self.add(section, "pull_set_up", worst, about, 1, heads)
+            by_place[self._at(leg)] = by_place.get(self._at(leg), 0.0) + leg.length_mm / 1000
+        ends = Counter((self._at(legs[0]), self._at(legs[-1])))
+        for end, half in ends.items():  # either end is made ready in its place
+            self.add(section, "pull_set_up", end, about, half / 2, heads)
         for place, metres in by_place.items():
             self.add(section, "pull_metre", place, about, round(metres, 3), heads)
-        self.add(section, "pull_bend", worst, about, _bends(p))
+        for place, n in bends_by_place(legs).items():
+            self.add(section, "pull_bend", place, about, n)
         for leg in legs:
-            if leg.kind not in ("hole", "pipe", "tray"):
+            if leg.kind not in JOINTS:
                 continue
             beside = self._beside(leg)
             task = "through_hole" if leg.kind == "hole" else "through_pipe"
@@ -218,6 +214,12 @@ class Tasks:
             if pipe is not None and not pipe.pull_string and leg.where not in no_string:
                 no_string.add(leg.where)
                 self.add(ALL, "no_string", beside, f"joint:{leg.where}", 1)
+
+    def _at(self, leg: LegRow) -> str:
+        """Where one lies to pull this piece of a way."""
+        if leg.kind in JOINTS:
+            return self._beside(leg)
+        return leg.where if leg.kind in ("face", "free") else OUTSIDE
 
     def _beside(self, leg: LegRow) -> str:
         """The harder of the two places a hole or pipe joins."""
@@ -269,15 +271,6 @@ def end_task(area_mm2: float) -> str:
     if area_mm2 <= SMALL_MM2:
         return "end_small"
     return "end_medium" if area_mm2 <= MEDIUM_MM2 else "end_heavy"
-
-
-def _bends(p: PoleRow) -> int:
-    """The corners of a way: where it turns by more than 30°."""
-    points = [np.array(x) for leg in p.legs if leg.kind != "board" for x in leg.points]
-    steps = [b - a for a, b in zip(points, points[1:], strict=False)]
-    steps = [s / np.linalg.norm(s) for s in steps if np.linalg.norm(s) > 1.0]
-    least = float(np.cos(np.radians(BEND_DEG)))
-    return sum(float(a @ b) < least for a, b in zip(steps, steps[1:], strict=False))
 
 
 def tasks_of(
