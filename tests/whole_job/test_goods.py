@@ -1,17 +1,21 @@
 """What is bought, counted anew from the job's own files; changes in few lines; names told apart."""
 
 import io
+import re
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pypdf
 import pytest
+import trimesh
 
 from layout.job import JobFiles
 from tests.worked import DEMOS, ROOT, circuits_of, demo_worked
 from viewer.sheets.quote.pages import quote_pdf
 from viewer.words.estimate import EstimateWords
 from viewer.words.names import Names
+from viewer.words.standing import stands_words
 from viewer.words.tables import fuse_place
 from viewer.words.variation import SMALL_H, VariationWords
 from viewer.work.estimate.rows import GoodsRow
@@ -152,3 +156,33 @@ def test_a_state_kept_before_a_key_was_added_is_still_read() -> None:
     for f in data["fuses"]:
         del f["breaker"]
     assert Result.model_validate(data).fuses[0].breaker is False
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_where_things_stand_is_where_their_triangles_are(name: str) -> None:
+    """Distances told in words, against boxes of a mesh library at the told place."""
+    result = demo_worked(name).result
+    names = Names(result)
+    spaces = {s.key: s for s in result.boat.spaces}
+    told = 0
+    for stand in (s for s in result.boat.stands if s.space in spaces):
+        meshes = []
+        for b in stand.body:
+            turn = np.eye(4)
+            turn[:3, :3], turn[:3, 3] = b.rotation, np.array(stand.at_mm) + b.centre_mm
+            meshes.append(trimesh.creation.box(2 * np.array(b.half_mm), turn))
+        low, high = trimesh.util.concatenate(meshes).bounds
+        s = spaces[stand.space]
+        faces = {"aft side": low[0] - s.low_mm[0], "forward side": s.high_mm[0] - high[0],
+                 "starboard side": low[1] - s.low_mm[1], "port side": s.high_mm[1] - high[1],
+                 "floor": low[2] - s.low_mm[2], "top": s.high_mm[2] - high[2]}  # fmt: skip
+        words = stands_words(result, stand, names)
+        found = re.findall(r"(-?\d+) mm from its ([a-z ]*?side|floor|top)", words)
+        for figure, side in found:
+            assert float(figure) == pytest.approx(faces[side], abs=0.51)
+            told += 1
+        touched = re.match(r"against its ([^\d]*?)(?:,|$| and \d)", words)
+        for side in re.findall(r"[a-z]+ side|floor|top", touched[1]) if touched else ():
+            assert abs(faces[side]) < 2.0
+            told += 1
+    assert told >= 3 * sum(s.space in spaces for s in result.boat.stands)

@@ -31,6 +31,7 @@ from viewer.words.lists import lists_of
 from viewer.words.moves import whole_words
 from viewer.words.names import Names, joined, mm, size_label
 from viewer.words.pieces import PieceWords, note_words
+from viewer.words.standing import stands_words
 from viewer.words.steps import CAUTIONS, IN_ORDER, parted_steps
 from viewer.words.table import Table
 from viewer.words.tables import wiring_tables
@@ -139,6 +140,7 @@ def _facts(result: Result, row: PieceRow, p: PieceWords) -> list[tuple[str, str]
         ("Size over all", f"{mm(x)} fore and aft, {mm(y)} athwart, {mm(z)} high"),
         ("Mass", f"{stand.mass_kg:.1f} kg"),
     ]
+    facts.append(("Stands", stands_words(result, stand, p.names)))
     if p.held:
         facts.append(("Held by", p.held))
     if row.way:

@@ -19,6 +19,7 @@ from viewer.sheets.pdf import (
     foot,
     load_fonts,
     paragraph,
+    table,
 )
 from viewer.words.steps import CAUTIONS
 from viewer.words.work_order import Card, WorkWords
@@ -64,7 +65,11 @@ def _card(card: Card) -> list[Any]:
     for head, text in (("", card.reached), ("Tools: ", card.tools), ("Papers: ", card.papers)):
         if text:
             out.append(paragraph(head + text, SMALL))
-    return [*out, Spacer(1, 3), grid, Spacer(1, 8)]
+    out += [Spacer(1, 3), grid]
+    for more in (card.standing, card.clips):
+        if more.rows:
+            out += [paragraph(more.title, SMALL_BOLD), table(more)]
+    return [*out, Spacer(1, 8)]
 
 
 def write_cards(words: WorkWords, out: Path) -> list[Path]:

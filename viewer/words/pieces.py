@@ -4,7 +4,7 @@ from typing import Final
 
 from viewer.words.moves import whole_words
 from viewer.words.names import Names, joined, mm, size_label, times
-from viewer.work.piece_rows import ClashRow, PieceRow, RemedyRow
+from viewer.work.piece_rows import ClashRow, PieceRow, RemedyRow, StandRow
 from viewer.work.rows import Result
 
 FINE: Final = ("goes in", "there already")
@@ -65,10 +65,7 @@ class PieceWords:
     @property
     def held(self) -> str:
         """What holds it: found, else as a person says; empty where neither is known."""
-        stand = self.result.stand(self.row.key)
-        if stand.held_by:
-            return joined([self.names.box(k) for k in stand.held_by])
-        return f"{stand.said_held_by} (as the job says; not drawn)" if stand.said_held_by else ""
+        return held_words(self.result.stand(self.row.key), self.names)
 
     @property
     def way(self) -> str:
@@ -219,3 +216,10 @@ def note_words(least_mm: float, near: str, names: Names, step: str) -> str:
     if not near:
         return ""
     return f"at least {max(0.0, least_mm):.1f} mm from {names.box(near)}"
+
+
+def held_words(stand: StandRow, names: Names) -> str:
+    """What holds a thing: found, else as a person says; empty where neither is known."""
+    if stand.held_by:
+        return joined([names.box(k) for k in stand.held_by])
+    return f"{stand.said_held_by} (as the job says; not drawn)" if stand.said_held_by else ""

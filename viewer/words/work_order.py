@@ -4,9 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
+from layout.boat.parts import OUTSIDE
 from viewer.words.estimate import TASKS, EstimateWords
 from viewer.words.names import joined
 from viewer.words.pieces import PieceWords
+from viewer.words.standing import standing
 from viewer.words.table import Table
 from viewer.work.estimate.rows import TaskRow
 from viewer.work.rows import Result
@@ -50,6 +52,8 @@ class Card:
     title: str
     reached: str
     lines: Table
+    standing: Table
+    clips: Table
     tools: str
     papers: str
     hours: float
@@ -100,6 +104,8 @@ class WorkWords:
             f"{number}. {where}",
             self._reached(place),
             lines,
+            standing(self.result, OUTSIDE if place == DECK else place, self.names),
+            self._clips(place),
             joined(self._tools(tasks)),
             self._papers(place),
             round(sum(t.mean for t in tasks), 2),
@@ -127,6 +133,16 @@ class WorkWords:
             )
         head = ("", "What", "On", "Count", "Planned h", "Took h")
         return Table(f"card_{place}", "", "", head, tuple(rows), (4, 30, 46, 9, 10, 10))
+
+    def _clips(self, place: str) -> Table:
+        """Clips of a space: which cables they hold, how far apart, how thick the bundle is."""
+        rows = tuple(
+            (f"{f.count}", ", ".join(f.circuits), f"{f.spacing_mm:.0f} mm",
+             f"{f.bundle_mm:.0f} mm")
+            for f in self.result.fixings if f.kind == "clip" and f.space == place
+        )  # fmt: skip
+        head = ("Clips", "For circuits", "Apart, at most", "Bundle")
+        return Table(f"clips_{place}", "Clips", "", head, rows, (8, 60, 18, 14))
 
     def _on(self, about: str, same: list[TaskRow]) -> str:
         if about == "circuit:":
