@@ -42,6 +42,11 @@ HEADS: Final[dict[Any, dict[Any, Any]]] = {
     "job": {"name": "?", "hull": "?"},
     "hull": {"name": "?", "length": 30_000.0, "beam": 10_000.0},
 }
+# what is told to who names the other kind of file
+KIND_WORDS: Final = {
+    "a job file": "name the job that goes into that boat",
+    "a hull file": "[job] hull names the boat's own file",
+}
 FORMER_TYPES: Final = {"plotter_9": "plotter_flush"}
 
 
@@ -140,6 +145,9 @@ def _load(path: Path, wanted: str) -> _Raw:
         raise bad(f"text that is not TOML: {one_line(str(e))}", hint) from None
     except (ValueError, RecursionError):
         raise bad("a number of thousands of digits", "write lengths as people do") from None
+    found = "a hull file" if "hull" in tables and "job" not in tables else "a job file"
+    if {"hull", "job"} & tables.keys() and found != wanted and wanted in KIND_WORDS:
+        raise bad(found, KIND_WORDS[wanted])
     return _Raw(path, tables, lines_of(text))
 
 

@@ -1,10 +1,15 @@
 """Names in circuits and stock that nothing has."""
 
+from pathlib import Path
+from typing import Final
+
 from layout.boat.parts import Boat
 from layout.boat.reader import Reader
-from layout.errors import did_you_mean, shown
+from layout.errors import Finding, did_you_mean, one_line, shown
 from layout.job.reading import JobFiles
 from routing.sizes.conductors import catalogue
+
+CATALOGUES: Final = ("mm2", "AWG")
 
 
 def check_names(files: JobFiles, boat: Boat, reader: Reader) -> None:
@@ -30,7 +35,22 @@ def check_names(files: JobFiles, boat: Boat, reader: Reader) -> None:
                 "power cable is cut from drums",
                 model.label,
             )
-    for i, stock in enumerate(job.stock):
+    own = len(job.stock) - len(files.shelf.remnants)  # what lies on the shelf comes after
+    for i, stock in enumerate(job.stock[:own]):
         if stock.cable not in sizes:
             hint = did_you_mean(stock.cable, sizes, 0.5)
             reader.say(f"stock[{i + 1}].cable", shown(stock.cable), wanted, hint, stock.label)
+    _check_shelf(files, reader)
+
+
+def _check_shelf(files: JobFiles, reader: Reader) -> None:
+    """Note sizes no catalogue has: jobs in mm² and in AWG share one shelf, each takes its own."""
+    sizes = [k.name for name in CATALOGUES for k in catalogue(name)]
+    name = one_line(Path(files.job.job.shelf).name)
+    for i, r in enumerate(files.shelf.remnants):
+        if r.cable not in sizes:
+            key = f"remnants[{i + 1}].cable"
+            wanted = "a size of a catalogue: " + ", ".join(sizes)
+            hint = did_you_mean(r.cable, sizes, 0.5)
+            line = files.line(name, key)
+            reader.findings.append(Finding(name, key, shown(r.cable), wanted, hint, line, r.label))

@@ -10,7 +10,8 @@ import pypdf
 import pytest
 import trimesh
 
-from layout.job import JobFiles
+from layout.errors import JobError
+from layout.job import JobFiles, read_job
 from tests.worked import DEMOS, ROOT, circuits_of, demo_worked
 from viewer.sheets.quote.pages import quote_pdf
 from viewer.words.estimate import EstimateWords
@@ -22,6 +23,7 @@ from viewer.work.estimate.rows import GoodsRow
 from viewer.work.gather_boat import told_apart
 from viewer.work.rows import Result
 from viewer.work.session import Asks, Session
+from viewer.work.shelving import shelf_after
 from viewer.work.states import State, StateHead
 from viewer.work.variation import variation
 
@@ -186,3 +188,25 @@ def test_where_things_stand_is_where_their_triangles_are(name: str) -> None:
             assert abs(faces[side]) < 2.0
             told += 1
     assert told >= 3 * sum(s.space in spaces for s in result.boat.stands)
+
+
+def test_one_shelf_serves_jobs_in_mm2_and_in_awg(tmp_path: Path) -> None:
+    """Each takes its own sizes; a size no catalogue has is told with the shelf's own name."""
+    for file in (ROOT / "demo_hulls").glob("survey_catamaran.*.toml"):
+        shutil.copy(file, tmp_path)
+    job, shelf = tmp_path / "survey_catamaran.job.toml", tmp_path / "shelf.toml"
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace("[job]\n", '[job]\nshelf = "shelf.toml"\n', 1), encoding="utf-8")
+    both = '[[remnants]]\ncable = "16 mm²"\nlength_mm = 6500\n'
+    both += '[[remnants]]\ncable = "14 AWG"\nlength_mm = 30000\n'
+    shelf.write_text(both, encoding="utf-8")
+    result = demo_of(job)
+    assert {c.cable for c in result.cuts if c.stock.startswith("shelf")} == {"14 AWG"}
+    kept = {r.cable for r in shelf_after(read_job(job), result, "").remnants}
+    assert "16 mm²" in kept
+    shelf.write_text(both.replace("16 mm²", "17 mm²"), encoding="utf-8")
+    with pytest.raises(JobError) as told:
+        demo_of(job)
+    lines = [f.sentence() for f in told.value.findings]
+    assert len(lines) == 1
+    assert lines[0].startswith('shelf.toml, line 2: remnants[1].cable: found "17 mm²"')

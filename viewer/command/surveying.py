@@ -17,7 +17,9 @@ Command = Callable[..., argparse.ArgumentParser]
 def add(command: Command) -> None:
     """Add the command to the line."""
     c = command("survey", "a measuring sheet to take to the boat, and read back", survey)
-    c.add_argument("job", type=Path, nargs="?", help="the job file, .toml; none for a blank sheet")
+    c.add_argument(
+        "job", type=Path, nargs="?", help="the hull or job file, .toml; none for a blank sheet"
+    )
     c.add_argument("-o", "--out", type=Path, help="the folder to write into")
     c.add_argument("--read", type=Path, metavar="TABLE", help="a table filled in, CSV or xlsx")
     c.add_argument("--again", action="store_true", help="which few sizes to measure again")
@@ -34,31 +36,35 @@ def survey(args: argparse.Namespace, ended: Ended) -> int:
     if args.blank:
         return _blank(args)
     if args.job is None:
-        return say("Name the job file, or the kinds of space after --blank.", BAD_INPUT)
-    if args.read is not None:
-        return _read(args)
-    if args.again:
-        return _again(args, ended)
-    if args.out is None:
+        return say("Name the hull or job file, or the kinds of space after --blank.", BAD_INPUT)
+    if args.read is None and args.out is None and not args.again:
         return say("Name the folder to write into: -o DIR.", BAD_INPUT)
-    return _write(args)
+    from viewer.work.hull_alone import is_hull, job_for, jobs_on
+
+    if args.again and is_hull(args.job) and not jobs_on(args.job):
+        text = "What to measure again follows from a job on this boat: there is none beside it."
+        return say(text, BAD_INPUT)
+    with job_for(args.job) as job:
+        if args.read is not None:
+            return _read(job, args.read)
+        return _again(job, args, ended) if args.again else _write(job, args.out)
 
 
-def _write(args: argparse.Namespace) -> int:
+def _write(job: Path, out: Path) -> int:
     from viewer.files import csv_bytes, write_folder
     from viewer.page.panels.papers.blank import sheet_of
     from viewer.page.survey import as_workbook, desk_of, rows_to_fill
     from viewer.sheets.measuring import measuring_pdf
 
-    row = desk_of(args.job)  # what decides is known once the job has been worked out
+    row = desk_of(job)  # what decides is known once the job has been worked out
     rows = rows_to_fill(row)
     files = {
         "measuring_sheet.pdf": measuring_pdf(sheet_of(row)),
         "sizes.csv": csv_bytes(rows),
         "sizes.xlsx": as_workbook(rows),
     }
-    write_folder(args.out, files)
-    sys.stdout.write("".join(f"{args.out / name}\n" for name in files))
+    write_folder(out, files)
+    sys.stdout.write("".join(f"{out / name}\n" for name in files))
     return IN_ORDER
 
 
@@ -82,18 +88,18 @@ def _blank(args: argparse.Namespace) -> int:
     return IN_ORDER
 
 
-def _read(args: argparse.Namespace) -> int:
+def _read(job: Path, table: Path) -> int:
     from layout.errors import one_line
     from viewer.page.survey import read_back
     from viewer.work.records import rows_of
 
-    told = read_back(args.job, args.read, rows_of(args.read))
+    told = read_back(job, table, rows_of(table))
     told = told or ["Nothing is filled in: write what was found into the column found."]
     sys.stdout.write("".join(f"{one_line(t)}\n" for t in told))
     return IN_ORDER
 
 
-def _again(args: argparse.Namespace, ended: Ended) -> int:
+def _again(job: Path, args: argparse.Namespace, ended: Ended) -> int:
     lines: list[str] = []
 
     def work(asks: "Asks") -> int:
@@ -103,8 +109,8 @@ def _again(args: argparse.Namespace, ended: Ended) -> int:
         from viewer.words.names import Names
         from viewer.work.session import Session
 
-        result = Session(args.job).answer(asks)
-        files = read_job(args.job)
+        result = Session(job).answer(asks)
+        files = read_job(job)
         wanted = Reader(files, sizes_of(files, [])).mm(files.job.job.clearance, "job.clearance", 0)
         lines.extend(again_lines(result, Names(result), again_of(result, wanted)))
         return IN_ORDER
