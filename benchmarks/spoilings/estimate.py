@@ -4,6 +4,7 @@ from benchmarks.spoilings.spoiling import Spoiling
 
 SUMS = "tests/closed_form/test_estimate.py"
 PAPERS = "tests/whole_job/test_estimate_papers.py"
+DIAGRAMS = "tests/invariants/test_diagrams.py"
 GOODS = "tests/whole_job/test_goods.py"
 ESTIMATE_SPOILINGS = (
     Spoiling(
@@ -72,9 +73,30 @@ ESTIMATE_SPOILINGS = (
     Spoiling(
         "hand-over: names stand on words",
         "viewer/sheets/handover/diagram.py",
-        "return n * AT_ONE_MM",
-        "return -n * AT_ONE_MM",
-        PAPERS,
+        "low = min([low, *(off - LABEL - OVER_MM for off in arrive)])",
+        "low = min([low, *(0.0 for off in arrive)])",
+        DIAGRAMS,
+    ),
+    Spoiling(
+        "hand-over: a line that arrives where another leaves is not minded",
+        "viewer/sheets/handover/lanes.py",
+        "if a != b and abs(one.left + one.jog - other.right) < NEAR_MM:",
+        "if a != b and abs(one.left + one.jog - other.right) < 0:",
+        DIAGRAMS,
+    ),
+    Spoiling(
+        "hand-over: lines that pass a layer go through what stands there",
+        "viewer/sheets/handover/layered.py",
+        "steps = sorted([*ends, *self._passes(w)])",
+        "steps = sorted(ends)",
+        DIAGRAMS,
+    ),
+    Spoiling(
+        "hand-over: a diagram is another every time",
+        "viewer/sheets/handover/layered.py",
+        "edges = [_Edge(k, vertices[a], vertices[b]) for k, (a, b) in enumerate(once)]",
+        "edges = [Edge(vertices[a], vertices[b]) for a, b in once]",
+        DIAGRAMS,
     ),
     Spoiling(
         "hand-over: a drop over a fifth is no matter",

@@ -241,7 +241,7 @@ def test_every_cable_of_the_result_is_in_a_diagram(name: str) -> None:
     result = demo_worked(name).result
     schemes = Schemes(result, Names(result))
     drawn = [schemes.whole(), *(d for _, d in schemes.panels())]
-    words = {s.text.split("  ")[0] for d in drawn for s in d.shapes if isinstance(s, Words)}
+    words = {s.text.split(": ")[0] for d in drawn for s in d.shapes if isinstance(s, Words)}
     for c in schemes.plus:
         if schemes.place(c.feed) != schemes.place(c.load):
             assert c.number in words, c.number

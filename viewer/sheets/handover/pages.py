@@ -22,8 +22,8 @@ from viewer.work.rows import Result
 
 Told = Callable[[str], None]
 DIAGRAM = (
-    "Symbols after IEC 60617. On each line: circuit, cable, fuse. Plus runs full, minus broken. "
-    "Every minus goes home as the wire list tells."
+    "Symbols after IEC 60617. Over each line stand its circuit and its fuse, under it its cable. "
+    "Plus runs full, minus broken. Every minus goes home as the wire list tells."
 )
 
 

@@ -11,6 +11,7 @@ from viewer.sheets.drawing.model import Drawing, Layer
 
 WIDE: Final = 14.0
 HIGH: Final = 9.0
+RADIUS: Final = 4.2
 L: Final = Layer.PARTS
 
 
@@ -66,16 +67,16 @@ def _shunt(d: Drawing, x: float, y: float) -> None:
 
 def _lettered(text: str) -> Callable[[Drawing, float, float], None]:
     def draw(d: Drawing, x: float, y: float) -> None:
-        d.circle(x, y, 4.2, L)
+        d.circle(x, y, RADIUS, L)
         d.words(x, y - 1.4, text, size=3.0)
 
     return draw
 
 
 def _lamp(d: Drawing, x: float, y: float) -> None:
-    d.circle(x, y, 4.0, L)
+    d.circle(x, y, RADIUS, L)
     for k in (1, -1):
-        d.line((x - 2.8, y - 2.8 * k), (x + 2.8, y + 2.8 * k), layer=L)
+        d.line((x - 2.95, y - 2.95 * k), (x + 2.95, y + 2.95 * k), layer=L)
 
 
 def _converter(left: str, right: str) -> Callable[[Drawing, float, float], None]:
@@ -126,6 +127,13 @@ SYMBOLS: Final = MappingProxyType(
         "radio": _aerial,
         "shore inlet": _lettered("~"),
     }
+)
+
+
+OPEN: Final = frozenset({"battery", "fuse", "isolator", "switch", "bus bar", "shunt"})
+"""Those with no outline: a line runs through them."""
+ROUND: Final = frozenset(
+    {"motor", "pump", "blower", "starter", "alternator", "light", "navigation light", "shore inlet"}
 )
 
 
