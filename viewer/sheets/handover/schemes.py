@@ -35,8 +35,8 @@ class Schemes:
 
     def node(self, key: str) -> Node:
         """A thing of the diagram."""
-        name = self.names.part(key) if "." in key else self.names.piece(key)
-        return Node(key, self.kinds.get(key, "other"), short(name))
+        name = short(self.names.part(key)) if "." in key else self.names.piece(key)
+        return Node(key, self.kinds.get(key, "other"), name)
 
     def words(self, c: CircuitRow) -> tuple[str, str]:
         """What stands above a line and below it."""
