@@ -273,10 +273,11 @@ class _Maker:
         out = 0.0
         for up in self.circuits.above(n):
             cable = made[up]
-            if cable.starter:
+            if cable.starter and not self.circuits.models[n].starter:
                 break
             if cable.chosen is not None:
-                share = 1.0 if self.circuits.models[n].brief else self.circuits.steady_share(up)
+                whole = self.circuits.models[n].brief or cable.starter
+                share = 1.0 if whole else self.circuits.steady_share(up)
                 out += share * cable.chosen.own_drop_volt
         return out
 

@@ -9,6 +9,7 @@ from layout.boat.parts import OUTSIDE, Piece
 from layout.geometry.frames import Array
 from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
+from routing.circuits.circuits import CHARGERS
 
 REACH_MM: Final = 600.0  # usable reach of an arm through an opening: common practice
 HAND_MM: Final = 150.0  # least port an arm works through: common practice
@@ -88,6 +89,12 @@ def _shunt(cabling: Cabling) -> list[RuleFinding]:
             continue  # the battery's own main cable
         values: Values = {"end": back.name}
         out.append(RuleFinding("shunt side", Urgency.MUST, (f"circuit:{number}",), values))
+    for number, load in circuits.loads.items():  # what charges past it, it does not count
+        past = circuits.feeds[number].kind in CHARGERS and load.kind == "battery"
+        led = circuits.returns[number] is not None or circuits.models[number].returns_to is not None
+        if past and not led and circuits.bank_of(load.place) in watched:
+            end: Values = {"end": f"{load.place}.minus"}
+            out.append(RuleFinding("shunt side", Urgency.SHOULD, (f"circuit:{number}",), end))
     return out
 
 

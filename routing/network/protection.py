@@ -210,7 +210,8 @@ class _Schedule:
         at, place, along = self._where(cable, feed, load)
         amp = self._link_amp(feed) if at is FuseAt.FUSE_WAY and feed.kind == "fuse" else None
         fault = self.fault(cable.number)
-        stops = fault.main_amp if at_battery else fault.branch_amp
+        main = at_battery or at is FuseAt.BATTERY_END
+        stops = fault.main_amp if main else self._needed(fault, cable)
         return FusePlace(
             cable.number,
             amp or cable.fuse_amp,
@@ -260,7 +261,7 @@ class _Schedule:
         feed = self.circuits.feeds[cable.number]
         known = self._rating_of(cable, place)
         fault = self.fault(cable.number)
-        needed = self._needed(fault, place.stops_amp, cable)
+        needed = place.stops_amp
         values: Values = {"needed_amp": needed, **fault.values()}
         if known is None:
             if place.at is FuseAt.TO_FIT or needed <= 0:  # the schedule says what it must stop
@@ -287,17 +288,15 @@ class _Schedule:
             return feed.type.interrupts_amps or (BLADE_STOPS_AMP if blade else None)
         return None
 
-    def _needed(self, fault: Fault, stops_amp: float, cable: Cable) -> float:
-        """What the device must stop where it sits.
+    def _needed(self, fault: Fault, cable: Cable) -> float:
+        """What the device must stop away from the battery.
 
-        Away from the battery either the table's branch figure as it stands, which allows for cable
+        Either the table's branch figure as it stands, which allows for cable
         already (ABYC E-11), or the main figure less what the cables before it hold back, whichever
         is less: both are allowed, one is enough. Makers' figures fall along the cables.
         """
-        if self.circuits.feeds[cable.number].kind == "battery":
-            return stops_amp
         known = sum(amp for _, amp, _ in fault.batteries)
-        by_table = stops_amp - known + self._at_place(known, cable)
+        by_table = fault.branch_amp - known + self._at_place(known, cable)
         return min(by_table, self._at_place(fault.main_amp, cable))
 
     def _at_place(self, fault_amp: float, cable: Cable) -> float:
@@ -382,8 +381,10 @@ def _steps(cabling: Cabling) -> list[RuleFinding]:
     cables = cabling.by_number()
     out = []
     for cable in cabling.cables:
-        up = cabling.circuits.supply.get(cable.number)
-        if up is None or cable.fuse_amp is None or cables[up].starter:
+        fused = (n for n in cabling.circuits.above(cable.number)
+                 if cables[n].fuse_amp is not None and not cables[n].starter)  # fmt: skip
+        up = next(fused, None)  # a link has no fuse of its own
+        if up is None or cable.fuse_amp is None:
             continue
         above = cables[up].fuse_amp
         if above is not None and above < STEP_RATIO * cable.fuse_amp - 1e-9:
