@@ -19,6 +19,8 @@ GROUPS: Final = {
     "lug": "Ends, sleeve and labels",
     "sleeve": "Ends, sleeve and labels",
     "label": "Ends, sleeve and labels",
+    "butt joint": "Ends, sleeve and labels",
+    "battery clamp with stud": "Ends, sleeve and labels",
     "fuse": "Fuses and holders",
     "holder in line": "Fuses and holders",
     "charge": "Others' bills",

@@ -9,7 +9,8 @@ from importlib import resources
 from typing import Any, Final, cast
 
 from layout.job.reading import JobFiles
-from viewer.work.bench_rows import BenchRow, BoatHoleRow
+from routing.network.protection import BLADE_STOPS_AMP
+from viewer.work.bench_rows import BenchRow
 from viewer.work.described import Described
 from viewer.work.estimate.rows import GoodsRow
 from viewer.work.estimate.sections import ALL, INSTRUMENTS, Sections
@@ -25,6 +26,8 @@ from viewer.work.wiring_rows import (
 )
 
 BLADE_AMP: Final = 30.0
+HOLDS: Final = {"screw": "stand-off", "bolt": "stand-off with its bolt", "pad": "bonded pad",
+                "bracket": "bracket"}  # fmt: skip
 IN_LINE: Final = ("in cable", "battery end", "to fit")  # others sit in gear counted as such
 POST: Final = "taper post"
 NOT_LUGS: Final = ("lead", "clamp", "")
@@ -48,6 +51,8 @@ class Goods:
 
     found: Described
     sections: Sections
+    areas: Mapping[str, float]
+    """The copper of each circuit, mm²."""
     out: list[GoodsRow]
 
     @property
@@ -63,7 +68,7 @@ class Goods:
         if count <= 0:
             return
         own = self.files.shop.prices
-        told = own.get(f"{kind} {what}".strip(), own.get(what))
+        told = own.get(f"{kind} {what}".strip(), own.get(what, own.get(kind)))
         if told is not None:
             each, basis, total = told, "shop", None
         each = None if each is None else round(each, 4)
@@ -112,7 +117,12 @@ class Goods:
             model = self.files.types.get(piece.type)
             new = not piece.fixed_already and model is not None and model.kind not in NOT_NEW
             if new:
-                self._type(self.sections.piece(key), piece.type, f"piece:{key}", 1)
+                section, about = self.sections.piece(key), f"piece:{key}"
+                self._type(section, piece.type, about, 1)
+                if model is not None and model.kind == "battery":
+                    each = usual_prices()["tray"]["each"]
+                    self.add(section, "battery tray and strap", "", about, 1, "piece", each,
+                             "usual")  # fmt: skip
         for key, board in job.boards.items():
             kinds = Counter(p.type for p in board.parts.values())
             for of_type, n in kinds.items():
@@ -132,10 +142,10 @@ class Goods:
                              if h.purpose == "fixing")  # fmt: skip
             for screw, n in sorted(screws.items()):
                 self.add(section, "screw", screw, about, n, "piece", u["screw"]["each"], "usual")
-            lengths = Counter(f"{s.length_mm:.0f} mm" for s in b.stand_offs)
-            for length, n in sorted(lengths.items()):
+            held = Counter((HOLDS[s.hold], f"{s.length_mm:.0f} mm") for s in b.stand_offs)
+            for (kind, length), n in sorted(held.items()):
                 each = u["stand_off"]["each"]
-                self.add(section, "stand-off", length, about, n, "piece", each, "usual")
+                self.add(section, kind, length, about, n, "piece", each, "usual")
             bars = [w for w in b.links if w.bar_mm]
             self.add(section, "copper bar", "", about, len(bars), "piece",
                      u["copper_bar"]["each"], "usual")  # fmt: skip
@@ -183,21 +193,21 @@ class Goods:
                 self.add(self.sections.circuit(lead.number), "ready-made lead", what,
                          f"circuit:{lead.number}", 1, "piece", None, "none")  # fmt: skip
 
-    def ends(
-        self, wires: tuple[WireRow, ...], circuits: tuple[CircuitRow, ...],
-        benches: tuple[BenchRow, ...],
-    ) -> None:  # fmt: skip
+    def ends(self, wires: tuple[WireRow, ...], benches: tuple[BenchRow, ...]) -> None:
         """Lugs, push-on ends, sleeve and labels, circuit by circuit."""
-        u, areas = usual_prices(), {c.number: c.area_mm2 or 0.0 for c in circuits}
+        u, areas = usual_prices(), self.areas
         bars = {w.mark for b in benches for w in b.links if w.bar_mm}
         lugs: Counter[tuple[str, float, str]] = Counter()
         posts: dict[str, str] = {}  # battery posts, with the circuit that is first on each
         ends: Counter[str] = Counter()
+        joints: Counter[tuple[str, str]] = Counter()
         for w in (w for w in wires if w.mark not in bars):
             for end, on in ((w.start, w.start_on), (w.goal, w.goal_on)):
                 ends[w.number] += 1
                 if on == POST:
                     posts.setdefault(end, w.number)
+                if on == "lead":  # to the gear's own lead
+                    joints[w.number, w.size] += 1
                 if on not in NOT_LUGS:
                     hole = "M8" if on == POST else on  # a lug on the stud of its clamp
                     lugs[w.number, areas[w.number], f"{w.size} {hole}"] += 1
@@ -205,6 +215,9 @@ class Goods:
             size = "small" if area <= SMALL_MM2 else "medium" if area <= MEDIUM_MM2 else "heavy"
             self.add(self.sections.circuit(number), "lug", what, f"circuit:{number}", n, "piece",
                      u["lug"][size], "usual")  # fmt: skip
+        for (number, size), n in joints.items():
+            self.add(self.sections.circuit(number), "butt joint", size, f"circuit:{number}", n,
+                     "piece", u["joint"]["each"], "usual")  # fmt: skip
         for end, number in posts.items():
             self.add(
                 self.sections.circuit(number),
@@ -238,9 +251,9 @@ class Goods:
                 continue
             filled.add(f.place)
             holder = f.at in IN_LINE
-            self._fuse(f.number, f.amp or 0.0, f.stops_amp if holder else 0.0)
+            self._fuse(f.number, f.amp or 0.0, f.stops_amp if holder else 0.0, holder)
             if holder:
-                kind = _fuse_kind(f.amp or 0.0)
+                kind = self._fuse_kind(f.number, f.amp or 0.0, f.stops_amp)
                 section, about = self.sections.circuit(f.number), f"circuit:{f.number}"
                 each = u["holder"][kind]
                 self.add(section, "holder in line", kind, about, 1, "piece", each, "usual")
@@ -248,32 +261,49 @@ class Goods:
                 self.add(section, "end at a holder", "", about, 2, "piece", each, "usual")
         for p in single.values():
             if p.fuse_amp is not None and not p.breaker:
-                self._fuse(p.fuse_of, p.fuse_amp, p.fuse_stops_amp)
+                self._fuse(p.fuse_of, p.fuse_amp, p.fuse_stops_amp, True)
 
     def _loose_holders(self) -> set[str]:
         """Single holders that stand on no board."""
         pieces, types = self.files.job.pieces.items(), self.files.types
         return {key for key, p in pieces if p.type in types and types[p.type].kind == "fuse"}
 
-    def _fuse(self, number: str, amp: float, stops_amp: float) -> None:
-        """One fuse, with what it must stop where that is told."""
-        stops = f", {stops_amp / 1000:g} kA or more" if stops_amp else ""
-        kind = _fuse_kind(amp)
+    def _fuse_kind(self, number: str, amp: float, stops_amp: float) -> str:
+        """Blade, or bolted where a blade is too weak or its holder's leads too thin."""
+        area = self.areas.get(number, 0.0)
+        small = amp <= BLADE_AMP and stops_amp <= BLADE_STOPS_AMP and area <= SMALL_MM2
+        return "blade" if small else "bolted"
+
+    def _fuse(self, number: str, amp: float, stops_amp: float, alone: bool) -> None:
+        """One fuse, with what it must stop where that is told; `alone` in a holder of its own."""
+        stops = f", {stops_amp / 1000:.1f} kA or more" if stops_amp else ""
+        kind = (
+            self._fuse_kind(number, amp, stops_amp)
+            if alone
+            else ("blade" if amp <= BLADE_AMP else "bolted")
+        )
         each = usual_prices()["fuse"][kind]
         self.add(self.sections.circuit(number), "fuse", f"{amp:g} A {kind}{stops}",
                  f"circuit:{number}", 1, "piece", each, "usual")  # fmt: skip
 
-    def holding(self, fixings: tuple[FixingRow, ...], holes: tuple[BoatHoleRow, ...]) -> None:
-        """Clips, edging, glands where a hole leads outside."""
+    def holding(self, fixings: tuple[FixingRow, ...]) -> None:
+        """Clips by the bundle they hold, sleeve outside, edging, glands, battens, pull strings."""
         rates, u = self.files.job.rates, usual_prices()
-        clips = sum(f.count for f in fixings if f.kind == "clip")
+        clips: Counter[float] = Counter()
+        for f in (f for f in fixings if f.kind in ("clip", "outside")):
+            clips[f.bundle_mm] += f.count
+        for bundle, n in sorted(clips.items()):
+            what = f"up to {bundle:.0f} mm" if bundle else "outside"
+            self.add(ALL, "clip", what, "", n, "piece", rates.clip, "job")
+        metres = sum(f.length_mm for f in fixings if f.kind == "outside") / 1000
+        each = u["chafe_sleeve"]["per_metre"]
+        self.add(ALL, "chafe sleeve", "", "", metres, "m", each, "usual")
         edging = sum(f.count for f in fixings if f.kind == "edging")
-        self.add(ALL, "clip", "", "", clips, "piece", rates.clip, "job")
         self.add(ALL, "edging", "", "", edging, "piece", rates.edging, "job")
-        outside = [
-            h for h in holes if h.what == "cable" and any(s.free_mm is None for s in h.sides)
-        ]
-        self.add(ALL, "gland", "", "", len(outside), "piece", u["gland"]["each"], "usual")
+        for of, kind, price in (("gland", "gland", "gland"), ("string", "pull string", "string"),
+                                ("stand-off", "batten for a lead", "batten")):  # fmt: skip
+            n = sum(f.count for f in fixings if f.kind == of)
+            self.add(ALL, kind, "", "", n, "piece", u[price]["each"], "usual")
 
     def backbones(self, rows: tuple[BackboneRow, ...]) -> None:
         """Cable, tees, drop leads and terminators of the instrument backbones."""
@@ -293,23 +323,18 @@ class Goods:
             self.add(c.section or ALL, "charge", c.label, "", 1, "lot", c.price or None, "told")
 
 
-def _fuse_kind(amp: float) -> str:
-    return "blade" if amp <= BLADE_AMP else "bolted"
-
-
 def goods_of(found: Described, sections: Sections, rows: Mapping[str, object]) -> list[GoodsRow]:
     """Every line of goods of the job."""
-    g = Goods(found, sections, [])
     benches = cast("tuple[BenchRow, ...]", rows["benches"])
     circuits = cast("tuple[CircuitRow, ...]", rows["circuits"])
+    g = Goods(found, sections, {c.number: c.area_mm2 or 0.0 for c in circuits}, [])
     g.gear()
     g.boards(benches)
     g.cable(cast("tuple[CutRow, ...]", rows["cuts"]), circuits)
     g.leads(cast("tuple[LeadRow, ...]", rows["leads"]))
-    g.ends(cast("tuple[WireRow, ...]", rows["wires"]), circuits, benches)
+    g.ends(cast("tuple[WireRow, ...]", rows["wires"]), benches)
     g.fuses(cast("tuple[FuseRow, ...]", rows["fuses"]), benches)
-    holes = cast("tuple[BoatHoleRow, ...]", rows["boat_holes"])
-    g.holding(cast("tuple[FixingRow, ...]", rows["fixings"]), holes)
+    g.holding(cast("tuple[FixingRow, ...]", rows["fixings"]))
     g.backbones(cast("tuple[BackboneRow, ...]", rows["backbones"]))
     g.charges()
     return g.out

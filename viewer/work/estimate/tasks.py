@@ -130,7 +130,7 @@ class Tasks:
             self.add(section, "board_hole", at, about, len(b.holes))
             self.add(section, "board_part", at, about, len(b.parts))
             self.add(section, "board_test", "bench", about, 1)
-            ends = Counter(end_task(w.area_mm2) for w in b.links)
+            ends = Counter(end_task(w.area_mm2) for w in b.links if not w.bar_mm)
             for task, n in sorted(ends.items()):
                 self.add(section, task, "bench", about, 2 * n)
 
@@ -237,7 +237,8 @@ class Tasks:
                 piece = boat.pieces.get(end.partition(".")[0])
                 place = piece.space if piece is not None else OUTSIDE
                 self.add(self.sections.circuit(w.number), task, place, about, 1)
-        for c in (c for c in circuits if c.signal):
+        told = self.found.files.job.circuits
+        for c in (c for c in circuits if c.signal and not told[c.number].lead_lengths):
             feed, load = self.found.circuits.feeds[c.number], self.found.circuits.loads[c.number]
             for end_of in (feed, load):
                 place = end_of.piece.space
@@ -248,7 +249,7 @@ class Tasks:
         """Clips and edged holes, by space."""
         clips = Counter[str]()
         for f in fixings:
-            if f.kind == "clip":
+            if f.kind in ("clip", "outside"):
                 clips[f.space] += f.count
             elif f.kind == "edging":
                 self.add(ALL, "edge", f.space, f"joint:{f.joint}", f.count)
