@@ -46,6 +46,7 @@ class Filled:
     circuits: tuple[str, ...]
     gland: bool = False
     ways: int | None = None
+    round_mm: float = 0.0  # the least bore its three thickest cables pass side by side
 
     @property
     def may_jam(self) -> bool:
@@ -54,8 +55,11 @@ class Filled:
 
     @property
     def too_full(self) -> bool:
-        """True when the cables take more than the rule allows; a gland is counted by its ways."""
-        return not self.gland and self.fill > self.limit + 1e-9
+        """True when the cables take more than the rule allows, or do not pass side by side; a gland
+        is counted by its ways.
+        """
+        over = not self.gland and self.fill > self.limit + 1e-9
+        return over or self.bore_mm < self.round_mm - 1e-9
 
 
 def limit_for(count: int, length_mm: float = 0.0) -> float:
@@ -63,6 +67,22 @@ def limit_for(count: int, length_mm: float = 0.0) -> float:
     if length_mm <= SHORT_MM:
         return FILL_SHORT
     return FILL.get(count, FILL_MANY)
+
+
+def round_mm(diameters: list[float]) -> float:
+    """The least bore that the three thickest of some cables pass side by side.
+
+    Two lie across it; three that touch each other lie in the outer circle of Descartes' theorem
+    (1643), where that is larger. More of them are held by the share of the area.
+    """
+    one, two, three = [*sorted(diameters, reverse=True), 0.0, 0.0][:3]
+    if three <= 0.0:
+        return one + two
+    k = [2.0 / d for d in (one, two, three)]
+    if k[2] >= k[0] + k[1] - 2.0 / (one + two):  # it lies in the gap beside the other two
+        return one + two
+    outer = sum(k) - 2.0 * float(np.sqrt(k[0] * k[1] + k[1] * k[2] + k[2] * k[0]))
+    return -2.0 / outer
 
 
 def filled(bore: Bore, passing: list[tuple[str, float]]) -> Filled | None:
@@ -75,6 +95,7 @@ def filled(bore: Bore, passing: list[tuple[str, float]]) -> Filled | None:
         return None
     area = float(np.sum(np.square(diameters)))
     limit = limit_for(len(diameters), bore.length_mm)
+    side_by_side = round_mm(diameters)
     jam = jam_ratio(bore.bore_mm, diameters) if bore.kind == "pipe" and passing else None
     return Filled(
         bore.key,
@@ -84,9 +105,10 @@ def filled(bore: Bore, passing: list[tuple[str, float]]) -> Filled | None:
         area / bore.bore_mm**2,
         limit,
         bore.bare and bool(passing),
-        float(np.sqrt(area / limit)),
+        max(float(np.sqrt(area / limit)), side_by_side),
         jam,
         tuple(dict.fromkeys(n for n, _ in passing)),
         bore.gland,
         bore.ways,
+        side_by_side,
     )

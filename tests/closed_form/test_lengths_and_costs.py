@@ -2,9 +2,12 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from routing.sizes.fill import Bore, filled
+from routing.sizes.fill import Bore, filled, round_mm
 from routing.sizes.lengths import cut_length
 from tests.whole_job.test_wiring import HOLE, HULL, JOB, make
 
@@ -67,3 +70,36 @@ def test_tails_go_through_named_sizes_with_their_plus_minus(tmp_path: Path) -> N
     assert with_doubt.out.tail_load_mm == plain.out.tail_load_mm == 400.0
     assert with_doubt.out.plus_minus_mm == pytest.approx(plain.out.plus_minus_mm + 30.0, abs=5.0)
     assert with_doubt.out.cut_mm > plain.out.cut_mm
+
+
+def _pass(diameters: list[float], bore: float) -> bool:
+    """Whether circles lie side by side in a bore: each at its rim, every angle tried."""
+    r = [d / 2 for d in diameters]
+    if any(2 * x > bore for x in r):
+        return False
+    angles = np.linspace(0.0, 2 * np.pi, 1441)
+    rim = np.column_stack([np.cos(angles), np.sin(angles)])
+    first, second, third = (rim * (bore / 2 - x) for x in (*r, *[0.0] * (3 - len(r))))
+    two = np.linalg.norm(second - first[0], axis=1) >= r[0] + r[1] - 1e-9
+    if len(r) < 3:
+        return bool(two.any())
+    beside = np.linalg.norm(third - first[0], axis=1) >= r[0] + r[2] - 1e-9
+    apart = np.linalg.norm(second[two][:, None] - third[beside][None], axis=2)
+    return bool((apart >= r[1] + r[2] - 1e-9).any())
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.floats(2.0, 30.0), min_size=2, max_size=3))
+def test_cables_side_by_side_against_every_angle(diameters: list[float]) -> None:
+    told = round_mm(diameters)
+    assert _pass(diameters, told * 1.01)
+    assert not _pass(diameters, told * 0.985)
+
+
+def test_three_like_cables_side_by_side() -> None:
+    """Three like circles want 1 + 2 / sqrt 3 times one of them (well-known packing); two, twice."""
+    assert round_mm([10.0] * 3) == pytest.approx(10 * (1 + 2 / 3**0.5))
+    assert round_mm([13.2, 13.2, 2.0]) == pytest.approx(26.4)
+    tight = filled(Bore("h", "hole", 25.0, (), False, 10.0), [("4", 13.2), ("4", 13.2)])
+    assert tight is not None
+    assert tight.fill < tight.limit and tight.too_full and tight.least_bore_mm == 26.4

@@ -120,6 +120,13 @@ def full_words(bore: BoreRow) -> str:
     return f"{bore.fill:.0%}"
 
 
+def full_sentence(bore: BoreRow) -> str:
+    """Why a bore is too small: its share of the area, or cables that do not pass side by side."""
+    if bore.too_full and bore.fill <= bore.limit:
+        return f"its thickest cables do not pass {bore.bore_mm:.0f} mm side by side"
+    return f"{full_words(bore)} full, {bore.limit:.0%} allowed"
+
+
 def bore_todo(bore: BoreRow) -> list[str]:
     """What is to be done about a hole or pipe."""
     out = []

@@ -3,6 +3,7 @@
 from typing import Final
 
 from viewer.words.names import Names, mm, short
+from viewer.words.pieces import PLAINLY
 from viewer.words.table import Table
 from viewer.work.estimate.rows import EstimateRow, GoodsRow, SectionRow, TaskRow
 from viewer.work.rows import Result
@@ -145,7 +146,7 @@ class EstimateWords:
     def stuck(self) -> list[str]:
         """Boards and pieces that do not simply go in: nothing of them is fitted as it stands."""
         return [
-            f"{self.names.piece(p.key)}: {p.verdict}"
+            f"{self.names.piece(p.key)}: {PLAINLY.get(p.verdict, p.verdict)}"
             for p in self.result.pieces
             if p.verdict not in ("goes in", "there already")
         ]

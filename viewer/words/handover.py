@@ -1,6 +1,5 @@
 """The hand-over in tables: schedule, settings, legends, maps, spares, sheets to fill."""
 
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
@@ -8,13 +7,16 @@ from typing import Final
 from viewer.words.bench import BenchWords
 from viewer.words.bench_ends import legend, torque
 from viewer.words.circuits import fuse_words, size_words
+from viewer.words.handover_more import by_number
 from viewer.words.names import Names, joined, metres
-from viewer.words.pieces import PieceWords
+from viewer.words.pieces import PLAINLY, PieceWords
 from viewer.words.rule_values import RuleWords
 from viewer.words.rules import rule_words
+from viewer.words.standing import stands_words
 from viewer.words.steps import parted_steps
 from viewer.words.table import Table
 from viewer.words.tables import fuse_place
+from viewer.work.piece_rows import StandRow
 from viewer.work.rows import Result
 from viewer.work.wiring_rows import CircuitRow
 
@@ -35,12 +37,14 @@ class HandoverWords:
 
     def __init__(self, result: Result, names: Names) -> None:
         self.result, self.names = result, names
-        self.fuses = {f.number: f for f in result.fuses}
+        self.new = {t.about.partition(":")[2] for t in result.estimate.tasks
+                    if t.task.startswith(("fix_", "plate", "board_", "cut_out"))}  # fmt: skip
 
     def schedule(self) -> Table:
         """Every circuit: fuse, cable, length and drop as planned and as found."""
         rows = []
-        for c in (c for c in self.result.circuits if not c.mains):
+        mine = sorted(self.result.circuits, key=lambda c: by_number(c.number))
+        for c in (c for c in mine if not c.mains):
             planned = metres(c.out.cut_mm) if c.out else "no way"
             cut_m, volts = self.figure(c, "measured"), self.figure(c, "volt drop")
             cut = TO_FILL if cut_m is None else f"{cut_m:.2f} m"
@@ -64,8 +68,10 @@ class HandoverWords:
             "",
         )
         note = (
-            f"Drop: predicted over the whole path at full load. What is measured {OVER:g} times as "
-            "much or more is explained below."
+            "Length: what is cut, each pole. Drop: predicted from the battery and back with all on "
+            "that is reckoned to be on at once; what runs briefly, like a windlass, counts in its "
+            "own line alone, a link of the minus by itself. What is measured "
+            f"{OVER:g} times as much or more is explained."
         )
         return Table("schedule", "Circuits", note, head, tuple(rows),
                      (6, 26, 9, 11, 10, 10, 9, 7, 10, 9))  # fmt: skip
@@ -94,14 +100,29 @@ class HandoverWords:
         return out
 
     def fuse_list(self) -> Table:
-        """Where each fuse sits."""
-        rows = tuple(
+        """Where each fuse sits, and those of single holders beside the one in their cable."""
+        rows = [
             (f.number, self.names.circuit(f.number), fuse_words(f.amp, f.breaker),
              fuse_place(f, self.names), f"{f.along_mm:.0f} mm" if f.at == "in cable" else "-")
-            for f in self.result.fuses
-        )  # fmt: skip
+            for f in sorted(self.result.fuses, key=lambda f: by_number(f.number))
+        ]  # fmt: skip
+        inside = {f.place for f in self.result.fuses if f.at in ("fuse way", "far end")}
+        for b in self.result.benches:
+            for p in b.parts:
+                place = f"{b.key}.{p.key}"
+                if p.fuse_amp is not None and not p.breaker and place not in inside:
+                    at = f"in {self.names.place(place)}, beside the one in the cable"
+                    name = self.names.circuit(p.fuse_of)
+                    rows.append((p.fuse_of, name, fuse_words(p.fuse_amp), at, "-"))
+        for x in (x for x in self.result.backbones if x.fuse_amp):
+            name, at = self.names.of(f"backbone:{x.key}"), self.names.terminal(x.feed)
+            rows.append(("-", name, fuse_words(x.fuse_amp), f"a way of {at}", "-"))
         head = ("No.", "Circuit", "Fuse", "Where it sits", "Along its cable")
-        return Table("fuses", "Fuses", "", head, rows, (6, 28, 9, 44, 12))
+        note = (
+            "When something is dead: find its line here, then its fuse. Find why it blew before a "
+            "new one of the same rating and kind goes in. A breaker is reset once."
+        )
+        return Table("fuses", "Fuses", note, head, tuple(rows), (6, 28, 11, 44, 11))
 
     def legends(self) -> list[Table]:
         """The legend of every fuse panel, to stick in its lid."""
@@ -114,48 +135,76 @@ class HandoverWords:
             kind = "lithium" if bank.lithium else "lead-acid or as its case says"
             name = self.names.of(f"bank:{bank.key}")
             for what in LITHIUM_SETTINGS if bank.lithium else LEAD_SETTINGS:
-                told = f"{bank.takes_amp:g} A by its maker" if what == "most charge A" and (
-                    bank.takes_amp) else TO_FILL  # fmt: skip
+                told = f"{bank.takes_amp:g} A reckoned: a quarter of its Ah, or as told" if (
+                    what == "most charge A" and bank.takes_amp) else TO_FILL  # fmt: skip
                 rows.append((f"{name}, {bank.volts:g} V {bank.amp_hour:g} Ah, {kind}", what, told))
-        for s in self._chargers():
+        for key, s in self._chargers().items():
             rows += [(s, what, TO_FILL) for what in ("kind of battery set", "charge volts set")]
+            rows.append((s, "most current set", self._output(key)))
         head = ("What", "Setting", "Set to")
         note = "From the makers' papers of what was fitted: coaming gives none."
         return Table("settings", "Battery and charger settings", note, head, tuple(rows),
                      (50, 30, 20))  # fmt: skip
 
-    def _chargers(self) -> list[str]:
-        out = [self.names.piece(s.key) for s in self.result.boat.stands
-               if s.kind in CHARGER_KINDS]  # fmt: skip
+    def _chargers(self) -> dict[str, str]:
+        out = {s.key: self.names.piece(s.key) for s in self.result.boat.stands
+               if s.kind in CHARGER_KINDS}  # fmt: skip
         for b in self.result.benches:
-            out += [
-                f"{self.names.part(f'{b.key}.{p.key}')} on {self.names.piece(b.key)}"
-                for p in b.parts
-                if p.kind in CHARGER_KINDS
-            ]
+            for p in (p for p in b.parts if p.kind in CHARGER_KINDS):
+                out[f"{b.key}.{p.key}"] = self.names.place(f"{b.key}.{p.key}")
         return out
 
+    def _output(self, place: str) -> str:
+        """The most its cable and fuse are made for."""
+        mine = [c.amps for c in self.result.circuits
+                if c.feed.rpartition(".")[0] == place and not c.signal]  # fmt: skip
+        return f"{max(mine):g} A at most: its cable and fuse are for that" if mine else TO_FILL
+
     def lockers(self) -> Table:
-        """What is in each space, how one gets at it, and what comes out first."""
+        """What is in each space, how one gets at it, where it stands, what comes out first."""
         rows = []
         order = {p.key: p for p in self.result.pieces}
+        lids = {s.key: self._lids(s.key) for s in self.result.boat.spaces}
         for s in self.result.boat.spaces:
             gear = [x for x in self.result.boat.stands if x.space == s.key]
-            access = next((a for a in self.result.estimate.access if a.space == s.key), None)
-            through = (
-                self.names.opening(access.opening) if access is not None and access.opening
-                else "no opening of its own"
-            )  # fmt: skip
             for x in gear:
                 row = order.get(x.key)
-                first = joined([self.names.piece(k) for k in row.out_first]) if row else ""
-                rows.append(
-                    (self.names.space(s.key), through, self.names.piece(x.key), first or "-")
-                )
+                first = [
+                    *lids[s.key],
+                    *(self.names.piece(k) for k in (row.out_first if row else ())),
+                ]
+                what = self.names.piece(x.key) + self._state(x)
+                at = stands_words(self.result, x, self.names)
+                rows.append((self.names.space(s.key), what, at, joined(first) or "-"))
             if not gear:
-                rows.append((self.names.space(s.key), through, "cable only", "-"))
-        head = ("Space", "Through", "What is there", "To reach it take out")
-        return Table("lockers", "What is where", "", head, tuple(rows), (26, 26, 32, 32))
+                lids_of = joined(lids[s.key]) or "no opening of its own"
+                rows.append((self.names.space(s.key), "cable only", "-", lids_of))
+        known = {s.key for s in self.result.boat.spaces}
+        rows += [
+            ("on deck", self.names.piece(x.key) + self._state(x),
+             stands_words(self.result, x, self.names), "-")
+            for x in self.result.boat.stands if x.space not in known
+        ]  # fmt: skip
+        head = ("Space", "What is there", "Where", "Open or take out first")
+        return Table("lockers", "What is where", "", head, tuple(rows), (20, 24, 34, 22))
+
+    def _state(self, x: StandRow) -> str:
+        """Whether a thing was there, or does not go in as planned."""
+        row = next((p for p in self.result.pieces if p.key == x.key), None)
+        if x.key in self.new:
+            stuck = row is not None and not row.in_order
+            return f" ({PLAINLY.get(row.verdict, row.verdict)})" if stuck and row else ""
+        return " (was there)"
+
+    def _lids(self, space: str) -> list[str]:
+        """What is opened or lifted off to get into a space."""
+        access = next((a for a in self.result.estimate.access if a.space == space), None)
+        out = [self.names.opening(access.opening)] if access is not None and access.opening else []
+        off = {t.about.partition(":")[2] for t in self.result.estimate.tasks
+               if t.task == "lid" and t.about.startswith("solid:")}  # fmt: skip
+        out += [self.names.of(f"solid:{x.key}") for x in self.result.boat.solids
+                if x.space == space and x.key in off]  # fmt: skip
+        return out
 
     def marked(self) -> Table:
         """What was done otherwise, hidden joints, strings left in, photos."""
@@ -166,7 +215,7 @@ class HandoverWords:
             if b.kind not in ("serial", "volt drop", "done as planned")
         )  # fmt: skip
         head = ("About", "What", "Told", "Photo", "On")
-        note = "" if rows else "Nothing is marked: the page's As built tab, or JOB.as_built.toml."
+        note = "" if rows else "Nothing was marked when this was printed: ask the shop, or look."
         title = "Done otherwise, hidden joints, strings left in"
         return Table("marked", title, note, head, rows, (28, 16, 36, 16, 10))
 
@@ -202,45 +251,21 @@ class HandoverWords:
     def tests(self) -> Table:
         """What is tested on each circuit, to be filled in."""
         rows = tuple(
-            (c.number, c.label, "", "" if c.drop_volt is None else f"{c.drop_volt:.2f} V", "", "",
+            (c.number, c.label, f"{c.amps:g}", "",
+             "" if c.drop_volt is None else f"{c.drop_volt:.2f}",
+             "" if c.drop_volt is None else f"{c.drop_limit_percent * c.volts / 100:.2f}", "", "",
              "", "")
-            for c in self.result.circuits if not c.mains
+            for c in sorted(self.result.circuits, key=lambda c: by_number(c.number))
+            if not (c.mains or c.signal or c.link)
         )  # fmt: skip
-        head = ("No.", "Circuit", "Polarity", "Drop told", "Drop found", "Fuse", "Labels", "By")
+        head = ("No.", "Circuit", "A", "Polarity", "Drop told V", "Most V", "Found V", "Fuse",
+                "Labels", "By")  # fmt: skip
         note = (
-            "Drop under full load from the battery's posts and back. Insulation with all "
-            "electronics joined off. Then: sleep current of the whole boat, the bilge pump's "
-            "float, alarms, compass looked at with each load on and off."
+            "Drop: volts at the battery's posts less volts at the load while it runs, all else on "
+            "that is used with it. Alone it is less than told; more than the most is looked into."
         )
-        return Table("tests", "Tests", note, head, rows, (6, 30, 11, 10, 11, 9, 9, 8))
-
-    def spares(self) -> Table:
-        """Fuses to carry: one of each rating, two where many are used."""
-        count = Counter(f.amp for f in self.result.fuses if f.amp is not None and not f.breaker)
-        rows = tuple(
-            (f"{amp:g} A", str(n), str(2 if n > 3 else 1)) for amp, n in sorted(count.items())
-        )
-        head = ("Fuse", "In the boat", "Carry")
-        note = "Tie a spare of each main fuse to its cable."
-        return Table("spares", "Spare fuses", note, head, rows, (20, 20, 20))
-
-    def shut_off(self) -> str:
-        """How the boat is made dead, and what stays live even so."""
-        isolators = [
-            f"{self.names.piece(s.key)} ({self.names.space(s.space)})"
-            for s in self.result.boat.stands if s.kind == "isolator"
-        ]  # fmt: skip
-        for b in self.result.benches:
-            isolators += [
-                f"{p.number} {self.names.part(f'{b.key}.{p.key}')} on {self.names.piece(b.key)}"
-                for p in b.parts if p.kind == "isolator"
-            ]  # fmt: skip
-        where = joined(isolators) or "no isolator is told"
-        return (
-            f"{where}. Even so stay live: every cable from a battery to its fuse and isolator, "
-            "what is taken before an isolator (a bilge pump), and what chargers, solar panels and "
-            "an engine give. Take the battery's own cables off before work on those."
-        )
+        return Table("tests", "Tests of each circuit", note, head, rows,
+                     (6, 26, 7, 9, 9, 9, 9, 7, 8, 7))  # fmt: skip
 
     def must(self) -> list[str]:
         """What does not go in, what must be put right."""
@@ -257,7 +282,7 @@ class HandoverWords:
             at = "; ".join(f"{w.about}: {w.found}{_asked(w.asks)}" for w in mine)
             sources = joined(list(dict.fromkeys(w.source for w in mine)))
             remedies = " Or: ".join(dict.fromkeys(f"{w.remedy}." for w in mine))
-            rows.append((f"{rule} ({sources})", at, remedies))
+            rows.append((f"{rule} ({sources})" if sources else rule, at, remedies))
         head = ("Asked", "Where it is not so", "What would mend it")
         note = "Less than a rule or good practice asks, and nothing that must be put right first."
         return Table("should", "Worth improving", note, head, tuple(rows), (26, 48, 26))

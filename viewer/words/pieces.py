@@ -8,6 +8,12 @@ from viewer.work.piece_rows import ClashRow, PieceRow, RemedyRow, StandRow
 from viewer.work.rows import Result
 
 FINE: Final = ("goes in", "there already")
+PLAINLY: Final = {
+    "cannot": "does not go in as it is",
+    "place not free": "its place is taken",
+    "measure again": "a size is to be measured again first",
+    "not settled": "not known yet whether it goes in",
+}
 ROOMY_MM: Final = 60.0
 LEAST_TOLD_MM: Final = 0.5  # of a move along one axis
 AXES: Final = ("fore and aft", "athwart", "in height")

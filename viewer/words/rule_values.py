@@ -23,7 +23,8 @@ class RuleWords:
     def sentence(self) -> str:
         """The finding as sentences: what is wrong, what is asked, what to do."""
         asks = f"; {self.asks}" if self.asks else ""
-        return f"{self.about}: {self.found}{asks} ({self.source}). {self.remedy}."
+        source = f" ({self.source})" if self.source else ""
+        return f"{self.about}: {self.found}{asks}{source}. {self.remedy}."
 
 
 class Values:

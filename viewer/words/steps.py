@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Final
 
-from viewer.words.circuits import bore_todo, full_words, larger_than_straight, no_way_words
+from viewer.words.circuits import bore_todo, full_sentence, larger_than_straight, no_way_words
 from viewer.words.names import Names
 from viewer.words.pieces import PieceWords
 from viewer.words.rules import rule_words
@@ -77,7 +77,7 @@ def _must(result: Result, names: Names, pieces: list[PieceWords]) -> list[str]:
     for circuit in result.circuits:
         out += _circuit(circuit, names)
     for pipe in result.holes_and_pipes:
-        full = f"{full_words(pipe)} full, {pipe.limit:.0%} allowed; " if pipe.too_full else ""
+        full = f"{full_sentence(pipe)}; " if pipe.too_full else ""
         out += (
             [f"{names.joint_whole(pipe.key)}: {full}{'; '.join(bore_todo(pipe))}."]
             if bore_todo(pipe)

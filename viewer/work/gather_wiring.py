@@ -6,6 +6,7 @@ from layout.boat.faces import FACE_OF
 from layout.geometry.frames import Array
 from layout.verdict.rules import RuleFinding, Urgency
 from routing.circuits.cables import Cable
+from routing.circuits.circuits import Circuits
 from routing.network.feeding import Fed
 from routing.network.wire_list import wires
 from routing.signals.instruments import LaidBackbone, Lead
@@ -41,6 +42,7 @@ from viewer.work.wiring_rows import (
     RunPlanRow,
     RunRow,
     SizePlanRow,
+    TeeRow,
     WireRow,
 )
 
@@ -168,8 +170,9 @@ def _runs(w: Wiring) -> tuple[RunRow, ...]:
     return tuple(out)
 
 
-def _backbone(b: LaidBackbone) -> BackboneRow:
-    r = b.report
+def _backbone(b: LaidBackbone, circuits: Circuits) -> BackboneRow:
+    r, model = b.report, circuits.files.job.backbones[b.key]
+    places = {t: circuits.boat.tees[b.key, t] for t in model.tees}
     devices = tuple(
         DeviceRow(tee=t.name, along_mm=t.along_mm, on=d.name, drop_lead_mm=d.drop_mm, loads=d.loads)
         for t in b.backbone.tees
@@ -186,6 +189,11 @@ def _backbone(b: LaidBackbone) -> BackboneRow:
         spread_volt=r.spread_volt,
         findings=len(r.findings),
         devices=devices,
+        feed=model.feed,
+        feed_tee=model.feed_tee,
+        fuse_amp=model.fuse_amp,
+        tees=tuple(TeeRow(key=t, space=s, at_mm=triple(x)) for t, (s, x) in places.items()),
+        joints=tuple(dict.fromkeys(j for route in b.routes for j in route.joints)),
     )
 
 
@@ -240,7 +248,7 @@ def wiring_rows(w: Wiring) -> Mapping[str, object]:
         "pulls": tuple(PullRow.of(p) for p in c.pulls),
         "fuses": tuple(FuseRow.of(fuse, at=fuse.at.value) for fuse in w.fuses),
         "fixings": tuple(FixingRow.of(fixing, kind=fixing.kind.value) for fixing in w.fixings),
-        "backbones": tuple(_backbone(b) for b in w.backbones),
+        "backbones": tuple(_backbone(b, c.circuits) for b in w.backbones),
         "leads": tuple(_lead(x) for x in w.leads),
         "cuts": tuple(row for b in w.bought for row in _cuts(b)),
         "costs": tuple(CostRow.of(k, kind=k.kind.value) for k in w.costs),

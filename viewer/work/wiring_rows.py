@@ -178,6 +178,14 @@ class DeviceRow(Row):
     loads: int
 
 
+class TeeRow(Row):
+    """A tee of a backbone and where it is fixed."""
+
+    key: str
+    space: str
+    at_mm: Vec
+
+
 class BackboneRow(Row):
     """An instrument backbone as measured."""
 
@@ -191,6 +199,13 @@ class BackboneRow(Row):
     spread_volt: Fine
     findings: int
     devices: tuple[DeviceRow, ...]
+    feed: str = ""
+    """The terminal its power comes from, in at `feed_tee`, through a fuse of `fuse_amp`."""
+    feed_tee: str = ""
+    fuse_amp: Fine | None = None
+    tees: tuple[TeeRow, ...] = ()
+    joints: tuple[str, ...] = ()
+    """The holes and pipes it goes through, from its first tee."""
 
 
 class LeadRow(Row):

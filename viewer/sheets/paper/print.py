@@ -78,8 +78,15 @@ def as_print(paper: Paper) -> bytes:
     flow: list[Any] = [paragraph(paper.title, TITLE)]
     if paper.sub:
         flow.append(paragraph(paper.sub))
+    held: list[Any] = []  # a heading stays with the drawing it names
     for n, block in enumerate(paper.blocks):
-        flow += _flow(block, n)
+        mine = _flow(block, n)
+        after = paper.blocks[n + 1] if n + 1 < len(paper.blocks) else None
+        if isinstance(block, Heading) and not block.new_page and isinstance(after, Figure):
+            held = mine[1:]
+        else:
+            flow += [KeepTogether([*held, *mine])] if held else mine
+            held = []
     doc.build(flow, onFirstPage=foot, onLaterPages=foot)
     return out.getvalue()
 

@@ -8,7 +8,7 @@ from viewer.page.panels.findings.mends import Mend, mends_for
 from viewer.page.panels.ways.commands import current
 from viewer.page.tries import tried, would_read
 from viewer.page.wire import Ask, DeskRow, Panel, Row
-from viewer.words.circuits import bore_todo, full_words, no_way_words
+from viewer.words.circuits import bore_todo, full_sentence, no_way_words
 from viewer.words.names import Names
 from viewer.words.pieces import FINE, PieceWords
 from viewer.words.rules import rule_words
@@ -150,7 +150,7 @@ def _bores(result: Result, names: Names) -> list[FoundRow]:
     for bore in result.holes_and_pipes:
         if bore_todo(bore):
             key = f"joint:{bore.key}"
-            found = f"{full_words(bore)} full, {bore.limit:.0%} allowed"
+            found = full_sentence(bore)
             urgency = "must" if bore.too_full else "should"
             about = names.joint_whole(bore.key)
             todo = "; ".join(bore_todo(bore))
