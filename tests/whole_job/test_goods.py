@@ -110,7 +110,7 @@ def test_a_quote_says_for_whom_and_how_many_days() -> None:
     e = result.estimate.model_copy(update={"customer": "An invented owner", "hours_in_day": 6.0})
     words = EstimateWords(result.model_copy(update={"estimate": e}), Names(result))
     low, high = e.hours.low / 6, e.hours.high / 6
-    assert words.days() == f"{low:.0f} to {high:.0f} days of one person, 6 h each"
+    assert words.days() == f"{low:.1f} to {high:.1f} days of one person, 6 h each"
     pdf = pypdf.PdfReader(io.BytesIO(quote_pdf(words, 30, "", "", "")))
     assert "For An invented owner" in pdf.pages[0].extract_text()
 

@@ -26,7 +26,7 @@ ROOM = 90.0
 
 def tables_of(words: BuyingWords) -> list[Table]:
     """Every list, what is ordered first at the top."""
-    own = [words.long_lead(), words.drums(), words.leads(), words.sheets()]
+    own = [words.long_lead(), words.drums(), words.leads(), words.sheets(), words.breakers()]
     own += [words.pick(name, lines) for name, lines in words.groups().items()]
     return [t for t in own if t.rows]
 

@@ -66,9 +66,11 @@ def _card(card: Card) -> list[Any]:
         if text:
             out.append(paragraph(head + text, SMALL))
     out += [Spacer(1, 3), grid]
-    for more in (card.standing, card.clips):
+    for more in (card.cables, card.standing, card.clips):
         if more.rows:
-            out += [paragraph(more.title, SMALL_BOLD), table(more)]
+            out += [CondPageBreak(60), paragraph(more.title, SMALL_BOLD)]
+            out += [paragraph(more.note, SMALL)] if more.note else []
+            out.append(table(more))
     return [*out, Spacer(1, 8)]
 
 

@@ -1,5 +1,6 @@
 """What is to be bought, by who sells it, what takes longest first; and what comes off the shelf."""
 
+from collections import Counter
 from typing import Final
 
 from layout.job.reading import SHELF_LABEL
@@ -38,8 +39,8 @@ class BuyingWords:
         """Lines by supplier, or by what they are where none is told; long lead times first."""
         out: dict[str, list[GoodsRow]] = {}
         for g in self.words.e.goods:
-            if g.kind in ("cable", "charge"):
-                continue  # cable is bought by the drum
+            if g.kind in ("cable", "charge") or (g.kind == "plate" and self.result.nesting):
+                continue  # cable is bought by the drum, plates by the sheet
             out.setdefault(g.supplier or GROUPS.get(g.kind, REST), []).append(g)
         return dict(sorted(out.items(), key=lambda x: (-max(g.weeks for g in x[1]), x[0])))
 
@@ -76,7 +77,14 @@ class BuyingWords:
             for g in sorted(slow, key=lambda g: -g.weeks)
         )
         head = ("What", "How many", "From", "Takes")
-        return Table("long", "Order first", "", head, rows, (44, 12, 24, 12))
+        return Table(
+            "long",
+            "Order first",
+            "Each stands in its own list as well.",
+            head,
+            rows,
+            (44, 12, 24, 12),
+        )
 
     def drums(self) -> Table:
         """Drums and lengths of cable to buy, remnants to take from the shelf."""
@@ -113,6 +121,16 @@ class BuyingWords:
             f"colours, order by these lengths: {colours}."
         )
         return Table("drums_to_buy", "Cable", note, head, rows, (4, 16, 30, 18, 12))
+
+    def breakers(self) -> Table:
+        """Breakers that come with their panels: which ratings to ask for."""
+        counts = Counter((f.place, f.amp) for f in self.result.fuses if f.breaker and f.amp)
+        rows = tuple(
+            ("☐", self.words.names.place(place), f"{n} x {amp:g} A")
+            for (place, amp), n in sorted(counts.items(), key=lambda x: (x[0][0], x[0][1] or 0.0))
+        )
+        head = ("", "Panel", "Breakers")
+        return Table("breakers", "Breakers to be in their panels", "", head, rows, (4, 60, 30))
 
     def leads(self) -> Table:
         """Ready-made leads, with what is left over of each."""

@@ -5,7 +5,7 @@ from typing import Any
 
 from viewer.words.circuits import fuse_words, no_way_words, size_words
 from viewer.words.names import Names, metres
-from viewer.words.pieces import PieceWords
+from viewer.words.pieces import PLAINLY, PieceWords
 from viewer.words.rules import rule_words
 from viewer.work.piece_rows import PieceRow
 from viewer.work.rows import Result
@@ -75,7 +75,8 @@ def _pairs(
     out = [f"{label(x, before)}: gone" for k, x in olds.items() if k not in news]
     for k, x in news.items():
         if k not in olds:
-            out.append(f"{label(x, after)}: new")
+            verdict = PLAINLY.get(getattr(x, "verdict", ""), "")
+            out.append(f"{label(x, after)}: new{f': {verdict}' if verdict else ''}")
         else:
             out += [f"{label(x, after)}: {d}" for d in differ(olds[k], x)]
     return out
@@ -146,7 +147,8 @@ def _findings(result: Result, b: Result, before: Names, after: Names) -> list[st
     out = []
     for key, f in old.items():
         if key not in new:
-            out.append(f"no longer: {before.about((key[1],))}: {rule_words(f, before).rule}")
+            about, rule = before.about((key[1],)), rule_words(f, before).rule
+            out.append(f"no longer a {f.urgency}: {about}: {rule}")
     for key, f in new.items():
         if key not in old:
             w = rule_words(f, after)

@@ -1,8 +1,9 @@
 """The estimate in words: sections, tasks, goods, what it rests on."""
 
+from collections import Counter
 from typing import Final
 
-from viewer.words.names import Names, mm, short
+from viewer.words.names import Names, joined, mm, short
 from viewer.words.pieces import PLAINLY
 from viewer.words.table import Table
 from viewer.work.estimate.rows import EstimateRow, GoodsRow, SectionRow, TaskRow
@@ -32,6 +33,7 @@ TASKS: Final = {
     "end_heavy": "ends over 25 mm²",
     "carry": "brought aboard",
     "carry_step": "steps of its way in",
+    "stand_off": "stand-offs made, the bare board offered up",
     "fix_board": "board fixed",
     "fix_battery": "battery set and strapped",
     "fix_gear": "gear fixed",
@@ -163,7 +165,15 @@ class EstimateWords:
         """The same hours as one person's days."""
         e = self.e
         low, high = (h / e.hours_in_day for h in (e.hours.low, e.hours.high))
-        return f"{low:.0f} to {high:.0f} days of one person, {e.hours_in_day:g} h each"
+        return f"{low:.1f} to {high:.1f} days of one person, {e.hours_in_day:g} h each"
+
+    def waits(self) -> str:
+        """What has to be waited for longest; empty where no supplier's time is told."""
+        slow = max((g.weeks for g in self.e.goods), default=0.0)
+        if not slow:
+            return ""
+        what = dict.fromkeys(self.goods(g) for g in self.e.goods if g.weeks == slow)
+        return f"To be waited for longest: {joined(list(what)[:3])}, {slow:g} weeks"
 
     def no_way(self) -> list[str]:
         """Circuits that have no way: no cable of theirs is in any sum."""
@@ -237,17 +247,23 @@ class EstimateWords:
 
     def included(self, s: SectionRow) -> str:
         """What a section holds, in a line for the customer."""
-        gear = [
-            self.goods(g) + (f" x {g.count:g}" if g.count > 1 else "")
-            for g in self.e.goods
-            if g.section == s.key and g.kind == "gear"
-        ]
-        circuits = {
-            t.about for t in self.e.tasks if t.section == s.key and t.about.startswith("circuit:")
+        gear: Counter[str] = Counter()
+        for g in (g for g in self.e.goods if g.section == s.key and g.kind == "gear"):
+            gear[short(self.goods(g)) if len(self.goods(g)) > 40 else self.goods(g)] += int(g.count)
+        words = [f"{what} x {n}" if n > 1 else what for what, n in gear.items()]
+        own = {
+            t.about.partition(":")[2]
+            for t in self.e.tasks
+            if t.section == s.key and t.about.startswith("circuit:")
         }
-        words = [short(w) if len(w) > 40 else w for w in dict.fromkeys(gear)]
-        if circuits:
-            words.append(f"{len(circuits)} circuit{'s' if len(circuits) > 1 else ''} wired")
+        mine = [c for c in self.result.circuits if c.number in own and not c.link]
+        if mine:
+            words.append(f"{len(mine)} circuit{'s' if len(mine) > 1 else ''} wired")
+        new = {t.about for t in self.e.tasks if t.task.startswith(("fix_", "board_", "cut_out"))}
+        there = [self.names.piece(k) for k in dict.fromkeys(c.load.partition(".")[0] for c in mine)
+                 if f"piece:{k}" not in new]  # fmt: skip
+        if there:
+            words.append(f"wired only, not supplied: {joined(there)}")
         if s.key == "all":
             words.append("access, clips and edging, commissioning, papers")
         return ", ".join(words)

@@ -9,7 +9,7 @@ from viewer.work.states import State
 from viewer.work.variation import VariationRow, variation
 
 SMALL_H = 0.05  # of one task: less is one line for all of them
-SAFE_FIRST = ("new must", "goes in ->", "-> cannot", "-> place not free", "fuse ")
+SAFE_FIRST = ("new must", "new: ", "goes in ->", "-> cannot", "-> place not free", "fuse ")
 
 
 class VariationWords:
@@ -38,16 +38,27 @@ class VariationWords:
             ("Photo", head.photo),
             ("From", f"{self.before.head.state}, {self.before.head.on or 'no date'}"),
             ("To", f"{head.state}, {head.on or 'no date'}"),
-            ("Hours", f"{r.hours_before:.1f} -> {r.hours_after:.1f} ({r.more_hours:+.1f})"),
+            ("Hours", f"{r.hours_before:.2f} -> {r.hours_after:.2f} ({r.more_hours:+.2f})"),
             ("Net", f"{money(r.net_before)} -> {money(r.net_after)} ({r.more_net:+.2f})"),
             ("With tax", f"{money(r.gross_before)} -> {money(r.gross_after)} "
                          f"({r.more_gross:+.2f})"),
             ("Since quoted", f"{self.in_all.more_hours:+.1f} h, {self.in_all.more_net:+.2f} net"),
+            ("To come on top", f"no price yet: {joined(self._unpriced())}"
+                               if self._unpriced() else ""),
             ("Not in it", f"no way yet, so no cable in the sums: {joined(missing)}"
                           if missing else ""),
             ("Days more", f"{r.more_hours / day_h:+.1f} of {day_h:g} h, one person"),
         ]  # fmt: skip
         return [(k, v) for k, v in out if v]
+
+    def _unpriced(self) -> list[str]:
+        """What the change brings that no price is told for."""
+        more = (g for g in self.row.goods if g.total_after is None and g.after > g.before)
+        return [f"{g.after - g.before:g} x {self._what(g.kind, g.what)}" for g in more]
+
+    def _what(self, kind: str, what: str) -> str:
+        label = self.names.labels.get(f"type:{what}") if kind == "gear" else None
+        return label or (what if kind == "gear" else f"{kind} {what}".strip())
 
     def moved(self) -> list[str]:
         """What changed in what the model answers, what matters for safety and fit first."""
@@ -82,8 +93,7 @@ class VariationWords:
             totals = [
                 "no price" if t is None else f"{t:.2f}" for t in (g.total_before, g.total_after)
             ]
-            label = self.names.labels.get(f"type:{g.what}") if g.kind == "gear" else None
-            what = label or (g.what if g.kind == "gear" else f"{g.kind} {g.what}".strip())
+            what = self._what(g.kind, g.what)
             shares = g.kind == "cable" and not g.about
             about = "other lengths: their share of the drums" if shares else self._about(g.about)
             rows.append((what, about, f"{g.before:g} -> {g.after:g} {g.unit}", *totals))

@@ -5,13 +5,16 @@ from dataclasses import dataclass
 from typing import Final
 
 from layout.boat.parts import OUTSIDE
+from viewer.words.circuits import size_words
 from viewer.words.estimate import TASKS, EstimateWords
+from viewer.words.handover_more import by_number
 from viewer.words.names import joined
-from viewer.words.pieces import PieceWords
+from viewer.words.pieces import PLAINLY, PieceWords
 from viewer.words.standing import standing
 from viewer.words.table import Table
 from viewer.work.estimate.rows import TaskRow
 from viewer.work.rows import Result
+from viewer.work.way_rows import LegRow, PoleRow
 
 BENCH: Final = "bench"
 ABOARD: Final = "aboard"
@@ -20,7 +23,7 @@ DECK: Final = "outside"
 STEPS: Final = (
     ("strip_little", "strip_usual", "strip_much", "linings", "lid"),
     ("plate", "board_hole", "board_part", "end_bench", "board_test"),
-    ("hole", "cut_out", "edge"),
+    ("hole", "cut_out", "edge", "stand_off"),
     ("pull_set_up", "pull_metre", "pull_bend", "through_hole", "through_pipe", "no_string", "plug",
      "clip"),
     ("carry", "carry_step"),
@@ -37,11 +40,20 @@ TOOLS: Final = {
     "clip": "driver, clips, ties",
     "edge": "edging, knife",
     "carry": "strap, gloves; terminals covered",
+    "stand_off": "the bare board or its template, pencil, glue or drill, wedges",
     "fix": "driver, spanners, sealant",
     "end": "stripper, crimping tool for the size, heat gun, labels",
     "test": "meter, clamp meter, test sheet",
 }
 ENOUGH: Final = 6
+CLOSED: Final = (
+    "Nobody reaches in: tell the opening there is, or cut one; else draw the cables through as "
+    "through a pipe, hold them at both ends and leave the clips out."
+)
+TESTED: Final = (
+    "Fuses go in when their circuit has been tested for polarity; batteries are joined last, the "
+    "minus last of all."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +66,7 @@ class Card:
     lines: Table
     standing: Table
     clips: Table
+    cables: Table
     tools: str
     papers: str
     hours: float
@@ -65,6 +78,7 @@ class WorkWords:
     def __init__(self, result: Result, words: EstimateWords) -> None:
         self.result, self.words, self.names = result, words, words.names
         self.order = {p.key: k for k, p in enumerate(result.pieces)}
+        self.stuck = {p.key: PLAINLY[p.verdict] for p in result.pieces if p.verdict in PLAINLY}
 
     def cards(self) -> list[Card]:
         """Bench first, then the places in the order of what is fitted there, then the whole."""
@@ -106,6 +120,7 @@ class WorkWords:
             lines,
             standing(self.result, OUTSIDE if place == DECK else place, self.names),
             self._clips(place),
+            self._cables(place),
             joined(self._tools(tasks)),
             self._papers(place),
             round(sum(t.mean for t in tasks), 2),
@@ -144,12 +159,53 @@ class WorkWords:
         head = ("Clips", "For circuits", "Apart, at most", "Bundle")
         return Table(f"clips_{place}", "Clips", "", head, rows, (8, 60, 18, 14))
 
+    def _cables(self, place: str) -> Table:
+        """The cables that go through a place, those with plugs first as they are pulled."""
+        where = OUTSIDE if place == DECK else place
+        first = {p.number: k for k, p in enumerate(self.result.pulls)}
+        mine = [p for p in self.result.poles if p.pole == "out" and self._legs(p, where)]
+        mine.sort(key=lambda p: (first.get(p.number, len(first)), by_number(p.number)))
+        cut = {c.number: c for c in self.result.circuits}
+        rows = []
+        for p in mine:
+            c = cut[p.number]
+            if c.mains:
+                continue
+            here = [w for leg, w in ((p.legs[0], "starts"), (p.legs[-1], "ends"))
+                    if self._place_of(leg) == where]  # fmt: skip
+            holes = [self.names.joint(j) for j in c.joints if self._touches(p, j, where)]
+            metres = f"{c.out.cut_mm / 1000:.2f} m" if c.out is not None else "-"
+            ends = f"{self.names.terminal(c.feed)} to {self.names.terminal(c.load)}"
+            rows.append((p.number, " and ".join(here) or "passes", ends, size_words(c), metres,
+                         ", ".join(holes) or "-"))  # fmt: skip
+        head = ("No.", "Here it", "From and to", "Cable", "Cut, each pole", "Through")
+        note = "Pulled from where it starts, in this order; both poles together."
+        return Table(f"cables_{place}", "Cables", note if rows else "", head, tuple(rows),
+                     (6, 13, 43, 11, 11, 16))  # fmt: skip
+
+    def _legs(self, p: PoleRow, where: str) -> bool:
+        return any(leg.kind != "board" and self._place_of(leg) == where for leg in p.legs)
+
+    @staticmethod
+    def _place_of(leg: LegRow) -> str:
+        if leg.kind in ("face", "free"):
+            return leg.where
+        return OUTSIDE if leg.kind == "outside" else ""
+
+    def _touches(self, p: PoleRow, joint: str, where: str) -> bool:
+        """True where a way comes from a place into a joint, or out of it into the place."""
+        legs = p.legs
+        return any(
+            leg.where == joint and where in (self._place_of(a), self._place_of(b))
+            for a, leg, b in zip(legs, legs[1:], legs[2:], strict=False)
+        )
+
     def _on(self, about: str, same: list[TaskRow]) -> str:
         if about == "circuit:":
-            numbers = list(dict.fromkeys(t.about.partition(":")[2] for t in same))
-            numbers.sort(key=lambda n: (int("".join(c for c in n if c.isdigit()) or 0), n))
+            numbers = sorted({t.about.partition(":")[2] for t in same}, key=by_number)
             return f"circuit{'s' if len(numbers) > 1 else ''} " + ", ".join(numbers)
-        return self.words.about(about)
+        key = about.partition(":")[2]
+        return self.words.about(about) + (f": {self.stuck[key]}" if key in self.stuck else "")
 
     @staticmethod
     def _step(t: TaskRow) -> int:
@@ -157,10 +213,10 @@ class WorkWords:
             return 1
         return next((k for k, step in enumerate(STEPS) if t.task in step), len(STEPS))
 
-    def _turn(self, t: TaskRow) -> tuple[int, int, str]:
+    def _turn(self, t: TaskRow) -> tuple[int, int, tuple[int, int, str]]:
         """By step, then in the order of fitting."""
         key = t.about.partition(":")[2]
-        return self._step(t), self.order.get(key, 10_000), t.about
+        return self._step(t), self.order.get(key, 10_000), by_number(key)
 
     def _tools(self, tasks: Iterable[TaskRow]) -> list[str]:
         out: dict[str, None] = {}
@@ -173,13 +229,15 @@ class WorkWords:
     def _reached(self, place: str) -> str:
         access = next((a for a in self.words.e.access if a.space == place), None)
         if access is None:
-            return ""
+            return TESTED if place == "test" else ""
         through = self.names.opening(access.opening) if access.opening else "no opening of its own"
         gear = [s.key for s in self.result.boat.stands if s.space == place and s.key in self.order]
         inside = sorted(gear, key=lambda k: self.order[k])
         factor = access.factor
         longer = f"{factor:g} times as long as" if factor > 1 else "as long as"
         words = f"Through {through}; work takes {longer} on open ground."
+        if not access.opening:
+            words += " " + CLOSED
         if inside:
             words += f" In this order: {joined([self.names.piece(k) for k in inside], 'then')}."
         first = [self._out(k) for k in inside]

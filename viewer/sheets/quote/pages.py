@@ -24,10 +24,10 @@ from viewer.words.estimate import METHOD, EstimateWords
 from viewer.words.steps import CAUTIONS
 
 TAKE: Final = (
-    "Strike out what you do not want. The last line every part leans on, and what a part hangs on "
-    "(its battery, board or feeder) stays: the office prices the rest anew. Changes are told, "
-    "with their price, before they are done. Prices hold their share of margin, sundries and what "
-    "is put by."
+    "Tick what you want and strike out the rest; the office prices what stays anew. The last line "
+    "is part of all of them, and what a part hangs on (its battery, board or feeder) stays with "
+    "it. Changes are told, with their price, before they are done. Every price has its share of "
+    "what the shop puts on goods, of small things, and of what is put by for what turns up."
 )
 MAINS: Final = (
     "Mains (AC) is not in this quote: its space and route are kept free, the work is a licensed "
@@ -49,7 +49,11 @@ def quote_pdf(words: EstimateWords, valid_days: int, address: str, terms: str, m
         Spacer(1, 4),
         *([paragraph(f"For {e.customer}")] if e.customer else []),
         paragraph(f"{result.job}. {result.hull}."),
-        paragraph(f"{made + '. ' if made else ''}Stands for {valid_days} days.", SMALL),
+        paragraph(
+            f"{made + '. ' if made else ''}Result {result.inputs.fingerprint}. "
+            f"Stands for {valid_days} days.",
+            SMALL,
+        ),
         paragraph("What is in it", HEAD),
         paragraph(TAKE, SMALL),
         _sections(words),
@@ -57,6 +61,8 @@ def quote_pdf(words: EstimateWords, valid_days: int, address: str, terms: str, m
         KeepTogether([paragraph("What it comes to", HEAD), _sums(words)]),
         paragraph(f"{words.spread()}.", SMALL),
     ]
+    if words.waits():
+        flow.append(paragraph(f"{words.waits()}.", SMALL))
     stuck = words.stuck()
     if stuck:
         told = "; ".join(stuck)
@@ -113,6 +119,9 @@ def _sections(words: EstimateWords) -> Grid:
 def _sums(words: EstimateWords) -> Grid:
     rows = words.sums()
     data = [[paragraph(k, SMALL), paragraph(v, SMALL)] for k, v in rows]
+    if words.e.unpriced:
+        more = f"and {words.e.unpriced} lines of goods that have no price yet, listed below"
+        data.append([paragraph("To come on top", SMALL_BOLD), paragraph(more, SMALL_BOLD)])
     for k in (5, len(rows) - 1):
         data[k] = [paragraph(x, SMALL_BOLD) for x in rows[k]]
     grid = Grid(data, colWidths=[WIDTH * 0.6, WIDTH * 0.4])

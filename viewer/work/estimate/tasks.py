@@ -21,6 +21,8 @@ from viewer.work.wiring_rows import BackboneRow, CircuitRow, FixingRow, WireRow
 SMALL_MM2, MEDIUM_MM2 = 6.0, 25.0
 TWO_PULL_MM2: Final = 35.0  # from here two people pull: common practice
 TWO_PULL_PIPE_MM: Final = 3000.0  # through a pipe so long two pull: common practice
+ALOFT: Final = 3.0  # on a mast, two people and a chair or the mast lowered: memory
+ALOFT_MM: Final = 2500.0  # over the highest space
 THROUGH_HULL: Final = frozenset({"sensor"})
 LARGE: Final = frozenset({"solar panel"})
 HEAVY: Final = frozenset({"motor"})
@@ -31,8 +33,8 @@ GROUPS: Final = {
     **dict.fromkeys(("hole", "cut_out", "edge"), "holes"),
     **dict.fromkeys(("plate", "board_hole", "board_part", "board_test", "bench_end"), "boards"),
     **dict.fromkeys(("carry", "carry_step"), "carrying"),
-    **dict.fromkeys(("fix_board", "fix_battery", "fix_gear", "fix_through_hull", "fix_large"),
-                    "fixing"),
+    **dict.fromkeys(("stand_off", "fix_board", "fix_battery", "fix_gear", "fix_through_hull",
+                     "fix_large"), "fixing"),
     **dict.fromkeys(("pull_set_up", "pull_metre", "pull_bend", "through_hole", "through_pipe",
                      "no_string", "plug", "clip"), "pulling"),
     **dict.fromkeys(("end_small", "end_medium", "end_heavy"), "ends"),
@@ -130,6 +132,8 @@ class Tasks:
             self.add(section, "board_hole", at, about, len(b.holes))
             self.add(section, "board_part", at, about, len(b.parts))
             self.add(section, "board_test", "bench", about, 1)
+            if not b.panel:
+                self.add(section, "stand_off", b.space, about, len(b.stand_offs))
             ends = Counter(end_task(w.area_mm2) for w in b.links if not w.bar_mm)
             for task, n in sorted(ends.items()):
                 self.add(section, task, "bench", about, 2 * n)
@@ -151,9 +155,15 @@ class Tasks:
             self.add(section, "carry", OUTSIDE, about, 1, hands)
             if row is not None:
                 self.add(section, "carry_step", place, about, len(row.moves), hands)
-            self.add(section, self._fix(piece), place, about, 1)
+            up = ALOFT if self._aloft(piece) else 1.0
+            self.add(section, self._fix(piece), place, about, 1, up)
             if piece.kind in ("instrument", "radio"):
                 self.add(section, "test_instrument", place, about, 1)
+
+    def _aloft(self, piece: Piece) -> bool:
+        """True for what stands on a mast: so high over every space that one goes up to it."""
+        top = max((float(s.high[2]) for s in self.found.boat.spaces.values()), default=0.0)
+        return piece.space == OUTSIDE and float(piece.rest.at_mm[2]) > top + ALOFT_MM
 
     @staticmethod
     def _fix(piece: Piece) -> str:
@@ -169,10 +179,15 @@ class Tasks:
     def backbones(self, rows: tuple[BackboneRow, ...]) -> None:
         """The instrument backbones, which are no circuits: pulled, and each tee fixed."""
         for b in rows:
-            about, metres = f"backbone:{b.key}", (b.length_mm + b.drop_leads_mm) / 1000
-            self.add(INSTRUMENTS, "pull_set_up", OUTSIDE, about, 1 + len(b.devices))
-            self.add(INSTRUMENTS, "pull_metre", OUTSIDE, about, round(metres, 3))
-            self.add(INSTRUMENTS, "clip", OUTSIDE, about, len(b.devices))
+            about, spaces = f"backbone:{b.key}", {t.key: t.space for t in b.tees}
+            first = b.tees[0].space if b.tees else OUTSIDE
+            self.add(INSTRUMENTS, "pull_set_up", first, about, 1)
+            self.add(INSTRUMENTS, "pull_metre", first, about, round(b.length_mm / 1000, 3))
+            for d in b.devices:
+                place = spaces.get(d.tee, OUTSIDE)
+                self.add(INSTRUMENTS, "pull_set_up", place, about, 1)
+                self.add(INSTRUMENTS, "pull_metre", place, about, round(d.drop_lead_mm / 1000, 3))
+                self.add(INSTRUMENTS, "clip", place, about, 1)
 
     # -- cables ------------------------------------------------------------------------------------
 
@@ -236,7 +251,8 @@ class Tasks:
             for end in (w.start, w.goal):
                 piece = boat.pieces.get(end.partition(".")[0])
                 place = piece.space if piece is not None else OUTSIDE
-                self.add(self.sections.circuit(w.number), task, place, about, 1)
+                up = ALOFT if piece is not None and self._aloft(piece) else 1.0
+                self.add(self.sections.circuit(w.number), task, place, about, 1, up)
         told = self.found.files.job.circuits
         for c in (c for c in circuits if c.signal and not told[c.number].lead_lengths):
             feed, load = self.found.circuits.feeds[c.number], self.found.circuits.loads[c.number]
