@@ -307,6 +307,8 @@ class JobHead(Part):
     """True to derate bundles under 50 V too."""
     minus_colour: Literal["black", "yellow"] = "black"
     """The colour of every DC minus: one of the two ISO 10133 has."""
+    drum_colours: bool = True
+    """False where both poles are cut from one drum and told apart by sleeve."""
     shop: Label = ""
     """The shop's settings file beside this one: prices, margins, its own usual values."""
     shelf: Label = ""

@@ -4,6 +4,7 @@ shown.
 Prices and minutes are the job's own rates; usual values are from memory, +-40 %: put in your own.
 """
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -14,6 +15,7 @@ from layout.passage.work import Work, never
 from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
 from routing.errors import TooLong
+from routing.network.wire_list import PLUS_COLOUR
 from routing.sizes.conductors import catalogue
 from routing.stock.drums import DrumPlan, plan_drums
 from routing.stock.patterns import Stock
@@ -27,9 +29,13 @@ DRUM, ORDERED, SHELF = "drum", "cut to order", "shelf"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bought:
-    """One size of cable: the pieces (circuit, pole, mm), and the cuts they come from."""
+    """One size and colour of cable: the pieces (circuit, pole, mm), and the cuts they come from.
+
+    `colour` is empty where both poles are cut from one drum.
+    """
 
     cable: str
+    colour: str
     pieces: tuple[tuple[str, str, float], ...]
     plan: DrumPlan
 
@@ -71,23 +77,44 @@ def buy(
             pieces.setdefault(c.conductor.name, []).append((c.number, pole, length.cut_mm))
     out: list[Bought] = []
     found: list[RuleFinding] = []
+    colours = {"+": PLUS_COLOUR, "-": job.job.minus_colour} if job.job.drum_colours else {}
     for k in catalogue(job.job.catalogue):
-        if k.name not in pieces:
-            continue
-        mine = [
+        stock = [
             (s, mm)
             for s, mm in zip(job.stock, circuits.boat.stock_mm, strict=True)
             if s.cable == k.name
         ]
-        lengths = [mm for _, _, mm in pieces[k.name]]
-        try:
-            plan = plan_drums(lengths, _stocks(mine, k.price, lengths), Work(work, ended=ended))
-            cut = tuple(sorted(pieces[k.name], key=lambda p: -p[2]))
-            out.append(Bought(k.name, cut, plan))
-        except TooLong as e:
-            values: Values = {"run_mm": e.run_mm, "longest_mm": e.longest_mm}
-            found.append(RuleFinding("run whole", Urgency.MUST, (f"cable:{k.name}",), values))
+        for colour in dict.fromkeys(colours.values()) if colours else ("",):
+            mine = [p for p in pieces.get(k.name, ()) if colours.get(p[1], "") == colour]
+            if not mine:
+                continue
+            lengths = [mm for _, _, mm in mine]
+            try:
+                stocks = _stocks(stock, k.price, lengths)
+                plan = plan_drums(lengths, stocks, Work(work, ended=ended))
+                cut = tuple(sorted(mine, key=lambda p: -p[2]))
+                out.append(Bought(k.name, colour, cut, plan))
+                stock = _less(stock, plan)
+            except TooLong as e:
+                values: Values = {"run_mm": e.run_mm, "longest_mm": e.longest_mm}
+                about = (f"cable:{k.name}",)
+                found.append(RuleFinding("run whole", Urgency.MUST, about, values))
+                break
     return out, found
+
+
+def _less(stock: list[tuple[StockModel, float]], plan: DrumPlan) -> list[tuple[StockModel, float]]:
+    """What is left of the stock for the next colour."""
+    used = Counter((c.stock.name, c.stock.length_mm) for c in plan.cuts)
+    out = []
+    for s, mm in stock:
+        if s.count is not None:
+            taken = min(used[s.label or SHELF, mm], s.count)
+            used[s.label or SHELF, mm] -= taken
+            s = s.model_copy(update={"count": s.count - taken})
+        if s.count is None or s.count > 0:
+            out.append((s, mm))
+    return out
 
 
 def _stocks(mine: list[tuple[StockModel, float]], price: float, cut: list[float]) -> list[Stock]:
@@ -105,10 +132,10 @@ def _stocks(mine: list[tuple[StockModel, float]], price: float, cut: list[float]
 def costs(cabling: Cabling, bought: list[Bought], fixings: list[Fixing]) -> list[CostLine]:
     """What the wiring's goods cost, cable by cable."""
     rates = cabling.circuits.files.job.rates
-    out = [
-        CostLine(CostKind.CABLE, float(len(b.plan.cuts)), "lot", 0.0, b.plan.cost, b.cable)
-        for b in bought
-    ]
+    out = []
+    for b in bought:
+        cable, cuts = f"{b.cable} {b.colour}".strip(), float(len(b.plan.cuts))
+        out.append(CostLine(CostKind.CABLE, cuts, "lot", 0.0, b.plan.cost, cable))
     lengths = cabling.circuits.boat.lengths
     leads = [c for c in cabling.cables if c.signal and not lengths[c.number].leads]
     metres = sum(c.length.cut_mm for c in leads if c.length is not None) / 1000

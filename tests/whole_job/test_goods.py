@@ -210,3 +210,23 @@ def test_one_shelf_serves_jobs_in_mm2_and_in_awg(tmp_path: Path) -> None:
     lines = [f.sentence() for f in told.value.findings]
     assert len(lines) == 1
     assert lines[0].startswith('shelf.toml, line 2: remnants[1].cable: found "17 mm²"')
+
+
+def test_cable_is_bought_in_the_colour_of_its_pole(yacht: Path) -> None:
+    """Red for plus, black for minus (ISO 10133), no drum for both; a shelf's length goes once."""
+    text = yacht.read_text(encoding="utf-8")
+    head = '[job]\nshelf = "shelf.toml"\n'
+    yacht.write_text(text.replace("[job]\n", head, 1), encoding="utf-8")
+    shelf = '[[remnants]]\ncable = "1 mm²"\nlength_mm = 30000\n'
+    (yacht.parent / "shelf.toml").write_text(shelf, encoding="utf-8")
+    result = demo_of(yacht)
+    for c in result.cuts:
+        assert c.colour == {"+": "red", "-": "black"}[c.pieces[0].pole]
+        assert len({p.pole for p in c.pieces}) == 1
+    assert sum(c.stock.startswith("shelf") and c.cable == "1 mm²" for c in result.cuts) == 1
+    shelf_after(read_job(yacht), result, "")  # and is there to be taken
+    own = head + "drum_colours = false\n"
+    yacht.write_text(text.replace("[job]\n", own, 1), encoding="utf-8")
+    mixed = demo_of(yacht)
+    assert {c.colour for c in mixed.cuts} == {""}
+    assert sum(c.price for c in mixed.cuts) < sum(c.price for c in result.cuts)

@@ -4,12 +4,15 @@ from collections import Counter
 from typing import Final
 
 from layout.job.reading import SHELF_LABEL
+from viewer.words.cut_tables import cable_words
 from viewer.words.estimate import BASES, EstimateWords
 from viewer.words.names import joined
 from viewer.words.table import Table
 from viewer.work.estimate.rows import GoodsRow
 from viewer.work.rows import Result
 
+TIGHT_SHARE: Final = 0.01  # of a drum: less left over is told
+ORDERED: Final = "cut to order"
 LONG_WEEKS: Final = 2.0  # from here a line is ordered first
 GROUPS: Final = {
     "gear": "Gear",
@@ -88,38 +91,24 @@ class BuyingWords:
 
     def drums(self) -> Table:
         """Drums and lengths of cable to buy, remnants to take from the shelf."""
-        counts: dict[tuple[str, str, float, float], int] = {}
-        poles: dict[str, dict[str, float]] = {}
-        for c in self.result.cuts:
-            key = (c.cable, c.stock, c.stock_mm, c.price)
-            counts[key] = counts.get(key, 0) + 1
-            for p in c.pieces:
-                sums = poles.setdefault(c.cable, {"+": 0.0, "-": 0.0})
-                sums[p.pole] += p.length_mm / 1000
-        rows = tuple(
-            (
-                "☐",
-                cable,
-                _from(stock),
-                f"{n} x {mm / 1000:.2f} m",
-                f"{n * price:.2f}",
-            )
-            for (cable, stock, mm, price), n in sorted(counts.items())
-        )
-        head = ("", "Cable", "From", "How much", self.words.e.currency)
+        counts: Counter[tuple[str, str, str, float, float]] = Counter()
         plans: dict[str, bool] = {}
+        tight: dict[str, None] = {}
         for c in self.result.cuts:
-            plans[c.cable] = c.proven_cheapest
+            counts[c.cable, c.colour, c.stock, c.stock_mm, c.price] += 1
+            plans[cable_words(c)] = c.proven_cheapest
+            if c.left_mm < TIGHT_SHARE * c.stock_mm and c.stock != ORDERED:
+                tight[f"{cable_words(c)} from {c.stock_mm / 1000:g} m"] = None
+        rows = tuple(
+            ("☐", f"{cable} {colour}".strip(), _from(stock), f"{n} x {mm / 1000:.2f} m",
+             f"{n * price:.2f}")
+            for (cable, colour, stock, mm, price), n in sorted(counts.items())
+        )  # fmt: skip
+        head = ("", "Cable", "From", "How much", self.words.e.currency)
         proven = joined([k for k, yes in plans.items() if yes]) or "none"
-        colours = "; ".join(
-            f"{cable}: {m['+']:.1f} m for plus, {m['-']:.1f} m for minus"
-            for cable, m in sorted(poles.items())
-        )
-        note = (
-            f"Cable is never jointed. Proven cheapest: {proven}; the others within their bound. "
-            "The plan cuts both poles from one drum: where plus and minus are bought in their "
-            f"colours, order by these lengths: {colours}."
-        )
+        note = f"Cable is never jointed. Proven cheapest: {proven}; the others within their bound."
+        if tight:
+            note += f" Hardly any to spare, so measure before it is cut: {joined(list(tight))}."
         return Table("drums_to_buy", "Cable", note, head, rows, (4, 16, 30, 18, 12))
 
     def breakers(self) -> Table:

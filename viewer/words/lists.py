@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 
+from viewer.words.cut_tables import COSTS, stock_words
 from viewer.words.names import Names, joined
 from viewer.words.rules import rule_words
 from viewer.words.steps import CAUTIONS
-from viewer.words.tables import COSTS, fixing_words, fuse_place, stock_words
+from viewer.words.tables import fixing_words, fuse_place
 from viewer.work.rows import Result
 
 Cell = str | float | int | None
@@ -212,7 +213,17 @@ def _fixings(result: Result, names: Names) -> Rows:
 
 def _drums(result: Result) -> Rows:
     rows: list[list[Cell]] = [
-        ["cable", "from", "price", "circuit", "pole", "cut_m", "left_over_m", "proven_cheapest"]
+        [
+            "cable",
+            "colour",
+            "from",
+            "price",
+            "circuit",
+            "pole",
+            "cut_m",
+            "left_over_m",
+            "proven_cheapest",
+        ]
     ]
     for x in result.cuts:
         for k, p in enumerate(x.pieces):
@@ -220,6 +231,7 @@ def _drums(result: Result) -> Rows:
             rows.append(
                 [
                     x.cable,
+                    x.colour or None,
                     stock_words(x),
                     x.price if first else None,
                     p.number,

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Final
 
 from viewer.words.circuits import DECIDED, fuse_words, plug_words
+from viewer.words.cut_tables import costs, cuts
 from viewer.words.names import Names, joined, metres, short, times
 from viewer.words.rules import rule_words
 from viewer.words.table import Table, Words
@@ -22,7 +23,7 @@ from viewer.words.wire_tables import (
     wire_list,
 )
 from viewer.work.rows import Result
-from viewer.work.wiring_rows import CutRow, FixingRow, FuseRow, LeadRow, NeighbourRow
+from viewer.work.wiring_rows import FixingRow, FuseRow, LeadRow, NeighbourRow
 
 SHORTEST_RUN_MM: Final = 150.0
 URGENCY: Final = {"must": "must", "should": "should", "note": "note"}
@@ -50,8 +51,8 @@ def wiring_tables(r: Result, names: Names) -> tuple[Table, ...]:
         _devices,
         _leads,
         _mains,
-        _cuts,
-        _costs,
+        cuts,
+        costs,
     )
     return tuple(t for t in (make(r, names) for make in makers) if t.rows)
 
@@ -341,53 +342,3 @@ def _mains(r: Result, names: Names) -> Table:
     head = ("No.", "Circuit", "From", "To", "Route", "Through", "Who")
     title = "Mains (AC): space and route only"
     return Table("mains", title, note, head, tuple(rows), (6, 24, 18, 18, 10, 16, 14))
-
-
-def stock_words(x: CutRow) -> str:
-    """What a piece is cut from."""
-    length = f"{x.stock_mm / 1000:g} m"
-    usual = {"drum": f"{length} drum", "cut to order": f"{length} cut to order"}
-    return usual.get(x.stock, f"{x.stock}, {length}")
-
-
-def _cuts(r: Result, names: Names) -> Table:
-    del names
-    rows = []
-    for x in r.cuts:
-        pole = {"+": "plus", "-": "minus"}
-        words = [f"{p.number} {pole[p.pole]} {p.length_mm / 1000:.2f} m" for p in x.pieces]
-        least = f"cannot cost under {x.plan_bound:.2f}"
-        proof = "cheapest, proven" if x.proven_cheapest else least
-        rows.append(
-            (x.cable, stock_words(x), f"{x.price:.2f}", "; ".join(words), metres(x.left_mm), proof)
-        )
-    head = ("Cable", "From", "Price", "Cut", "Left over", "Plan")
-    title = "What to buy and how to cut it"
-    return Table(
-        "drums", title, "Cable is never jointed.", head, tuple(rows), (11, 18, 9, 42, 10, 14)
-    )
-
-
-COSTS: Final = {
-    "cable": "cable",
-    "signal cable": "data and aerial leads by the metre",
-    "clips": "clips",
-    "edging": "edging and grommets",
-}
-
-
-def _costs(r: Result, names: Names) -> Table:
-    del names
-    rows: list[Words] = []
-    for c in r.costs:
-        what = f"{COSTS[c.kind]} {c.cable}".strip()
-        many = f"{c.count:.1f} {c.unit}" if c.unit in ("m", "h") else f"{c.count:.0f}"
-        rows.append((what, many, "-" if not c.each else f"{c.each:.2f}", f"{c.total:.2f}"))
-    if rows:
-        rows.append(("in all", "", "", f"{sum(c.total for c in r.costs):.2f}"))
-    note = (
-        "By the job's rates; usual values are from memory, ±40 %: put in your own. Work and the "
-        "rest of the goods stand in the estimate (coaming quote)."
-    )
-    head = ("What", "How much", "Each", "Together")
-    return Table("costs", "What cable and clips come to", note, head, tuple(rows), (34, 36, 12, 14))

@@ -125,5 +125,13 @@ def state_table(states: list[State]) -> Table:
     return Table("states", "States of this job", "", head, tuple(rows), (5, 12, 12, 36, 9, 12, 10))
 
 
+def agreed_table(states: list[State]) -> Table:
+    """What was agreed and why, for who owns the boat."""
+    rows = tuple((str(s.head.number), s.head.state, s.head.on or "-", s.head.why or "-",
+                  s.head.photo or "-") for s in states)  # fmt: skip
+    head = ("No.", "State", "On", "Why", "Photo")
+    return Table("agreed", "", "", head, rows, (6, 14, 14, 52, 14))
+
+
 def _in_order(result: Result) -> str:
     return "yes" if result.in_order else "no"

@@ -232,6 +232,7 @@ def _cuts(b: Bought) -> list[CutRow]:
                 plan_cost=b.plan.cost,
                 plan_bound=b.plan.bound,
                 proven_cheapest=b.plan.proven_best,
+                colour=b.colour,
             )
         )
     return out

@@ -242,6 +242,8 @@ class CutRow(Row):
     plan_cost: Fine
     plan_bound: Fine
     proven_cheapest: bool
+    colour: str = ""
+    """Of the drum; empty where both poles are cut from one."""
 
 
 class CostRow(Row):

@@ -21,7 +21,7 @@ from viewer.words.made_dead import MadeDead
 from viewer.words.names import Names, joined
 from viewer.words.pieces import PLAINLY
 from viewer.words.steps import CAUTIONS
-from viewer.words.variation import state_table
+from viewer.words.variation import agreed_table
 from viewer.words.wire_tables import link_list, wire_list
 from viewer.work.rows import Result
 from viewer.work.states import State
@@ -87,7 +87,7 @@ def _diagrams(paper: Paper, result: Result, names: Names) -> None:
 def _last(paper: Paper, result: Result, states: tuple[State, ...]) -> None:
     """What was agreed, how the model is opened, who signs."""
     if states:
-        paper.add(Heading("What was agreed"), Grid(state_table(list(states))))
+        paper.add(Heading("What was agreed"), Grid(agreed_table(list(states))))
     made = f"coaming {result.inputs.coaming}, result {result.inputs.fingerprint}"
     paper.add(
         Heading("Handed over"),

@@ -156,12 +156,15 @@ class Goods:
 
     def cable(self, cuts: tuple[CutRow, ...], circuits: tuple[CircuitRow, ...]) -> None:
         """Each circuit's share of what its size of cable costs, by length."""
-        plans: dict[str, tuple[float, dict[str, float]]] = {}
+        plans: dict[str, dict[str, float]] = {}
+        costs: dict[str, dict[str, float]] = {}
         for cut in cuts:
-            _, lengths = plans.setdefault(cut.cable, (cut.plan_cost, {}))
+            lengths = plans.setdefault(cut.cable, {})
+            costs.setdefault(cut.cable, {})[cut.colour] = cut.plan_cost
             for p in cut.pieces:
                 lengths[p.number] = lengths.get(p.number, 0.0) + p.length_mm / 1000
-        for cable, (cost, lengths) in plans.items():
+        for cable, lengths in plans.items():
+            cost = sum(costs[cable].values())
             each = cost / sum(lengths.values()) if lengths else 0.0
             left = cents(cost)
             for k, (number, metres) in enumerate(lengths.items()):

@@ -130,7 +130,8 @@ class TriedWay(Row):
 def shows(result: Result, desk: Desk) -> CablesRow:
     """Every circuit in words."""
     del desk
-    from viewer.words.tables import stock_words, wiring_tables
+    from viewer.words.cut_tables import cable_words, stock_words
+    from viewer.words.tables import wiring_tables
 
     names = Names(result)
     lines = _lines(result)
@@ -144,7 +145,7 @@ def shows(result: Result, desk: Desk) -> CablesRow:
         diagram=diagram_of(result, names),
         cuts=tuple(
             CutPiece(
-                cable=x.cable,
+                cable=cable_words(x),
                 words=stock_words(x),
                 pieces=tuple(
                     f"{p.number} {pole[p.pole]} {p.length_mm / 1000:.2f} m" for p in x.pieces
