@@ -64,7 +64,8 @@ def test_a_fuse_is_bought_for_every_holder_and_way_and_none_for_a_breaker(name: 
         if any(e.rpartition(".")[0] == place for e in ends):
             holders.add(place)
     bought = [g for g in result.estimate.goods if g.kind == "fuse"]
-    assert sum(g.count for g in bought) == ways + len(holders) + in_line
+    buses = sum(b.fuse_amp is not None for b in files.job.backbones.values())
+    assert sum(g.count for g in bought) == ways + len(holders) + in_line + buses
     lines = [g for g in result.estimate.goods if g.kind == "holder in line"]
     assert sum(g.count for g in lines) == in_line
 

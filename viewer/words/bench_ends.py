@@ -129,6 +129,13 @@ def arrives(words: BenchWords) -> Table:
                  (7, 24, 12, 10, 28, 36))  # fmt: skip
 
 
+def _fed(words: BenchWords, number: str) -> str:
+    """What a way feeds: a circuit, an instrument backbone, or nothing yet."""
+    labels = words.names.labels
+    told = labels.get(f"circuit:{number}") or labels.get(f"backbone:{number}")
+    return (told or number) if number else "spare"
+
+
 def legend(words: BenchWords) -> Table:
     """What every way of its fuse panels feeds."""
     rows = tuple(
@@ -137,7 +144,7 @@ def legend(words: BenchWords) -> Table:
             str(x.way),
             (x.side.replace("_", " ") or "-") + (", its own side is full" if x.moved else ""),
             x.number or "-",
-            words.names.circuit(x.number) if x.number else "spare",
+            _fed(words, x.number),
             "" if x.amp is None else fuse_words(x.amp, x.breaker),
         )
         for x in words.row.legend

@@ -8,6 +8,7 @@ from viewer.words.bench import BenchWords
 from viewer.words.bench_ends import BAR_WIDE_MM, SHORT_MM, bar_words
 from viewer.words.circuits import fuse_words
 from viewer.words.names import joined
+from viewer.words.pieces import PLAINLY
 from viewer.words.table import Table
 from viewer.work.bench_rows import StandOffRow
 
@@ -114,10 +115,12 @@ def _hold(words: BenchWords, s: StandOffRow) -> tuple[str, str]:
 
 
 def minded(words: BenchWords) -> list[str]:
-    """Links that stand past the plate's edge, in the way when it is carried in, and those that lie
+    """That it does not go in yet, that its stand-offs were not on it on the way that was tried;
+    links that stand past the plate's edge, in the way when it is carried in, and those that lie
     over a part.
     """
-    over = [
+    over = [*_way_in(words)]
+    over += [
         f"{w.mark} has to lie over {joined([words.part(k) for k in w.over])}: there is no room for "
         "it beside; move the part, or ask for the board to be arranged"
         for w in words.row.links
@@ -129,6 +132,26 @@ def minded(words: BenchWords) -> list[str]:
         for w in words.row.links
         if w.past_mm >= 1.0
     ]
+
+
+def _way_in(words: BenchWords) -> list[str]:
+    """What the way in says of making the board."""
+    row = words.result.piece(words.row.key)
+    if row.verdict in PLAINLY:
+        return [f"it {_it(PLAINLY[row.verdict])}: do not make it before that is settled (the book)"]
+    high = max((s.length_mm for s in words.row.stand_offs), default=0.0)
+    least = row.least_clearance_mm
+    if words.row.panel or least is None or least >= high:
+        return []
+    return [
+        f"its way in was tried without stand-offs ({high:.0f} mm) and comes as near as "
+        f"{least:.1f} mm: fix stand-offs and pads when the board is inside, not before"
+    ]
+
+
+def _it(plainly: str) -> str:
+    """The end of a sentence that begins with it."""
+    return plainly if plainly.startswith("does") else f"is not settled, {plainly}"
 
 
 def small_parts(words: BenchWords) -> Table:

@@ -21,6 +21,7 @@ def stock_words(x: CutRow) -> str:
 
 
 def cuts(r: Result, names: Names) -> Table:
+    """What is bought of each cable, and what is cut from it."""
     del names
     rows = []
     for x in r.cuts:
@@ -54,6 +55,7 @@ COSTS: Final = {
 
 
 def costs(r: Result, names: Names) -> Table:
+    """What cable and clips come to by the job's rates."""
     del names
     rows: list[Words] = []
     for c in r.costs:

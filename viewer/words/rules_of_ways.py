@@ -182,7 +182,7 @@ def support_on_a_lid(v: Values) -> Words:
     return (
         "supports fixed to what stays, not to a lid or over an opening",
         "common practice",
-        f"{v.n('supports'):.0f} supports in {v.name('what')} come on what is taken off",
+        f"supports in {v.name('what')} come on what is taken off: {v.n('supports'):.0f} of them",
         "material that stays",
         "Fix a batten there, or lead the cable round what comes off",
     )

@@ -76,7 +76,8 @@ def _inside(s: SpaceRow, low: np.ndarray, high: np.ndarray) -> str:
         if abs(gaps[side]) < TOUCHING_MM:
             against.append(name)
         else:
-            apart.append(f"{gaps[side]:.0f} mm from its {name}")
+            how = "from" if gaps[side] > 0 else "beyond"
+            apart.append(f"{abs(gaps[side]):.0f} mm {how} its {name}")
     touching = [f"against its {joined(against)}"] if against else []
     return joined([*touching, *apart])
 

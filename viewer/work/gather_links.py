@@ -1,6 +1,7 @@
 """A board's conductors as rows: its own links, what arrives, and the fuse each is guarded by."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot, pi
 from typing import Final, cast
@@ -22,6 +23,15 @@ INSIDE_MM: Final = 1.0  # so much less is no lying over
 COPPER_KG_MM3: Final = 8.96e-6
 SHEATH_KG_MM3: Final = 1.4e-6  # PVC: memory
 Wired = Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """What a way of a panel feeds: a circuit or an instrument backbone."""
+
+    number: str
+    side: str
+    amp: float | None
 
 
 class BoardLinks:
@@ -156,13 +166,21 @@ class BoardLinks:
             if p.kind not in PANELS:
                 continue
             own = f"{self.plate.key}.{p.key}."
-            feeds = [c for c in self.circuits.values() if c.feed.startswith(own)]
-            feeds = [c for c in feeds if not self.files.job.circuits[c.number].link]
-            feeds = [c for c in feeds if c.feed.removeprefix(own).startswith("out")]
+            told = self.files.job.circuits
+            feeds = [
+                _Way(c.number, c.feed.removeprefix(own), c.fuse_amp)
+                for c in self.circuits.values()
+                if c.feed.startswith(f"{own}out") and not told[c.number].link
+            ]
+            feeds += [
+                _Way(key, b.feed.removeprefix(own), b.fuse_amp)
+                for key, b in self.files.job.backbones.items()
+                if b.feed.startswith(f"{own}out")
+            ]
             out += self._ways(p, own, feeds)
         return out
 
-    def _ways(self, p: FlatPart, own: str, feeds: list[CircuitRow]) -> list[LegendRow]:
+    def _ways(self, p: FlatPart, own: str, feeds: list["_Way"]) -> list[LegendRow]:
         """The ways of one panel: the left side's first; a circuit whose side is full goes over."""
         ways = max(self.files.types[p.type].ways or 0, len(feeds))
         sides = [t.name.removeprefix(own) for t in p.terminals if t.name.startswith(f"{own}out")]
@@ -170,10 +188,10 @@ class BoardLinks:
         room = {side: each if k == 0 else ways - each for k, side in enumerate(sides[:2])}
         if len(sides) != 2:
             room = dict.fromkeys(sides, ways)
-        held: dict[str, list[tuple[CircuitRow, bool]]] = {side: [] for side in room}
+        held: dict[str, list[tuple[_Way, bool]]] = {side: [] for side in room}
         over = []
         for c in feeds:
-            side = c.feed.removeprefix(own)
+            side = c.side
             if len(held.setdefault(side, [])) < room.get(side, ways):
                 held[side].append((c, False))
             else:
@@ -187,7 +205,7 @@ class BoardLinks:
             for c, moved in mine:
                 out.append(
                     LegendRow(part=p.key, way=len(out) + 1, side=side, moved=moved,
-                              number=c.number, amp=c.fuse_amp, breaker=breaker)
+                              number=c.number, amp=c.amp, breaker=breaker)
                 )  # fmt: skip
             for _ in range(room.get(side, 0) - len(mine)):
                 out.append(

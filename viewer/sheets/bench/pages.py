@@ -50,6 +50,7 @@ def board_pdf(words: BenchWords) -> bytes:
     flow: list[Any] = [
         paragraph(f"Bench sheets: {words.label}", TITLE),
         paragraph(words.looks()),
+        paragraph(f"Result {words.result.inputs.fingerprint}.", SMALL),
         Spacer(1, 4),
         Shown(front_view(words), WIDTH, FRONT_HIGH),
         paragraph(PLUS_MINUS, SMALL),

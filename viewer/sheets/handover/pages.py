@@ -92,8 +92,8 @@ def _last(paper: Paper, result: Result, states: tuple[State, ...]) -> None:
     paper.add(
         Heading("Handed over"),
         Text("Filled in, tested and explained:", "small"),
-        Text("_" * 30 + "    " + "_" * 30 + "    " + "_" * 30, "small"),
-        Text("date" + " " * 62 + "shop" + " " * 62 + "owner", "small"),
+        Text("_" * 24 + "\u00a0" * 6 + "_" * 24 + "\u00a0" * 6 + "_" * 24, "small"),
+        Text("date" + "\u00a0" * 46 + "shop" + "\u00a0" * 46 + "owner", "small"),
         Text(f"{MODEL} {made}.", "small"),
     )
 

@@ -88,7 +88,7 @@ def quote_pdf(words: EstimateWords, valid_days: int, address: str, terms: str, m
     tail += [paragraph(c, SMALL) for c in CAUTIONS[2:4]]
     tail += [Spacer(1, 14), paragraph("Agreed, with the sections struck out as above:", SMALL)]
     tail += [Spacer(1, 16), paragraph("_" * 34 + "      " + "_" * 34, SMALL)]
-    tail.append(paragraph("date, customer" + " " * 60 + "date, shop", SMALL))
+    tail.append(paragraph("date, customer" + "\u00a0" * 46 + "date, shop", SMALL))
     flow.append(KeepTogether(tail))
     doc.build(flow, onFirstPage=foot, onLaterPages=foot)
     return out.getvalue()

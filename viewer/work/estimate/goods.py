@@ -314,11 +314,16 @@ class Goods:
             about = f"backbone:{b.key}"
             for kind, count, unit in (
                 ("backbone cable", round(b.length_mm / 1000, 2), "m"),
-                ("backbone tee", len(b.devices), "piece"),
+                ("backbone tee", len(b.devices) + bool(b.feed), "piece"),
+                ("backbone power lead", 1 if b.feed else 0, "piece"),
                 ("drop lead", len(b.devices), "piece"),
                 ("terminator", 2, "piece"),
             ):
                 self.add(INSTRUMENTS, kind, "", about, count, unit, None, "none")
+            if b.fuse_amp:
+                each = usual_prices()["fuse"]["blade"]
+                what = f"{b.fuse_amp:g} A blade"
+                self.add(INSTRUMENTS, "fuse", what, about, 1, "piece", each, "usual")
 
     def charges(self) -> None:
         """What others charge."""
