@@ -114,13 +114,22 @@ def _isolated(circuits: Circuits) -> list[RuleFinding]:
     return out
 
 
-def _ways(circuits: Circuits) -> list[RuleFinding]:
-    """No more circuits on a fuse panel than it has ways."""
+def ways_used(circuits: Circuits) -> Counter[str]:
+    """How many ways of each fuse panel are in use: an instrument backbone takes one as well."""
     fed = Counter(
         feed.place
         for number, feed in circuits.feeds.items()
-        if feed.kind == "fuse panel" and not circuits.models[number].signal
+        if feed.kind == "fuse panel"
+        and feed.terminal.pole != "minus"
+        and not circuits.models[number].signal
     )
+    bones = (b.feed.rpartition(".")[0] for b in circuits.files.job.backbones.values())
+    return fed + Counter(place for place in bones if place in fed)
+
+
+def _ways(circuits: Circuits) -> list[RuleFinding]:
+    """No more circuits on a fuse panel than it has ways."""
+    fed = ways_used(circuits)
     kinds = {e.place: e.type for e in circuits.feeds.values()}
     out = []
     for place, count in fed.items():

@@ -2,13 +2,13 @@
 a load really draws, what is called mains.
 """
 
-from collections import Counter
 from typing import Final
 
 from layout.boat.parts import Piece
 from layout.verdict.rules import RuleFinding, Urgency, Values
 from routing.circuits.cabling import Cabling
 from routing.circuits.circuits import Circuits
+from routing.network.claims import ways_used
 from routing.network.poles import CONSUMERS
 from routing.sizes.ends import largest_mm2
 from routing.sizes.sizing import INRUSH_TIMES, SAME_MM2
@@ -17,6 +17,7 @@ BLADE_WAY_AMP: Final = 40.0  # ISO 8820-3: the largest standard blade fuse
 LEAST_DIVERSITY: Final = 0.3  # with more than one load: less is a slip, from memory
 DRAWS_SHARE: Final = 0.9  # of what a load draws by its maker: rounding is no fault
 USUAL_VOLT: Final = 15.0  # what generic gear is taken to be made for: a 12 V boat
+SWITCHED: Final = frozenset({"light", "navigation light", "motor", "starter", "blower"})
 OTHER: Final = frozenset({"other"})
 MAINS_KINDS: Final = frozenset({"mains charger", "shore inlet"})
 ACTIVE: Final = frozenset({"converter", "charger", "mains charger"})
@@ -33,7 +34,7 @@ def ending_rules(cabling: Cabling) -> list[RuleFinding]:
         out += _link_claim(circuits, n) + _blade_way(cabling, n) + _diversity(circuits, n)
         out += _drop_class(circuits, n) + _volts_unknown(circuits, n) + _inrush(circuits, n)
     out += _fed_twice(circuits) + _laid_twice(circuits) + _loose_parts(circuits)
-    return out + _untold_links(circuits) + _spare_ways(circuits)
+    return out + _untold_links(circuits) + _spare_ways(circuits) + _no_switch(circuits)
 
 
 def _finding(rule: str, urgency: Urgency, about: str, **values: float | str) -> RuleFinding:
@@ -254,17 +255,26 @@ def _untold_links(circuits: Circuits) -> list[RuleFinding]:
 
 def _spare_ways(circuits: Circuits) -> list[RuleFinding]:
     """How many ways of each panel are free."""
-    fed = Counter(
-        feed.place
-        for n, feed in circuits.feeds.items()
-        if feed.kind == "fuse panel" and not circuits.models[n].signal
-    )
+    fed = ways_used(circuits)
     ends = {e.place: e.type for e in circuits.feeds.values()}
     return [
         _finding("spare ways", Urgency.NOTE, f"piece:{place}", ways=ways, spare=ways - count)
         for place, count in fed.items()
         if (ways := ends[place].ways) is not None and ways > count
     ]
+
+
+def _no_switch(circuits: Circuits) -> list[RuleFinding]:
+    """Loads a person turns on and off with neither a switch nor a breaker on their way."""
+    mine = []
+    for n, load in circuits.loads.items():
+        m = circuits.models[n]
+        if load.kind not in SWITCHED or m.link or m.signal or m.mains:
+            continue
+        feeds = [circuits.feeds[k] for k in (n, *circuits.above(n))]
+        if not any(f.kind == "switch" or f.type.breakers for f in feeds):
+            mine.append(f"circuit:{n}")
+    return [RuleFinding("no switch", Urgency.NOTE, tuple(mine), {})] if mine else []
 
 
 def _of_kind(board: Piece, kinds: frozenset[str]) -> list[str]:

@@ -231,3 +231,27 @@ def test_cable_is_bought_in_the_colour_of_its_pole(yacht: Path) -> None:
     mixed = demo_of(yacht)
     assert {c.colour for c in mixed.cuts} == {""}
     assert sum(c.price for c in mixed.cuts) < sum(c.price for c in result.cuts)
+
+
+def test_what_has_neither_switch_nor_breaker_is_told() -> None:
+    """The yacht's lights hang on breakers; its engine start, windlass and pilot on nothing."""
+    result = demo_worked("sailing_yacht").result
+    found = [f.about for f in result.findings if f.rule == "no switch"]
+    assert found == [("circuit:3b", "circuit:4", "circuit:6")]
+    launch = demo_worked("harbour_launch").result
+    told = next(f.about for f in launch.findings if f.rule == "no switch")
+    assert "circuit:14b" not in told  # its light has a switch before it
+
+
+def test_a_backbone_takes_a_way_and_a_minus_none() -> None:
+    """Counted from the file: four circuits and the backbone leave the block, its minus link not."""
+    w = demo_worked("sailing_yacht")
+    out = [c for c in w.files.job.circuits.values() if c.feed.startswith("chart_panel.fuses.out")]
+    assert len(out) == 4
+    (spare,) = [f for f in w.result.findings if f.rule == "spare ways"
+                and f.about == ("piece:chart_panel.fuses",)]  # fmt: skip
+    assert spare.values["spare"] == 6 - len(out) - 1
+    bench = next(b for b in w.result.benches if b.key == "chart_panel")
+    ways = [x for x in bench.legend if x.part == "fuses"]
+    assert sum(x.number == "" for x in ways) == 1
+    assert [x.amp for x in ways if x.number == "main"] == [3.0]

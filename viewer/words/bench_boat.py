@@ -14,6 +14,7 @@ GLAND_ROOM_MM: Final = 50.0  # for a gland and a thin cable's bend behind it: co
 
 def boat_holes_table(result: Result, names: Names) -> Table:
     """Every hole made in the boat, and what is behind it."""
+    cut = {t.about for t in result.estimate.tasks if t.task == "hole"}
     rows = tuple(
         (
             names.joint(h.key) if h.what == "cable" else names.place(h.key),
@@ -25,20 +26,28 @@ def boat_holes_table(result: Result, names: Names) -> Table:
             "; ".join(_side(s, names) for s in h.sides),
             joined([names.of(k) for k in h.blade_meets]),
             _passes(result, h),
-            _mind(h),
+            _there(h, cut) + _mind(h),
         )
         for h in sorted(result.boat_holes, key=lambda h: _in_order(h, names))
     )
     head = ("Hole", "Size mm", "Where", "In line with it", "A blade would meet", "Passes", "Mind")
     note = (
-        "Pipes and trays are listed in the book. Where: to its middle. In line: to the nearest of "
-        "what is there, its parts included. Every cable hole is edged or takes a bush or gland. "
-        "From both sides: a drill with its bit wants 250 mm in line, a saw's blade reaches 70 mm "
-        "behind the face and its foot 30 mm beside the line (from memory). Look behind before "
-        "every cut; edges are sharp until dressed; no sparks where petrol or gas may lie."
+        "Which cable holes are to be cut is told by holes_to_cut. Pipes and trays are listed in "
+        "the book. Where: to its middle. In line: to the nearest of what is there, its parts "
+        "included. Every cable hole is edged or takes a bush or gland. From both sides: a drill "
+        "with its bit wants 250 mm in line, a saw's blade reaches 70 mm behind the face and its "
+        "foot 30 mm beside the line (from memory). Look behind before every cut; edges are sharp "
+        "until dressed; no sparks where petrol or gas may lie."
     )
     widths = (18, 12, 26, 28, 20, 14, 22)
     return Table("boat_holes", "Holes made in the boat", note, head, rows, widths)
+
+
+def _there(h: BoatHoleRow, cut: set[str]) -> str:
+    """Whether a cable hole is to be cut, or taken as there already: the job tells."""
+    if h.what != "cable":
+        return ""
+    return "to cut; " if f"joint:{h.key}" in cut else "there already, by the job; "
 
 
 def _in_order(h: BoatHoleRow, names: Names) -> list[tuple[int, str]]:

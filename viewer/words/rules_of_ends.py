@@ -196,6 +196,17 @@ def spare_ways(v: Values) -> Words:
     )
 
 
+def no_switch(v: Values) -> Words:
+    del v
+    return (
+        "a switch for what a person turns on and off",
+        "common practice",
+        "neither a switch nor a breaker is told on its way",
+        "",
+        "Put in its switch, relay or control, or let its own one do; it is not bought here",
+    )
+
+
 def links_not_told(v: Values) -> Words:
     del v
     return (

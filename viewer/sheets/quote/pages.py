@@ -83,6 +83,11 @@ def quote_pdf(words: EstimateWords, valid_days: int, address: str, terms: str, m
     tail = [paragraph("On these terms", SUB)]
     if terms:
         tail.append(paragraph(terms, SMALL))
+    bare = [f for f in result.findings if f.rule == "no switch"]
+    if bare:
+        about = words.names.about(bare[0].about)
+        tail.append(paragraph(f"No switch, relay or control is told, so none is in it: {about}.",
+                              SMALL))  # fmt: skip
     if any(c.mains for c in result.circuits):
         tail.append(paragraph(MAINS, SMALL))
     tail += [paragraph(c, SMALL) for c in CAUTIONS[2:4]]
