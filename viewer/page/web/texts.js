@@ -453,6 +453,7 @@ export const T = {
       linings_minutes: 'Linings off and on, minutes',
       contingency_percent: 'Put by for what turns up, % of work',
     },
+    holes: 'Cable holes still to be cut',
     states: 'Quoted, changed, as built',
     noState: 'Keep the job as quoted: every change is then told from there, with its price.',
     since: 'What has changed since',

@@ -261,6 +261,8 @@ export interface EstimateShown {
   tables: Listed[];
   /** What the job tells of the estimate, by key. */
   told: Record<string, string>;
+  /** Every cable hole: its key, what people call it, and whether it is still to be cut. */
+  holes: [string, string, boolean][];
 }
 
 export interface FileRow {
@@ -683,6 +685,11 @@ export interface SetField {
   seen?: string;
 }
 
+export interface SetHoles {
+  keys: string[];
+  seen?: string;
+}
+
 export interface SetRow {
   key: string;
   title: string;
@@ -935,6 +942,7 @@ export interface Commands {
   "findings.tried": { ask: OfFinding; told: TriedMend; atDesk: true };
   "findings.mend": { ask: OfFinding; told: DeskRow; atDesk: true };
   "estimate.set": { ask: SetTold; told: DeskRow; atDesk: true };
+  "estimate.holes": { ask: SetHoles; told: DeskRow; atDesk: true };
   "estimate.states": { ask: Nothing; told: StatesRow; atDesk: true };
   "estimate.keep": { ask: KeepState; told: StatesRow; atDesk: true };
   "papers.look": { ask: Nothing; told: SetsRow; atDesk: true };

@@ -41,6 +41,15 @@ class EstimateShown(Row):
     tables: tuple[Listed, ...]
     told: dict[str, str]
     """What the job tells of the estimate, by key."""
+    holes: tuple[tuple[str, str, bool], ...]
+    """Every cable hole: its key, what people call it, and whether it is still to be cut."""
+
+
+class SetHoles(Ask):
+    """Which cable holes are still to be cut."""
+
+    keys: tuple[str, ...] = Field(max_length=200)
+    seen: str = ""
 
 
 class SetTold(Ask):
@@ -76,6 +85,8 @@ def shows(result: Result, desk: Desk) -> EstimateShown:
     words = EstimateWords(result, Names(result))
     job, _ = desk.tables()
     told = job.get("estimate", {})
+    names, cut = Names(result), {t.about for t in result.estimate.tasks if t.task == "hole"}
+    holes = [h.key for h in result.boat_holes if h.what == "cable"]
     return EstimateShown(
         sums=tuple(words.sums()),
         spread=words.spread(),
@@ -85,6 +96,7 @@ def shows(result: Result, desk: Desk) -> EstimateShown:
             Listed(title=t.title, note=t.note, head=t.head, rows=t.rows)
             for t in (words.sections(), words.groups(), words.access())
         ),
+        holes=tuple((k, names.joint_whole(k), f"joint:{k}" in cut) for k in holes),
         told={k: str(v) for k, v in told.items() if isinstance(v, str | int | float | bool)},
     )
 
@@ -105,6 +117,13 @@ def set_told(desk: Desk, ask: SetTold) -> DeskRow:
     change = Change(path=("estimate", ask.key), value=value)
     words = f"{ask.key.replace('_', ' ')}: {ask.value or 'not told'}"
     return desk.edit(Edit(words, job=(change,), seen=ask.seen))
+
+
+@PANEL.command("holes", SetHoles, DeskRow)
+def set_holes(desk: Desk, ask: SetHoles) -> DeskRow:
+    """Tell which cable holes are still to be cut: they are in the estimate then."""
+    change = Change(path=("estimate", "holes_to_cut"), value=list(ask.keys) or None)
+    return desk.edit(Edit(f"holes to cut: {len(ask.keys)}", job=(change,), seen=ask.seen))
 
 
 @PANEL.command("states", Nothing, StatesRow)

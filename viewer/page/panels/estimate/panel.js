@@ -1,6 +1,6 @@
 // What the job takes and costs, live; what no model shows is told here; states and changes.
 
-import { button, el, field, show } from '../../dom.js';
+import { button, el, field, show, tick } from '../../dom.js';
 import { T } from '../../texts.js';
 
 /** @typedef {import('../../store.js').Store} Store */
@@ -31,11 +31,22 @@ const NUMBERS = /** @type {const} */ ([
 export function mount(host, store) {
   const sums = el('div', {});
   const told = el('div', {});
+  const holes = el('div', {});
+  // the boxes stay while what is in them is drawn anew: a click on one is never lost
+  const toldBox = el('details', {}, el('summary', {}, T.estimate.told), told);
+  const holesBox = el('details', {}, el('summary', {}, T.estimate.holes), holes);
   const tables = el('div', {});
   const states = el('div', {});
-  const open = { told: false, since: false }; // what a person opened stays so
+  const open = { since: false }; // what a person opened stays so
   const typed = { why: field(T.estimate.why, {}), photo: field(T.estimate.photo, {}) };
-  host.append(el('p', { class: 'intro' }, T.estimate.intro), sums, states, told, tables);
+  host.append(
+    el('p', { class: 'intro' }, T.estimate.intro),
+    sums,
+    states,
+    toldBox,
+    holesBox,
+    tables,
+  );
   const draw = () => {
     const part = store.parts.estimate;
     if (!part) {
@@ -64,7 +75,9 @@ export function mount(host, store) {
           )
         : null,
     );
-    show(told, asked(store, part.told, open));
+    show(told, asked(store, part.told));
+    show(holes, toCut(store, part.holes));
+    holesBox.hidden = !part.holes.length;
     show(tables, part.tables.map(listed));
   };
   const load = async () => {
@@ -82,9 +95,8 @@ export function mount(host, store) {
 /**
  * @param {Store} store
  * @param {Record<string, string>} now
- * @param {{ told: boolean }} open
  */
-function asked(store, now, open) {
+function asked(store, now) {
   const set = (
     /** @type {import('../../wire').SetTold['key']} */ key,
     /** @type {string} */ value,
@@ -105,9 +117,23 @@ function asked(store, now, open) {
     f.input.addEventListener('change', () => set(key, f.input.value));
     rows.push(f.row);
   }
-  const box = el('details', { open: open.told }, el('summary', {}, T.estimate.told), rows);
-  box.addEventListener('toggle', () => (open.told = box.open));
-  return box;
+  return rows;
+}
+
+/**
+ * Which cable holes are still to be cut, each with a box.
+ *
+ * @param {Store} store
+ * @param {import('../../wire').EstimateShown['holes']} holes
+ */
+function toCut(store, holes) {
+  const boxes = holes.map(([key, label, cut]) => ({ key, ...tick(label, cut, send) }));
+  function send() {
+    store.edit('estimate.holes', {
+      keys: boxes.filter((b) => b.input.checked).map((b) => b.key),
+    });
+  }
+  return boxes.map((b) => b.row);
 }
 
 /**
