@@ -54,9 +54,7 @@ class MoreWords:
                 if space is not None:
                     off = [x - low for x, low in zip(t.at_mm, space.low_mm, strict=True)]
                     at = f"{off[0]:.0f} mm from aft, {off[1]:.0f} from starboard, {off[2]:.0f} up"
-                hang = joined(
-                    [f"{self.names.terminal(d.on)} ({metres(d.drop_lead_mm)})" for d in on]
-                )
+                hang = joined([f"{self.names.of(d.on)} ({metres(d.drop_lead_mm)})" for d in on])
                 rows.append((t.key, self.names.space(t.space), at, hang or "-"))
             head = ("Tee", "In", "Where", "What hangs on it, by drop lead")
             note = f"{feed}{way}{metres(b.length_mm)} from end to end."

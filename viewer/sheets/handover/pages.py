@@ -1,6 +1,7 @@
 """The hand-over put together: one content for print and for the screen."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from viewer.scene.pictures import inside, whole_boat
 from viewer.sheets.handover.schemes import Schemes
@@ -21,6 +22,7 @@ from viewer.words.made_dead import MadeDead
 from viewer.words.names import Names, joined
 from viewer.words.pieces import PLAINLY
 from viewer.words.steps import CAUTIONS
+from viewer.words.table import Table
 from viewer.words.variation import agreed_table
 from viewer.words.wire_tables import link_list, wire_list
 from viewer.work.rows import Result
@@ -48,28 +50,36 @@ def handover_paper(
     paper = Paper(f"Hand-over: {result.job}", f"{result.hull}. {shop}{state}")
     _first(paper, result, words, MadeDead(result, names))
     _diagrams(paper, result, names)
-    paper.add(Heading("Circuits"), Grid(words.schedule()))
+    paper.add(Heading("Circuits"), _bare(words.schedule()))
     if words.over():
         paper.add(Heading("To be explained", 2), Ticks(tuple(words.over()), "plain"))
-    paper.add(Heading("Fuses"), Grid(words.fuse_list()), Heading("Legends for the lids", 2))
+    paper.add(Heading("Fuses"), _bare(words.fuse_list()), Heading("Legends for the lids", 2))
     paper.add(*(Grid(t) for t in words.legends()))
-    paper.add(Heading("Spare fuses", 2), Grid(more.spares()))
+    paper.add(Heading("Spare fuses", 2), _bare(more.spares()))
     paper.add(Heading("Conductors and their ends"))
     paper.add(Text(LEADS, "small"), Grid(wire_list(result, names)), Grid(link_list(result, names)))
     for t in more.backbones():
-        paper.add(Heading("Instrument backbone", 2), Grid(t))
-    paper.add(Heading("Settings"), Grid(words.settings(), fill=True))
-    paper.add(Heading("Where things are"), Grid(words.lockers()))
+        paper.add(Heading(t.title, 2), _bare(t))
+    paper.add(Heading("Settings"), _bare(words.settings(), fill=True))
+    paper.add(Heading("Where things are"), _bare(words.lockers()))
     told("picture of the boat")
     paper.add(Photos((Photo(whole_boat(result), f"{result.hull}: gear and cables"),), 1))
-    paper.add(Heading("How the cables run"), Grid(more.ways()), Grid(words.marked()))
+    paper.add(Heading("How the cables run"), Grid(more.ways()))
+    marked = words.marked()
+    paper.add(Heading(marked.title, 2))
+    paper.add(_bare(marked) if marked.rows else Text(marked.note))
     paper.add(Photos(tuple(_spaces(result, names, told)), 2))
     paper.add(Heading("Tests and torque"), Grid(more.whole_boat(), fill=True))
     paper.add(Grid(words.tests(), fill=True), Grid(more.studs(), fill=True))
     paper.add(*(Grid(t, fill=True) for t in words.torques()))
-    paper.add(Heading("Gear fitted"), Grid(words.serials(), fill=True))
+    paper.add(Heading("Gear fitted"), _bare(words.serials(), fill=True))
     _last(paper, result, states)
     return paper
+
+
+def _bare(t: Table, fill: bool = False) -> Grid:
+    """A table under a heading that names it."""
+    return Grid(replace(t, title=""), fill)
 
 
 def _diagrams(paper: Paper, result: Result, names: Names) -> None:

@@ -125,7 +125,7 @@ def _sums(words: EstimateWords) -> Grid:
     rows = words.sums()
     data = [[paragraph(k, SMALL), paragraph(v, SMALL)] for k, v in rows]
     if words.e.unpriced:
-        more = f"and {words.e.unpriced} lines of goods that have no price yet, listed below"
+        more = f"{words.e.unpriced} lines of goods that have no price yet, listed below"
         data.append([paragraph("To come on top", SMALL_BOLD), paragraph(more, SMALL_BOLD)])
     for k in (5, len(rows) - 1):
         data[k] = [paragraph(x, SMALL_BOLD) for x in rows[k]]
