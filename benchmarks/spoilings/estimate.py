@@ -5,6 +5,7 @@ from benchmarks.spoilings.spoiling import Spoiling
 SUMS = "tests/closed_form/test_estimate.py"
 PAPERS = "tests/whole_job/test_estimate_papers.py"
 DIAGRAMS = "tests/invariants/test_diagrams.py"
+WIRING = "tests/whole_job/test_demo_wiring.py"
 GOODS = "tests/whole_job/test_goods.py"
 ESTIMATE_SPOILINGS = (
     Spoiling(
@@ -124,6 +125,48 @@ ESTIMATE_SPOILINGS = (
         "viewer/work/estimate/goods.py",
         "if p.fuse_amp is not None and not p.breaker:",
         "if p.fuse_amp is None:",
+        GOODS,
+    ),
+    Spoiling(
+        "fill: thick cables pass side by side in any bore",
+        "routing/sizes/fill.py",
+        "return over or self.bore_mm < self.round_mm - 1e-9",
+        "return over",
+        "tests/closed_form/test_lengths_and_costs.py",
+    ),
+    Spoiling(
+        "buying: both colours from one drum",
+        "routing/stock/buying.py",
+        "if job.job.drum_colours else {}",
+        "if not job.job.drum_colours else {}",
+        GOODS,
+    ),
+    Spoiling(
+        "protection: a fuse at a battery stops a branch's figure",
+        "routing/network/protection.py",
+        "main = at_battery or at is FuseAt.BATTERY_END",
+        "main = at_battery",
+        WIRING,
+    ),
+    Spoiling(
+        "protection: steps end at a link",
+        "routing/network/protection.py",
+        "fused = (n for n in cabling.circuits.above(cable.number)",
+        "fused = (n for n in cabling.circuits.above(cable.number)[:1]",
+        WIRING,
+    ),
+    Spoiling(
+        "guards: a charger past the shunt is no matter",
+        "routing/network/guards.py",
+        "if past and not led and circuits.bank_of(load.place) in watched:",
+        "if past and led and circuits.bank_of(load.place) in watched:",
+        WIRING,
+    ),
+    Spoiling(
+        "claims: a minus link takes a way",
+        "routing/network/claims.py",
+        'and feed.terminal.pole != "minus"',
+        'and feed.terminal.pole != "none"',
         GOODS,
     ),
 )

@@ -1,8 +1,10 @@
 """What is bought, counted anew from the job's own files; changes in few lines; names told apart."""
 
+import csv
 import io
 import re
 import shutil
+import tomllib
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +15,7 @@ import trimesh
 from layout.errors import JobError
 from layout.job import JobFiles, read_job
 from tests.worked import DEMOS, ROOT, circuits_of, demo_worked
+from viewer.command import BAD_INPUT, IN_ORDER, main
 from viewer.sheets.quote.pages import quote_pdf
 from viewer.words.estimate import EstimateWords
 from viewer.words.names import Names
@@ -255,3 +258,26 @@ def test_a_backbone_takes_a_way_and_a_minus_none() -> None:
     ways = [x for x in bench.legend if x.part == "fuses"]
     assert sum(x.number == "" for x in ways) == 1
     assert [x.amp for x in ways if x.number == "main"] == [3.0]
+
+
+def test_a_size_that_stands_in_sums_alone_is_on_the_sheet_by_its_name(tmp_path: Path) -> None:
+    """Of the hull alone: its frame gap is asked for first, and comes back under its name."""
+    hull = tmp_path / "survey_catamaran.hull.toml"
+    shutil.copy(ROOT / "demo_hulls" / hull.name, hull)
+    out = tmp_path / "out"
+    assert main(["survey", str(hull), "-o", str(out)]) == IN_ORDER
+    table = out / "sizes.csv"
+    rows = list(csv.reader(table.read_text(encoding="utf-8-sig").splitlines()))
+    assert rows[1][1] == "size:frame_gap"
+    words = {r[1]: r[2] for r in rows}
+    assert words["opening:port_hatch:length"].endswith("(port hatch length)")
+    assert "(" not in words["opening:port_hatch:from_aft"]  # it holds that length, it is not it
+    rows[1][7:11] = ["331", "1", "tape", "a helper"]
+    with table.open("w", encoding="utf-8") as f:
+        csv.writer(f).writerows(rows)
+    assert main(["survey", str(hull), "--read", str(table)]) == IN_ORDER
+    told = tomllib.loads(hull.read_text(encoding="utf-8"))
+    assert told["sizes"]["frame_gap"] == "331 mm ±1 tape"
+    assert told["measured"]["frame_gap"]["by"] == "a helper"
+    assert main(["survey", str(hull), "--again"]) == BAD_INPUT  # verdicts come from a job
+    assert main(["check", str(hull)]) == BAD_INPUT

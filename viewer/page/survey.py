@@ -13,12 +13,14 @@ from viewer.page.dimensions import Dimension, Reckoner, dimensions_of, measure_o
 from viewer.page.drawn import Now, desk_row
 from viewer.page.edits.changes import Change, changed_text
 from viewer.page.reading import Look, look_at, look_at_texts, tables_of
-from viewer.page.wire import DeskRow
+from viewer.page.wire import DeskRow, DimensionRow, SizeRow
 from viewer.work.saved import latest
 
 HEAD: Final = ("number", "key", "size", "now_mm", "plus_minus_mm", "how_taken", "measure_anew",
                "found", "found_plus_minus", "found_how", "by")  # fmt: skip
 WIDTHS: Final = (8, 30, 46, 10, 12, 18, 12, 14, 14, 16, 10)
+SAME_MM: Final = 0.5
+NAMED: Final = "size:"  # a size by its own name in the files
 TO_FILL: Final = 7  # the first column a person fills
 
 
@@ -38,10 +40,38 @@ def desk_of(path: Path) -> DeskRow:
 def rows_to_fill(row: DeskRow) -> list[list[object]]:
     """The table, the sizes that matter most first."""
     out: list[list[object]] = [list(HEAD)]
-    for n, d in enumerate(sorted(row.dimensions, key=lambda d: d.rank), start=1):
+    told: list[tuple[str, str, SizeRow | DimensionRow]] = [
+        (f"{NAMED}{s.key.partition('.')[2]}", words, s) for words, s in named_sizes(row)
+    ]
+    drawn = sorted(row.dimensions, key=lambda d: d.rank)
+    told += [(d.key, size_words(row, d), d) for d in drawn]
+    for n, (key, words, d) in enumerate(told, start=1):
         anew = "" if d.verified or not d.how else "yes"
-        out.append([n, d.key, d.words, round(d.mm, 1), round(d.plus_minus_mm, 1) or None,
+        out.append([n, key, words, round(d.mm, 1), round(d.plus_minus_mm, 1) or None,
                     d.how or None, anew or None, None, None, None, None])  # fmt: skip
+    return out
+
+
+def _name(row: DeskRow, d: DimensionRow) -> str:
+    """The name a distance has in the files: that of a size that is as long as it."""
+    mine = (s for s in row.sizes if s.key == f"sizes.{d.size_key}" and abs(s.mm - d.mm) < SAME_MM)
+    return d.size_key if next(mine, None) is not None else ""
+
+
+def size_words(row: DeskRow, d: DimensionRow) -> str:
+    """A distance in words, with its name in the files where it has one."""
+    name = _name(row, d).replace("_", " ")
+    return f"{d.words} ({name})" if name else d.words
+
+
+def named_sizes(row: DeskRow) -> list[tuple[str, SizeRow]]:
+    """Sizes the files name that no distance is by itself: they stand in sums, and may decide."""
+    alone = {_name(row, d) for d in row.dimensions}
+    out = []
+    for s in row.sizes:
+        name = s.key.removeprefix("sizes.")
+        if name != s.key and not s.worked_out and name not in alone:
+            out.append((f"{name.replace('_', ' ')}, as the {s.file} file names it", s))
     return out
 
 
@@ -86,6 +116,11 @@ def read_back(path: Path, table: Path, rows: list[dict[str, str]]) -> list[str]:
     return reader.words
 
 
+def _record(by: str) -> dict[str, str | bool]:
+    """Who took a size, and when."""
+    return {**({"by": by} if by else {}), "on": date.today().isoformat(), "verified": True}
+
+
 class _Reader:
     """Takes the filled rows one after the other."""
 
@@ -111,8 +146,12 @@ class _Reader:
         value = row.get("found", "").strip()
         if not value:
             return
-        found = self.by_key.get(row.get("key", ""))
-        if found is None:
+        key = row.get("key", "")
+        name = key.removeprefix(NAMED)
+        named = name != key and (name in self.hull.get("sizes", {}) or name in self.job.get(
+            "sizes", {}))  # fmt: skip
+        found = self.by_key.get(key)
+        if found is None and not named:
             what = shown(row.get("key", ""))
             self._say(n, "key", what, "a key as the sheet was written", "leave that column alone")
             return
@@ -122,9 +161,21 @@ class _Reader:
                 value, row.get("found_plus_minus", ""), row.get("found_how", "").strip(), ways
             )
             measure_of(text, ways)
-            self._change(found, text, row.get("by", "").strip())
+            if found is None:
+                self._named(name, text, row.get("by", "").strip())
+            else:
+                self._change(found, text, row.get("by", "").strip())
         except (CoamingError, SizeError) as e:
             self._say(n, "found", shown(value), "a length, like 430 or 16 15/16 in", str(e))
+
+    def _named(self, name: str, text: str, by: str) -> None:
+        """A size by its name in the job or hull file."""
+        if name in self.job.get("sizes", {}):
+            self.job_changes.append(Change(path=("sizes", name), value=text))
+        else:
+            record = Change(path=("measured", name), value=_record(by))
+            self.hull_changes += [Change(path=("sizes", name), value=text), record]
+        self.words.append(f"{name.replace('_', ' ')}: {text}")
 
     def _change(self, d: Dimension, text: str, by: str) -> None:
         own = self.reckoner.alone(d, self.reckoner.found(d))
@@ -132,9 +183,7 @@ class _Reader:
             self.job_changes.append(Change(path=("sizes", own), value=text))
         else:
             changes, key = self.reckoner.written(d, text)
-            record = {**({"by": by} if by else {}), "on": date.today().isoformat(),
-                      "verified": True}  # fmt: skip
-            self.hull_changes += [*changes, Change(path=("measured", key), value=record)]
+            self.hull_changes += [*changes, Change(path=("measured", key), value=_record(by))]
         self.words.append(f"{d.words}: {text}")
 
     def _say(self, n: int, key: str, found: str, expected: str, hint: str) -> None:

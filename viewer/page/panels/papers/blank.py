@@ -1,7 +1,12 @@
 """The measuring sheet of a job's boat, from the dimensions the page shows."""
 
+from typing import Final
+
+from viewer.page.survey import named_sizes, size_words
 from viewer.page.wire import DeskRow
 from viewer.sheets.measuring import Sheet, SheetBox, SheetSize
+
+ORIGIN: Final = (0.0, 0.0, 0.0)
 
 
 def sheet_of(row: DeskRow) -> Sheet:
@@ -33,7 +38,10 @@ def sheet_of(row: DeskRow) -> Sheet:
         )
     return Sheet(
         row.hull,
-        tuple(SheetSize(d.words, d.whose, d.axis, d.from_mm, d.to_mm) for d in sizes),
+        (
+            *(SheetSize(words, "", None, ORIGIN, ORIGIN) for words, _ in named_sizes(row)),
+            *(SheetSize(size_words(row, d), d.whose, d.axis, d.from_mm, d.to_mm) for d in sizes),
+        ),
         tuple(
             SheetBox(
                 f"space:{s.key}",
