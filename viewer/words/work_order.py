@@ -1,5 +1,6 @@
 """Job cards by where one lies, in an order that works: what is done there, with what, how long."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
@@ -150,13 +151,17 @@ class WorkWords:
         return Table(f"card_{place}", "", "", head, tuple(rows), (4, 30, 46, 9, 10, 10))
 
     def _clips(self, place: str) -> Table:
-        """Clips of a space: which cables they hold, how far apart, how thick the bundle is."""
-        rows = tuple(
-            (f"{f.count}", ", ".join(f.circuits), f"{f.spacing_mm:.0f} mm",
-             f"{f.bundle_mm:.0f} mm")
-            for f in self.result.fixings if f.kind == "clip" and f.space == place
-        )  # fmt: skip
-        head = ("Clips", "For circuits", "Apart, at most", "Bundle")
+        """Clips of a place: which cables lie in one, how far apart they are, how thick it is."""
+        where = OUTSIDE if place == DECK else place
+        mains = {c.number for c in self.result.circuits if c.mains}
+        count: Counter[tuple[str, str, str]] = Counter()
+        for x in (x for x in self.result.supports if x.where == where):
+            numbers = ", ".join(sorted(x.circuits, key=by_number))
+            if mains & set(x.circuits):
+                numbers += " (mains: licensed person)"
+            count[numbers, f"{x.spacing_mm:.0f} mm", f"{x.bundle_mm:.0f} mm"] += 1
+        rows = tuple((str(n), *told) for told, n in count.items())
+        head = ("Clips", "Circuits in each", "Apart, at most", "Bundle")
         return Table(f"clips_{place}", "Clips", "", head, rows, (8, 60, 18, 14))
 
     def _cables(self, place: str) -> Table:
