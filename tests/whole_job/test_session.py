@@ -2,6 +2,7 @@
 
 import csv
 import json
+import os
 import re
 import shutil
 import signal
@@ -133,6 +134,16 @@ def test_schemas_describe_the_demo_files(tmp_path: Path) -> None:
             validate(tomllib.loads(path.read_text(encoding="utf-8")), schema)
 
 
+def _works(run: "subprocess.Popen[str]", cpu_s: float) -> None:
+    """Wait until it has worked so long, however busy the machine is: then it is past its start."""
+    stat, tick = Path(f"/proc/{run.pid}/stat"), os.sysconf("SC_CLK_TCK")
+    while run.poll() is None:
+        fields = stat.read_text().rpartition(")")[2].split()
+        if (int(fields[11]) + int(fields[12])) / tick >= cpu_s:
+            return
+        time.sleep(0.05)
+
+
 def test_stopping_leaves_nothing_behind(tmp_path: Path) -> None:
     out = tmp_path / "out"
     run = subprocess.Popen(
@@ -141,10 +152,12 @@ def test_stopping_leaves_nothing_behind(tmp_path: Path) -> None:
         stderr=subprocess.PIPE,
         text=True,
     )
-    time.sleep(1.5)
+    _works(run, 1.5)
     run.send_signal(signal.SIGINT)
     _, said = run.communicate(timeout=60)
-    assert run.returncode == 130
+    # CPython ends by the signal itself where it came while an extension ran text: 130 in a shell
+    assert run.returncode in (130, -signal.SIGINT)
+    assert "Stopped" in said
     assert "Traceback" not in said
     assert not out.exists() or not list(out.iterdir())
 

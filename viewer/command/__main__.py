@@ -2,6 +2,9 @@
 
 import sys
 
-from viewer.command.line import main
+try:
+    from viewer.command.line import main
+except KeyboardInterrupt:  # stopped while it was still being loaded
+    sys.exit(130)
 
 sys.exit(main())
