@@ -259,9 +259,8 @@ class EstimateWords:
         mine = [c for c in self.result.circuits if c.number in own and not c.link]
         if mine:
             words.append(f"{len(mine)} circuit{'s' if len(mine) > 1 else ''} wired")
-        new = {t.about for t in self.e.tasks if t.task.startswith(("fix_", "board_", "cut_out"))}
         there = [self.names.piece(k) for k in dict.fromkeys(c.load.partition(".")[0] for c in mine)
-                 if f"piece:{k}" not in new]  # fmt: skip
+                 if f"piece:{k}" not in self.e.fitted]  # fmt: skip
         if there:
             words.append(f"wired only, not supplied: {joined(there)}")
         if s.key == "all":

@@ -37,8 +37,6 @@ class HandoverWords:
 
     def __init__(self, result: Result, names: Names) -> None:
         self.result, self.names = result, names
-        self.new = {t.about.partition(":")[2] for t in result.estimate.tasks
-                    if t.task.startswith(("fix_", "plate", "board_", "cut_out"))}  # fmt: skip
 
     def schedule(self) -> Table:
         """Every circuit: fuse, cable, length and drop as planned and as found."""
@@ -191,7 +189,7 @@ class HandoverWords:
     def _state(self, x: StandRow) -> str:
         """Whether a thing was there, or does not go in as planned."""
         row = next((p for p in self.result.pieces if p.key == x.key), None)
-        if x.key in self.new:
+        if f"piece:{x.key}" in self.result.estimate.fitted:
             stuck = row is not None and not row.in_order
             return f" ({PLAINLY.get(row.verdict, row.verdict)})" if stuck and row else ""
         return " (was there)"

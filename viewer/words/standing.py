@@ -35,13 +35,12 @@ def stands_words(result: Result, stand: StandRow, names: Names) -> str:
 def standing(result: Result, place: str, names: Names) -> Table:
     """What is fitted in a space, or on deck: where it stands and what holds it."""
     order = {p.key: k for k, p in enumerate(result.pieces)}
-    fixed = {t.about for t in result.estimate.tasks if t.task.startswith("fix_")}
+    fitted = result.estimate.fitted
     known = {s.key for s in result.boat.spaces}
     mine = [
         s
         for s in result.boat.stands
-        if (s.is_board or f"piece:{s.key}" in fixed)
-        and (s.space if s.space in known else OUTSIDE) == place
+        if f"piece:{s.key}" in fitted and (s.space if s.space in known else OUTSIDE) == place
     ]
     mine.sort(key=lambda s: order.get(s.key, len(order)))
     rows = tuple(

@@ -6,6 +6,8 @@ they are shown. Hours are three-point: least, likely, most; sums carry the range
 
 from viewer.work.row import Fine, Mm, Row
 
+FITTING = ("fix_", "board_", "cut_out")  # tasks of what is put in
+
 
 class SpreadRow(Row):
     """A sum of hours: its mean, and the ends of the range that holds 8 of 10."""
@@ -132,3 +134,8 @@ class EstimateRow(Row):
     gross_high: Fine
     unpriced: int
     """Lines of goods that no price is told for: they are not in any sum."""
+
+    @property
+    def fitted(self) -> frozenset[str]:
+        """What the job fits, by key with its kind; all else was there, or is wired only."""
+        return frozenset(t.about for t in self.tasks if t.task.startswith(FITTING))
