@@ -15,7 +15,7 @@ from viewer.words.standing import standing
 from viewer.words.table import Table
 from viewer.work.estimate.rows import TaskRow
 from viewer.work.rows import Result
-from viewer.work.way_rows import LegRow, PoleRow
+from viewer.work.way_rows import PoleRow
 
 BENCH: Final = "bench"
 ABOARD: Final = "aboard"
@@ -177,7 +177,7 @@ class WorkWords:
             if c.mains:
                 continue
             here = [w for leg, w in ((p.legs[0], "starts"), (p.legs[-1], "ends"))
-                    if self._place_of(leg) == where]  # fmt: skip
+                    if leg.place == where]  # fmt: skip
             holes = [self.names.joint(j) for j in c.joints if self._touches(p, j, where)]
             metres = f"{c.out.cut_mm / 1000:.2f} m" if c.out is not None else "-"
             ends = f"{self.names.terminal(c.feed)} to {self.names.terminal(c.load)}"
@@ -189,19 +189,13 @@ class WorkWords:
                      (6, 13, 43, 11, 11, 16))  # fmt: skip
 
     def _legs(self, p: PoleRow, where: str) -> bool:
-        return any(leg.kind != "board" and self._place_of(leg) == where for leg in p.legs)
-
-    @staticmethod
-    def _place_of(leg: LegRow) -> str:
-        if leg.kind in ("face", "free"):
-            return leg.where
-        return OUTSIDE if leg.kind == "outside" else ""
+        return any(leg.kind != "board" and leg.place == where for leg in p.legs)
 
     def _touches(self, p: PoleRow, joint: str, where: str) -> bool:
         """True where a way comes from a place into a joint, or out of it into the place."""
         legs = p.legs
         return any(
-            leg.where == joint and where in (self._place_of(a), self._place_of(b))
+            leg.where == joint and where in (a.place, b.place)
             for a, leg, b in zip(legs, legs[1:], legs[2:], strict=False)
         )
 

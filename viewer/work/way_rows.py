@@ -1,5 +1,6 @@
 """Rows of the result about how cable lies: legs, loops, supports, holes in plates, the compass."""
 
+from layout.boat.parts import OUTSIDE
 from viewer.work.row import Fine, Mm, Row, Vec
 
 
@@ -13,6 +14,13 @@ class LegRow(Row):
     """True where it is laid level or plumb."""
     length_mm: Mm
     points: tuple[Vec, ...]
+
+    @property
+    def place(self) -> str:
+        """The space it lies in, `outside`, or nothing where it goes through a joint or a board."""
+        if self.kind in ("face", "free"):
+            return self.where
+        return OUTSIDE if self.kind == OUTSIDE else ""
 
 
 class PoleRow(Row):

@@ -7,11 +7,11 @@ import numpy as np
 
 from layout.boat.parts import OUTSIDE
 from layout.geometry.frames import Array
+from routing.ways.graph import JOINTS
 from viewer.work.way_rows import LegRow
 
 BEND_DEG: Final = 45.0
 HAND_MM: Final = 100.0  # a hand's breadth: turns nearer than that are led round in one
-JOINTS: Final = ("hole", "pipe", "tray")
 
 
 def bends_by_place(legs: list[LegRow]) -> dict[str, int]:
@@ -43,7 +43,7 @@ def _line(legs: list[LegRow]) -> tuple[list[Array], list[str]]:
         for x in (np.array(x) for x in leg.points):
             if not points or np.linalg.norm(x - points[-1]) > 1.0:
                 points.append(x)
-                places.append(leg.where if leg.kind in ("face", "free") else OUTSIDE)
+                places.append(leg.place or OUTSIDE)
     return points, places
 
 

@@ -9,9 +9,10 @@ from layout.bench.handling import people_for
 from layout.boat.parts import OUTSIDE, Piece
 from routing.estimate.three_point import ThreePoint
 from routing.estimate.usual import Usual
+from routing.ways.graph import JOINTS
 from viewer.work.bench_rows import BenchRow
 from viewer.work.described import Described
-from viewer.work.estimate.bends import JOINTS, bends_by_place
+from viewer.work.estimate.bends import bends_by_place
 from viewer.work.estimate.places import Factors
 from viewer.work.estimate.sections import ALL, INSTRUMENTS, Sections
 from viewer.work.piece_rows import PieceRow
@@ -232,9 +233,7 @@ class Tasks:
 
     def _at(self, leg: LegRow) -> str:
         """Where one lies to pull this piece of a way."""
-        if leg.kind in JOINTS:
-            return self._beside(leg)
-        return leg.where if leg.kind in ("face", "free") else OUTSIDE
+        return self._beside(leg) if leg.kind in JOINTS else leg.place or OUTSIDE
 
     def _beside(self, leg: LegRow) -> str:
         """The harder of the two places a hole or pipe joins."""
