@@ -6,7 +6,6 @@ square; each ends on its own height, where its words stand.
 """
 
 from collections import Counter
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -311,15 +310,20 @@ class _Part:
         return letters * LABEL * LETTER + PAD if letters else 0.0
 
     def _columns(self, wide: list[int]) -> list[float]:
+        """The middle of each layer: between two, room for words and for the lanes."""
         x = [WIDE / 2]
         for rank, n in enumerate(wide):
-            left = max(CLEAR, WIDE / 2 + self._text(rank, False))
             right = max(CLEAR, WIDE / 2 + self._text(rank + 1, True))
-            x.append(x[-1] + left + (n + 1) * LANE_MM + right)
-        self.lane_x: Callable[[int, int], float] = lambda rank, lane: (
-            x[rank] + max(CLEAR, WIDE / 2 + self._text(rank, False)) + (lane + 1) * LANE_MM
-        )
+            x.append(x[-1] + self._clear(rank) + (n + 1) * LANE_MM + right)
         return x
+
+    def _clear(self, rank: int) -> float:
+        """From the middle of a layer past its names and the words on its right."""
+        return max(CLEAR, WIDE / 2 + self._text(rank, False))
+
+    def _lane_x(self, rank: int, lane: int) -> float:
+        """Where a lane of the gap behind a layer is; lane -1 is before the first."""
+        return self.x[rank] + self._clear(rank) + (lane + 1) * LANE_MM
 
     def _line(self, w: Wire, way: list[Crossing]) -> Line:
         forward = self._forward(w)
@@ -327,10 +331,10 @@ class _Part:
         points = [(self.x[first] + WIDE / 2, way[0].left)]
         for rank, c in enumerate(way, start=first):
             if c.jog:
-                x = self.lane_x(rank, -1)  # before the first lane
+                x = self._lane_x(rank, -1)  # before the first lane
                 points += [(x, c.left), (x, c.left + c.jog)]
             if c.lane >= 0:
-                x = self.lane_x(rank, c.lane)
+                x = self._lane_x(rank, c.lane)
                 points += [(x, c.left + c.jog), (x, c.right)]
         points.append((self.x[first + len(way)] - WIDE / 2, way[-1].right))
         return Line(w, points if forward else points[::-1], "end" if forward else "start")
