@@ -97,7 +97,9 @@ def test_cables_side_by_side_against_every_angle(diameters: list[float]) -> None
 
 
 def test_three_like_cables_side_by_side() -> None:
-    """Three like circles want 1 + 2 / sqrt 3 times one of them (well-known packing); two, twice."""
+    """Three like circles want 1 + 2 / sqrt 3 times one of them (Pirl, 1969, as tables of circle
+    packing give it; from memory); two, twice.
+    """
     assert round_mm([10.0] * 3) == pytest.approx(10 * (1 + 2 / 3**0.5))
     assert round_mm([13.2, 13.2, 2.0]) == pytest.approx(26.4)
     tight = filled(Bore("h", "hole", 25.0, (), False, 10.0), [("4", 13.2), ("4", 13.2)])

@@ -4,15 +4,18 @@ from itertools import pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from shapely import LineString, box
 
 from tests.worked import DEMOS, demo_worked
 from viewer.sheets.drawing.model import Words
+from viewer.sheets.drawing.svg import CAPITAL
 from viewer.sheets.handover.diagram import diagram
 from viewer.sheets.handover.lanes import Crossing, lanes
-from viewer.sheets.handover.layered import LABEL, LETTER, Layered, Line, Node, Wire
+from viewer.sheets.handover.layered import LABEL, LETTER, PAD, Layered, Line, Node, Wire
 from viewer.sheets.handover.schemes import Schemes
 from viewer.sheets.handover.symbols import HIGH, WIDE
+from viewer.sheets.pdf import FONT, load_fonts
 from viewer.words.names import Names
 
 KINDS = ("battery", "fuse", "bus bar", "pump", "converter", "light", "fuse panel", "other")
@@ -131,8 +134,19 @@ def test_the_demos_diagrams_can_be_followed_and_read() -> None:
 
 
 def test_a_letter_is_no_wider_than_told() -> None:
-    """Room for words is reckoned by a letter's width: those that are drawn fit into it."""
-    assert LETTER * LABEL >= 0.75 * LABEL
+    """The words of the demos' lines, measured in the font they are printed in by the PDF library:
+    none is wider than the room reckoned for it.
+    """
+    load_fonts()
+    told = 0
+    for name in DEMOS:
+        result = demo_worked(name).result
+        for _, wires in Schemes(result, Names(result)).graphs():
+            for text in (t for w in wires for t in (w.words, w.below) if t):
+                wide = stringWidth(text, FONT, LABEL / CAPITAL)
+                assert wide <= len(text) * LABEL * LETTER + PAD, text
+                told += 1
+    assert told > 100
 
 
 def test_a_diagram_is_drawn_the_same_again() -> None:
