@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from viewer.words.names import Names, joined
+from viewer.words.network import kinds_of, plus_circuits
 from viewer.words.table import Table
 from viewer.work.rows import Result
 from viewer.work.wiring_rows import CircuitRow
@@ -15,15 +16,8 @@ class MadeDead:
 
     def __init__(self, result: Result, names: Names) -> None:
         self.result, self.names = result, names
-        self.kinds = {s.key: s.kind for s in result.boat.stands}
+        self.kinds, self.circuits = kinds_of(result), plus_circuits(result)
         self.spaces = {s.key: s.space for s in result.boat.stands}
-        for b in result.benches:
-            self.kinds |= {f"{b.key}.{p.key}": p.kind for p in b.parts}
-        minus = {w.number for w in result.wires if w.pole == "minus"}
-        plus = {w.number for w in result.wires if w.pole != "minus"}
-        one = minus - plus
-        self.circuits = [c for c in result.circuits
-                         if not (c.mains or c.signal) and c.number not in one]  # fmt: skip
         self.isolators = [k for k, kind in self.kinds.items() if kind == "isolator"]
 
     def _on(self, place: str) -> list[CircuitRow]:

@@ -5,6 +5,7 @@ from collections import Counter
 from viewer.sheets.drawing.model import Drawing
 from viewer.sheets.handover.diagram import Node, Wire, diagram
 from viewer.words.names import Names, short
+from viewer.words.network import kinds_of, plus_circuits
 from viewer.work.rows import Result
 from viewer.work.wiring_rows import CircuitRow
 
@@ -18,15 +19,7 @@ class Schemes:
 
     def __init__(self, result: Result, names: Names) -> None:
         self.result, self.names = result, names
-        self.kinds = {s.key: s.kind for s in result.boat.stands}
-        for b in result.benches:
-            self.kinds |= {f"{b.key}.{p.key}": p.kind for p in b.parts}
-        self.circuits = [c for c in result.circuits if not (c.mains or c.signal)]
-        self.plus = [c for c in self.circuits if not self._minus(c)]
-
-    def _minus(self, c: CircuitRow) -> bool:
-        wires = [w.pole for w in self.result.wires if w.number == c.number]
-        return wires == ["minus"]
+        self.kinds, self.plus = kinds_of(result), plus_circuits(result)
 
     @staticmethod
     def place(terminal: str) -> str:
